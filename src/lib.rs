@@ -1,0 +1,2 @@
+//! Inverse design of weighted flies: state the hang, get the recipes.
+
