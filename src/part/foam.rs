@@ -1,0 +1,194 @@
+//! Foam stock, whole or cut lengthwise, with the water that cut cells take up.
+
+use super::row::Row;
+use crate::material::Material;
+use crate::shape::section;
+use std::f64::consts::PI;
+use std::fmt;
+use std::sync::Arc;
+
+/// Share of a cell's diameter by which a cut face floods, on average. Geometry of a plane through random spheres gives
+/// 0.3 to 0.5 (derived, no published source); the design uses half a cell.
+pub const FLOODED_SHARE_OF_CELL: f64 = 0.5;
+
+/// Cross section of the stock as bought.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum FoamForm {
+    /// Round rod, m.
+    Rod {
+        /// Outside diameter.
+        diameter: f64,
+    },
+    /// Flat strip cut from a sheet, m. Its two wide faces are the sheet's, its edges are cut.
+    Strip {
+        /// Width of the strip.
+        width: f64,
+        /// Thickness of the sheet.
+        thickness: f64,
+    },
+}
+
+/// The stock's own surface.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Surface {
+    /// Closed skin: no flooding.
+    Skin,
+    /// Cut through cells: floods like any cut face.
+    Cut,
+}
+
+/// How the stock is cut lengthwise.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Cut {
+    /// As bought.
+    Whole,
+    /// Half.
+    Half,
+    /// Quarter.
+    Quarter,
+    /// Eighth.
+    Eighth,
+}
+
+impl Cut {
+    /// All cuts.
+    pub const ALL: [Self; 4] = [Self::Whole, Self::Half, Self::Quarter, Self::Eighth];
+
+    /// How many such pieces one length of stock gives.
+    #[must_use]
+    pub fn pieces(self) -> u64 {
+        match self {
+            Self::Whole => 1,
+            Self::Half => 2,
+            Self::Quarter => 4,
+            Self::Eighth => 8,
+        }
+    }
+
+    /// The word used in recipes and reports.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Whole => "whole",
+            Self::Half => "half",
+            Self::Quarter => "quarter",
+            Self::Eighth => "eighth",
+        }
+    }
+
+    /// The cut with this word, if there is one.
+    #[must_use]
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|c| c.word() == word)
+    }
+}
+
+impl fmt::Display for Cut {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.word())
+    }
+}
+
+/// Foam stock.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Foam {
+    /// Identity, pack (a length of stock), provenance.
+    pub row: Row,
+    /// Cross section.
+    pub form: FoamForm,
+    /// Density of the foam, kg/m3.
+    pub density: f64,
+    /// Standard deviation of the density between batches, kg/m3.
+    pub density_sd: f64,
+    /// The polymer.
+    pub solid: Arc<Material>,
+    /// Diameter of a cell, m.
+    pub cell: f64,
+    /// The stock's own surface.
+    pub surface: Surface,
+    /// Pressure that the skeleton carries before the gas is compressed, Pa; 0 is a pure gas spring.
+    pub collapse_pressure: f64,
+    /// Cuts that this stock stands.
+    pub cuts: Vec<Cut>,
+    /// Standard deviation of the cross section of a hand-cut piece, as a share of it.
+    pub section_spread: f64,
+}
+
+/// The cross section of a piece: all of it, and the part whose cells are still closed.
+///
+/// Frame: the piece lies with its flat (cut) side on the shank; heights are measured from that side outwards.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SealedSection {
+    /// Area of the whole section, m2.
+    pub area: f64,
+    /// Height of its centroid above the shank side, m.
+    pub centroid_height: f64,
+    /// Area with closed cells, m2.
+    pub sealed_area: f64,
+    /// Height of the centroid of the closed part, m.
+    pub sealed_height: f64,
+    /// Height of the piece above the shank, m.
+    pub height: f64,
+    /// Diameter of the circle of equal area, m: for drag.
+    pub equivalent_diameter: f64,
+}
+
+impl Foam {
+    /// Density over that of the solid polymer.
+    #[must_use]
+    pub fn relative_density(&self) -> f64 {
+        self.density / self.solid.density_kg_m3
+    }
+
+    /// Thickness of the flooded layer behind a cut face, m.
+    #[must_use]
+    pub fn flooded_layer(&self) -> f64 {
+        FLOODED_SHARE_OF_CELL * self.cell
+    }
+
+    /// Cross section of a piece cut as told.
+    #[must_use]
+    pub fn section(&self, cut: Cut) -> SealedSection {
+        let layer = self.flooded_layer();
+        match self.form {
+            FoamForm::Rod { diameter } => rod_section(0.5 * diameter, cut, layer, self.surface),
+            FoamForm::Strip { width, thickness } => {
+                strip_section(width / cut.pieces() as f64, thickness, layer, self.surface)
+            }
+        }
+    }
+}
+
+fn rod_section(radius: f64, cut: Cut, layer: f64, surface: Surface) -> SealedSection {
+    let opening = 2.0 * PI / cut.pieces() as f64;
+    let rim = if surface == Surface::Cut { layer } else { 0.0 };
+    let whole = section::sector(radius, opening);
+    let sealed = section::inset_sector(radius, opening, layer, rim);
+    // The wedge's edge or flat lies on the shank and the round side points away from it; a whole rod is tied on beside
+    // the shank, so its centre stands one radius off.
+    let (base, height) = match cut {
+        Cut::Whole => (radius, 2.0 * radius),
+        Cut::Half | Cut::Quarter | Cut::Eighth => (0.0, radius),
+    };
+    SealedSection {
+        area: whole.area,
+        centroid_height: base + whole.centroid,
+        sealed_area: sealed.area,
+        sealed_height: base + sealed.centroid,
+        height,
+        equivalent_diameter: section::equivalent_diameter(whole.area),
+    }
+}
+
+fn strip_section(width: f64, thickness: f64, layer: f64, surface: Surface) -> SealedSection {
+    let face = if surface == Surface::Cut { layer } else { 0.0 };
+    let sealed_area = (width - 2.0 * layer).max(0.0) * (thickness - 2.0 * face).max(0.0);
+    SealedSection {
+        area: width * thickness,
+        centroid_height: 0.5 * thickness,
+        sealed_area,
+        sealed_height: 0.5 * thickness,
+        height: thickness,
+        equivalent_diameter: section::equivalent_diameter(width * thickness),
+    }
+}
