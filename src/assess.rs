@@ -1,0 +1,250 @@
+//! The one evaluation that everybody calls: a fly and a target in, an assessment out.
+//!
+//! [`judge`] stops at the first requirement that fails, for the search; [`assess`] computes every figure. Both use the
+//! same functions in the same order, so a recipe that one accepts the other accepts.
+
+use crate::fly::{self, Conditions, Fly, Misfit};
+use crate::physics::body::Body;
+use crate::physics::lowered::{Lowered, lowered};
+use crate::physics::statics::{Hang, Moments, Rest, hang};
+use crate::physics::warning::Warning;
+use crate::quantity::Money;
+use crate::target::{Target, Window};
+
+/// One requirement held against one recipe.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Check {
+    /// Which requirement.
+    pub requirement: Requirement,
+    /// The figure that it looks at, SI (money: units of the currency); NaN never.
+    pub value: f64,
+    /// What the figure must lie in.
+    pub window: Window,
+    /// Whether it does.
+    pub met: bool,
+}
+
+/// The named requirements.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Requirement {
+    /// The parts fit each other.
+    Fit,
+    /// No lead.
+    LeadFree,
+    /// Cost of material for one fly.
+    Cost,
+    /// Mass of the fly.
+    Mass,
+    /// It sinks: submerged weight above zero.
+    Sinks,
+    /// Which side the point is on.
+    Rides,
+    /// Hang angle.
+    Hang,
+    /// Sink rate on a tight line.
+    SinkRate,
+}
+
+impl Requirement {
+    /// The words used in reports.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Fit => "fit",
+            Self::LeadFree => "lead-free",
+            Self::Cost => "cost",
+            Self::Mass => "mass",
+            Self::Sinks => "sinks",
+            Self::Rides => "rides",
+            Self::Hang => "hang",
+            Self::SinkRate => "sink rate",
+        }
+    }
+}
+
+/// What a search needs to rank a recipe that meets the target.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Judgement {
+    /// Cost of material for one fly.
+    pub cost: Money,
+    /// How far inside the narrowest requirement the recipe lies: 1 in the middle, 0 on the edge.
+    pub margin: f64,
+}
+
+/// Every figure about one fly under one set of conditions.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Prediction {
+    /// The placed body.
+    pub body: Body,
+    /// Submerged weight and moments.
+    pub moments: Moments,
+    /// How it hangs.
+    pub hang: Hang,
+    /// How it sinks, lowered on a tight line.
+    pub lowered: Lowered,
+    /// Correlations used outside their range, and other limits of the model.
+    pub warnings: Vec<Warning>,
+}
+
+/// A prediction held against a target.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Assessment {
+    /// The figures.
+    pub prediction: Prediction,
+    /// Cost of material for one fly.
+    pub cost: Money,
+    /// Why it cannot be tied, if it cannot.
+    pub misfit: Option<Misfit>,
+    /// Every requirement of the target.
+    pub checks: Vec<Check>,
+    /// How far inside the narrowest requirement, 0 when one is missed.
+    pub margin: f64,
+}
+
+impl Assessment {
+    /// Whether all requirements are met.
+    #[must_use]
+    pub fn feasible(&self) -> bool {
+        self.misfit.is_none() && self.checks.iter().all(|c| c.met)
+    }
+}
+
+/// The forward model: all figures of a fly under given conditions.
+#[must_use]
+pub fn predict(fly: &Fly, conditions: &Conditions) -> Prediction {
+    let body = fly::body(fly, conditions);
+    let moments = body.moments(conditions.water.density);
+    let hang = hang(moments, conditions.knot, fly.hook.neck_angle);
+    let (lowered, warnings) = lowered(&body, moments.weight, &hang, &conditions.water);
+    Prediction { body, moments, hang, lowered, warnings }
+}
+
+/// Holds a fly against a target and stops at the first requirement that fails.
+#[must_use]
+pub fn judge(fly: &Fly, target: &Target) -> Option<Judgement> {
+    if fly::first_misfit(fly, &target.limits).is_some() {
+        return None;
+    }
+    let cost = fly::total_cost(fly);
+    let early = [lead_check(fly, target), cost_check(cost, target)];
+    if early.iter().flatten().any(|c| !c.met) {
+        return None;
+    }
+    let conditions = &target.conditions;
+    let body = fly::body(fly, conditions);
+    let moments = body.moments(conditions.water.density);
+    let mut margin: f64 = 1.0;
+    let mut holds = |check: Option<Check>| {
+        check.is_none_or(|c| {
+            margin = margin.min(c.margin());
+            c.met
+        })
+    };
+    if !holds(mass_check(body.mass(), target)) || !holds(Some(sinks_check(moments))) {
+        return None;
+    }
+    let hang = hang(moments, conditions.knot, fly.hook.neck_angle);
+    let rest = hang.rest()?;
+    if !holds(rides_check(rest, target)) || !holds(Some(hang_check(rest, target))) {
+        return None;
+    }
+    if target.sink.is_some() {
+        let (lowered, _) = lowered(&body, moments.weight, &hang, &conditions.water);
+        if !holds(sink_check(&lowered, target)) {
+            return None;
+        }
+    }
+    Some(Judgement { cost, margin })
+}
+
+/// Every figure of a fly, held against every requirement of a target.
+#[must_use]
+pub fn assess(fly: &Fly, target: &Target) -> Assessment {
+    let prediction = predict(fly, &target.conditions);
+    let cost = fly::total_cost(fly);
+    let mut checks: Vec<Check> =
+        [lead_check(fly, target), cost_check(cost, target), mass_check(prediction.body.mass(), target)]
+            .into_iter()
+            .flatten()
+            .collect();
+    checks.push(sinks_check(prediction.moments));
+    if let Some(rest) = prediction.hang.rest() {
+        checks.extend(rides_check(rest, target));
+        checks.push(hang_check(rest, target));
+        checks.extend(sink_check(&prediction.lowered, target));
+    }
+    let misfit = fly::first_misfit(fly, &target.limits);
+    let met = misfit.is_none() && checks.iter().all(|c| c.met);
+    let margin =
+        if met { checks.iter().map(Check::margin).fold(1.0, f64::min) } else { 0.0 };
+    Assessment { prediction, cost, misfit, checks, margin }
+}
+
+impl Check {
+    fn of(requirement: Requirement, value: f64, window: Window) -> Self {
+        Self { requirement, value, window, met: window.holds(value) }
+    }
+
+    /// How far inside its window, 1 for requirements that are only met or missed.
+    #[must_use]
+    pub fn margin(&self) -> f64 {
+        match self.requirement {
+            Requirement::Hang | Requirement::SinkRate | Requirement::Mass => {
+                self.window.margin(self.value)
+            }
+            Requirement::Fit
+            | Requirement::LeadFree
+            | Requirement::Cost
+            | Requirement::Sinks
+            | Requirement::Rides => 1.0,
+        }
+    }
+}
+
+fn at_most(high: f64) -> Window {
+    Window { low: None, high: Some(high) }
+}
+
+fn lead_check(fly: &Fly, target: &Target) -> Option<Check> {
+    target.choice.lead_free.then(|| {
+        let lead = if fly.contains_lead() { 1.0 } else { 0.0 };
+        Check::of(Requirement::LeadFree, lead, at_most(0.0))
+    })
+}
+
+fn cost_check(cost: Money, target: &Target) -> Option<Check> {
+    target.max_cost.map(|most| Check {
+        requirement: Requirement::Cost,
+        value: cost.as_f64(),
+        window: at_most(most.as_f64()),
+        met: cost <= most,
+    })
+}
+
+fn mass_check(mass: f64, target: &Target) -> Option<Check> {
+    target.max_mass.map(|most| Check::of(Requirement::Mass, mass, at_most(most)))
+}
+
+fn sinks_check(moments: Moments) -> Check {
+    Check {
+        requirement: Requirement::Sinks,
+        value: moments.weight,
+        window: Window { low: Some(0.0), high: None },
+        met: moments.weight > 0.0,
+    }
+}
+
+fn rides_check(rest: &Rest, target: &Target) -> Option<Check> {
+    target.rides.map(|wanted| {
+        let value = if rest.rides == wanted { 0.0 } else { 1.0 };
+        Check::of(Requirement::Rides, value, at_most(0.0))
+    })
+}
+
+fn hang_check(rest: &Rest, target: &Target) -> Check {
+    Check::of(Requirement::Hang, rest.angle, target.hang_window())
+}
+
+fn sink_check(lowered: &Lowered, target: &Target) -> Option<Check> {
+    target.sink.map(|window| Check::of(Requirement::SinkRate, lowered.sink_rate, window))
+}

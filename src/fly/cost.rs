@@ -1,0 +1,79 @@
+//! What one fly costs in material: exact decimal money.
+
+use super::{Fly, FrontMount, Wraps};
+use crate::part::Kind;
+use crate::quantity::Money;
+use crate::shape::wrap::CloseWound;
+
+/// Cost of one part in one fly.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PartCost {
+    /// Kind of part.
+    pub kind: Kind,
+    /// Part id.
+    pub id: String,
+    /// Amount taken from a pack: pieces, or micrometres of stock.
+    pub amount: u64,
+    /// Its price, rounded half up to a millionth of the currency.
+    pub price: Money,
+}
+
+/// Diameter of what the wraps are wound on, m: the hook wire, and a pin bound beside it.
+#[must_use]
+pub(crate) fn wrap_core(fly: &Fly) -> f64 {
+    let pin = match fly.bead {
+        Some((_, FrontMount::Pin(pin, _))) => pin.diameter,
+        _ => 0.0,
+    };
+    fly.hook.wire_diameter + pin
+}
+
+/// Length of wire in the wraps, whole micrometres, rounded up.
+#[must_use]
+pub(crate) fn wire_amount(wraps: &Wraps, core: f64) -> u64 {
+    let length = CloseWound { turns: f64::from(wraps.turns), wire: wraps.wire.diameter, core }.length();
+    (length * 1e6).ceil() as u64
+}
+
+/// Cost of every part of one fly, in tying order.
+#[must_use]
+pub fn costs(fly: &Fly) -> Vec<PartCost> {
+    let piece = |kind, row: &crate::part::Row| PartCost {
+        kind,
+        id: row.id.clone(),
+        amount: 1,
+        price: row.pack.price_of(1),
+    };
+    let mut list = vec![piece(Kind::Hook, &fly.hook.row)];
+    if let Some((bead, mount)) = fly.bead {
+        list.push(piece(Kind::Bead, &bead.row));
+        if let FrontMount::Pin(pin, _) = mount {
+            list.push(piece(Kind::Pin, &pin.row));
+        }
+    }
+    if let Some(wraps) = &fly.wraps {
+        let amount = wire_amount(wraps, wrap_core(fly));
+        let price = wraps.wire.row.pack.price_of(amount);
+        list.push(PartCost { kind: Kind::Wire, id: wraps.wire.row.id.clone(), amount, price });
+    }
+    if let Some(piece) = &fly.foam {
+        let (amount, price) = foam_cost(piece);
+        list.push(PartCost { kind: Kind::Foam, id: piece.foam.row.id.clone(), amount, price });
+    }
+    list.push(piece(Kind::Dressing, &fly.dressing.row));
+    list
+}
+
+/// Micrometres of stock that a piece uses (its share of the whole section, rounded up), and their price.
+#[must_use]
+pub(crate) fn foam_cost(piece: &super::FoamPiece) -> (u64, Money) {
+    let um = u64::from(piece.length.micrometres().unsigned_abs());
+    let amount = um.div_ceil(piece.cut.pieces());
+    (amount, piece.foam.row.pack.price_of(amount))
+}
+
+/// Cost of one fly in material.
+#[must_use]
+pub fn total_cost(fly: &Fly) -> Money {
+    costs(fly).into_iter().fold(Money::ZERO, |sum, c| sum + c.price)
+}

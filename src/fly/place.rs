@@ -1,0 +1,485 @@
+//! From parts to placed loads and drag elements, in the hook frame.
+//!
+//! Each group of parts is placed on its own: hook with what covers it, front (bead or pin), wraps, foam, dressing. The
+//! whole body is their concatenation, so the search can add groups up and get the same figures.
+
+use super::{Fly, FoamPiece, FrontMount, Wraps, practice};
+use crate::part::{Bead, Dressing, Hook};
+use crate::physics::body::{Body, DragElement, DragShape, Label, Load};
+use crate::physics::compression::volume_ratio;
+use crate::physics::constants::ATMOSPHERE;
+use crate::physics::statics::{Knot, Moments};
+use crate::physics::water::Water;
+use crate::recipe::Seat;
+use crate::shape::wire_path::Segment;
+use crate::shape::wrap::CloseWound;
+
+/// Whether the dressing still holds air.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum State {
+    /// Air as the pattern states it.
+    Fresh,
+    /// No air: bubbles worked off.
+    Soaked,
+}
+
+impl State {
+    /// The word used in targets and reports.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Fresh => "fresh",
+            Self::Soaked => "soaked",
+        }
+    }
+}
+
+/// The water, depth, state and knot under which a fly is judged.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Conditions {
+    /// Water.
+    pub water: Water,
+    /// Depth, m, 0 or more.
+    pub depth: f64,
+    /// Fresh or soaked.
+    pub state: State,
+    /// Knot.
+    pub knot: Knot,
+}
+
+impl Conditions {
+    /// Gauge pressure at the depth, Pa.
+    #[must_use]
+    pub fn gauge_pressure(&self) -> f64 {
+        self.water.pressure_at_depth(self.depth)
+    }
+}
+
+/// Loads and drag elements of one group of parts.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Placed {
+    /// Loads.
+    pub loads: Vec<Load>,
+    /// Drag elements.
+    pub elements: Vec<DragElement>,
+}
+
+impl Placed {
+    /// Submerged weight and moments of the group.
+    #[must_use]
+    pub fn moments(&self, water_density: f64) -> Moments {
+        self.loads.iter().fold(Moments::default(), |sum, load| {
+            sum.plus(load.submerged_weight(water_density), load.centroid)
+        })
+    }
+}
+
+/// Places a whole fly.
+#[must_use]
+pub fn body(fly: &Fly, conditions: &Conditions) -> Body {
+    let mut body = Body::default();
+    let mut add = |placed: Placed| {
+        body.loads.extend(placed.loads);
+        body.elements.extend(placed.elements);
+    };
+    add(hook_parts(fly.hook, fly.bead, fly.dressing));
+    if let Some((bead, mount)) = fly.bead {
+        add(front_parts(fly.hook, bead, mount));
+    }
+    if let Some(wraps) = &fly.wraps {
+        add(wraps_part(fly.hook, fly.bead, fly.dressing, wraps));
+    }
+    if let Some(piece) = &fly.foam {
+        add(foam_part(fly.hook, piece, conditions));
+    }
+    add(dressing_parts(fly.hook, fly.dressing, conditions));
+    body
+}
+
+/// Unit vector along the neck, from the eye to the corner; along the shank where there is no neck.
+fn neck_axis(hook: &Hook) -> [f64; 2] {
+    if hook.is_jig() { [hook.neck_angle.cos(), -hook.neck_angle.sin()] } else { [1.0, 0.0] }
+}
+
+/// Distance from the tie point along the wire to the centre of a bead pushed against the eye, m.
+fn bead_run(hook: &Hook, bead: &Bead) -> f64 {
+    hook.eye_inner_diameter + hook.wire_diameter + 0.5 * bead.length()
+}
+
+/// Centre of the bead's sphere, m.
+#[must_use]
+pub fn bead_centre(hook: &Hook, bead: &Bead, mount: FrontMount) -> [f64; 2] {
+    match mount {
+        FrontMount::Eye => {
+            let run = bead_run(hook, bead);
+            let past_corner = run - hook.neck_length;
+            if hook.is_jig() && past_corner < 0.0 {
+                let axis = neck_axis(hook);
+                [axis[0] * run, axis[1] * run]
+            } else if hook.is_jig() {
+                let corner = hook.corner();
+                [corner[0] + past_corner, corner[1]]
+            } else {
+                [run, 0.0]
+            }
+        }
+        FrontMount::Pin(pin, projection) => [
+            -projection.m() + pin.head_length + 0.5 * bead.length(),
+            hook.shank_y() - 0.5 * (hook.wire_diameter + pin.diameter),
+        ],
+    }
+}
+
+/// The hook with its head, without drag where bead, head or dressing cover it.
+#[must_use]
+pub fn hook_parts(hook: &Hook, bead: Option<(&Bead, FrontMount)>, dressing: &Dressing) -> Placed {
+    let path = hook.path();
+    let centroid = path.centroid();
+    let second = path.second_moment_per_length();
+    let mut placed = Placed {
+        loads: vec![Load {
+            label: Label::Hook,
+            mass: hook.mass(),
+            volume: path.volume(),
+            centroid,
+            gyration_sq: (second[0] + second[1]
+                - centroid[0] * centroid[0]
+                - centroid[1] * centroid[1])
+                .max(0.0),
+        }],
+        elements: Vec::new(),
+    };
+    if let Some(head) = &hook.head {
+        let corner = hook.corner();
+        let radius = 0.5 * head.diameter();
+        let centre = [corner[0] + head.centre_aft_of_corner, corner[1]];
+        placed.loads.push(Load {
+            label: Label::Head,
+            mass: head.mass,
+            volume: head.volume(),
+            centroid: centre,
+            gyration_sq: 0.4 * radius * radius,
+        });
+        placed.elements.push(DragElement {
+            label: Label::Head,
+            shape: DragShape::Sphere { diameter: head.diameter() },
+            centre,
+        });
+    }
+    placed.elements.extend(hook_elements(hook, bead, dressing));
+    placed
+}
+
+fn wire_element(hook: &Hook, from: [f64; 2], to: [f64; 2]) -> Option<DragElement> {
+    slender(Label::Hook, from, to, hook.wire_diameter, hook.wire_diameter, 1.0, 0.0)
+}
+
+fn slender(
+    label: Label,
+    from: [f64; 2],
+    to: [f64; 2],
+    diameter: f64,
+    breadth: f64,
+    solidity: f64,
+    blunt_ends: f64,
+) -> Option<DragElement> {
+    let along = [to[0] - from[0], to[1] - from[1]];
+    let length = along[0].hypot(along[1]);
+    (length > 1e-9).then(|| DragElement {
+        label,
+        shape: DragShape::Slender {
+            diameter,
+            breadth,
+            length,
+            axis: [along[0] / length, along[1] / length],
+            solidity,
+            blunt_ends,
+        },
+        centre: [0.5 * (from[0] + to[0]), 0.5 * (from[1] + to[1])],
+    })
+}
+
+fn hook_elements(
+    hook: &Hook,
+    bead: Option<(&Bead, FrontMount)>,
+    dressing: &Dressing,
+) -> Vec<DragElement> {
+    let axis = neck_axis(hook);
+    let at = |s: f64| [axis[0] * s, axis[1] * s];
+    let ring = hook.eye_inner_diameter + hook.wire_diameter;
+    let ring_centre = at(0.5 * hook.eye_inner_diameter);
+    // A ring seen in its own plane and across it: of its length pi D, 2 D lies along the neck and 2 D across.
+    let mut elements = vec![DragElement {
+        label: Label::Hook,
+        shape: DragShape::Across { diameter: hook.wire_diameter, length: 2.0 * ring },
+        centre: ring_centre,
+    }];
+    elements.extend(slender(
+        Label::Hook,
+        at(0.5 * hook.eye_inner_diameter - ring),
+        at(0.5 * hook.eye_inner_diameter + ring),
+        hook.wire_diameter,
+        hook.wire_diameter,
+        1.0,
+        0.0,
+    ));
+    let corner = hook.corner();
+    let (shank_front, bend) = super::free_shank(hook, bead);
+    if hook.is_jig() {
+        let hidden_to = match (bead, &hook.head) {
+            (Some((bead, FrontMount::Eye)), _) => bead_run(hook, bead) + 0.5 * bead.length(),
+            _ => ring,
+        };
+        let visible_to = hook.neck_length
+            - hook.head.as_ref().map_or(0.0, |head| 0.5 * head.diameter());
+        if hidden_to < visible_to {
+            elements.extend(wire_element(hook, at(hidden_to), at(visible_to)));
+        }
+    }
+    let y = corner[1];
+    for (from, to) in uncovered(hook, dressing, shank_front, bend) {
+        elements.extend(wire_element(hook, [from, y], [to, y]));
+    }
+    elements.extend(bend_elements(hook));
+    elements
+}
+
+/// Bend arc in four chords, and the point leg.
+fn bend_elements(hook: &Hook) -> Vec<DragElement> {
+    const CHORDS: usize = 4;
+    let radius = 0.5 * hook.gap;
+    let centre = [hook.bend_x(), hook.shank_y() + radius];
+    let arc = Segment::arc(centre, radius, -std::f64::consts::FRAC_PI_2, std::f64::consts::PI);
+    let stations: Vec<[f64; 2]> =
+        (0..=CHORDS).map(|i| arc.point_at(i as f64 / CHORDS as f64)).collect();
+    let leg = stations[CHORDS];
+    stations
+        .windows(2)
+        .filter_map(|pair| wire_element(hook, pair[0], pair[1]))
+        .chain(wire_element(hook, leg, [leg[0] - hook.point_length, leg[1]]))
+        .collect()
+}
+
+/// Stretches of the shank between two x that no component with a wet diameter covers.
+fn uncovered(hook: &Hook, dressing: &Dressing, from: f64, to: f64) -> Vec<(f64, f64)> {
+    let corner = hook.corner()[0];
+    let mut open = vec![(from, to)];
+    for component in dressing.components.iter().filter(|c| c.wet_diameter.is_some()) {
+        let (a, b) = (
+            corner + component.from * hook.shank_length,
+            corner + component.to * hook.shank_length,
+        );
+        open = open
+            .into_iter()
+            .flat_map(|(x0, x1)| [(x0, x1.min(a)), (x0.max(b), x1)])
+            .filter(|(x0, x1)| x1 - x0 > 1e-9)
+            .collect();
+    }
+    open
+}
+
+/// Bead, and pin if it sits on one.
+#[must_use]
+pub fn front_parts(hook: &Hook, bead: &Bead, mount: FrontMount) -> Placed {
+    let centre = bead_centre(hook, bead, mount);
+    let on_neck = matches!(mount, FrontMount::Eye)
+        && hook.is_jig()
+        && bead_run(hook, bead) < hook.neck_length;
+    let axis = if on_neck { neck_axis(hook) } else { [1.0, 0.0] };
+    let solid = bead.solid();
+    let shift = solid.centroid;
+    let radius = 0.5 * bead.diameter;
+    let mut placed = Placed {
+        loads: vec![Load {
+            label: Label::Bead,
+            mass: bead.mass(),
+            volume: solid.volume,
+            centroid: [
+                centre[0] + axis[0] * shift[0] - axis[1] * shift[1],
+                centre[1] + axis[1] * shift[0] + axis[0] * shift[1],
+            ],
+            gyration_sq: 0.4 * radius * radius,
+        }],
+        elements: vec![DragElement {
+            label: Label::Bead,
+            shape: DragShape::Sphere { diameter: bead.diameter },
+            centre,
+        }],
+    };
+    if let FrontMount::Pin(pin, projection) = mount {
+        let y = centre[1];
+        let head = -projection.m();
+        let stem_front = head + pin.head_length;
+        let bound = (pin.length - projection.m() - hook.corner()[0]).min(hook.shank_length);
+        let stem_rear = hook.corner()[0] + bound.max(0.0);
+        let stem = stem_rear - stem_front;
+        let density = pin.material.density_kg_m3;
+        placed.loads.push(Load {
+            label: Label::Pin,
+            mass: density * pin.head_volume(),
+            volume: pin.head_volume(),
+            centroid: [head + 0.5 * pin.head_length, y],
+            gyration_sq: 0.0,
+        });
+        placed.loads.push(Load {
+            label: Label::Pin,
+            mass: density * pin.stem_volume(stem),
+            volume: pin.stem_volume(stem),
+            centroid: [0.5 * (stem_front + stem_rear), y],
+            gyration_sq: stem * stem / 12.0,
+        });
+        let bead_rear = centre[0] + 0.5 * bead.length();
+        placed.elements.extend(slender(
+            Label::Pin,
+            [bead_rear, y],
+            [hook.corner()[0], y],
+            pin.diameter,
+            pin.diameter,
+            1.0,
+            0.0,
+        ));
+    }
+    placed
+}
+
+/// Wraps, with drag where no dressing covers them.
+#[must_use]
+pub fn wraps_part(
+    hook: &Hook,
+    bead: Option<(&Bead, FrontMount)>,
+    dressing: &Dressing,
+    wraps: &Wraps,
+) -> Placed {
+    let core = hook.wire_diameter
+        + match bead {
+            Some((_, FrontMount::Pin(pin, _))) => pin.diameter,
+            _ => 0.0,
+        };
+    let wound =
+        CloseWound { turns: f64::from(wraps.turns), wire: wraps.wire.diameter, core };
+    let front = super::free_shank(hook, bead).0 + wraps.start.m();
+    let rear = front + wound.wound_length();
+    let y = hook.shank_y();
+    let outside = core + 2.0 * wraps.wire.diameter;
+    Placed {
+        loads: vec![Load {
+            label: Label::Wraps,
+            mass: wraps.wire.material.density_kg_m3 * wound.volume(),
+            volume: wound.volume(),
+            centroid: [0.5 * (front + rear), y],
+            gyration_sq: wound.wound_length().powi(2) / 12.0,
+        }],
+        elements: uncovered(hook, dressing, front, rear)
+            .into_iter()
+            .filter_map(|(from, to)| {
+                let breadth = outside - hook.wire_diameter;
+                slender(Label::Wraps, [from, y], [to, y], outside, breadth, 1.0, 0.0)
+            })
+            .collect(),
+    }
+}
+
+/// A piece of foam: its polymer, and the water that its closed cells displace at depth.
+#[must_use]
+pub fn foam_part(hook: &Hook, piece: &FoamPiece, conditions: &Conditions) -> Placed {
+    let foam = piece.foam;
+    let section = foam.section(piece.cut);
+    let layer = foam.flooded_layer();
+    let length = piece.length.m();
+    let ratio = volume_ratio(
+        conditions.gauge_pressure(),
+        foam.collapse_pressure,
+        foam.relative_density(),
+    );
+    let bound = practice::FOAM_BOUND_LENGTH.min(length);
+    let side = if piece.seat == Seat::Belly { 1.0 } else { -1.0 };
+    let height = |h: f64| hook.shank_y() + side * (0.5 * hook.wire_diameter + h);
+    let front = match piece.seat {
+        Seat::Tail => hook.bend_x() - bound,
+        Seat::Back | Seat::Belly => hook.bend_x() - length,
+    };
+    let sealed_length = (length - 2.0 * layer).max(0.0);
+    let bound_sealed = (bound - layer).clamp(0.0, sealed_length);
+    let free_sealed = sealed_length - bound_sealed;
+    let middle = front + 0.5 * length;
+    let (bound_x, free_x) = match piece.seat {
+        Seat::Tail => (
+            front + layer + 0.5 * bound_sealed,
+            front + layer + bound_sealed + 0.5 * free_sealed,
+        ),
+        // Half the binding at either end.
+        Seat::Back | Seat::Belly => (middle, middle),
+    };
+    let solid_share = foam.relative_density();
+    let flooded = section.area * length - section.sealed_area * sealed_length;
+    let gas = |length: f64, share: f64, x: f64| Load {
+        label: Label::Foam,
+        mass: 0.0,
+        volume: section.sealed_area * length * share * ratio,
+        centroid: [x, height(section.sealed_height)],
+        gyration_sq: 0.0,
+    };
+    let ends = [[front, height(section.centroid_height)], [
+        front + length,
+        height(section.centroid_height),
+    ]];
+    let diameter = section.equivalent_diameter * ratio.cbrt();
+    Placed {
+        loads: vec![
+            Load {
+                label: Label::Foam,
+                mass: foam.density * section.area * length,
+                volume: solid_share * flooded,
+                centroid: [middle, height(section.centroid_height)],
+                gyration_sq: length * length / 12.0,
+            },
+            gas(bound_sealed, 1.0 - practice::FOAM_SQUEEZE, bound_x),
+            gas(free_sealed, 1.0, free_x),
+        ],
+        // One end stands free; the other is faired by thread.
+        elements: slender(Label::Foam, ends[0], ends[1], diameter, diameter, 1.0, 0.5)
+            .into_iter()
+            .collect(),
+    }
+}
+
+/// Dressing, scaled to the hook.
+#[must_use]
+pub fn dressing_parts(hook: &Hook, dressing: &Dressing, conditions: &Conditions) -> Placed {
+    let scale = dressing.scale(hook.shank_length);
+    let corner = hook.corner();
+    // Bubbles shrink with depth like any gas (Boyle).
+    let bubble = ATMOSPHERE / (ATMOSPHERE + conditions.gauge_pressure());
+    let mut placed = Placed::default();
+    for (i, component) in dressing.components.iter().enumerate() {
+        let label = Label::Dressing(u8::try_from(i).unwrap_or(u8::MAX));
+        let mass = component.dry_mass * scale * scale;
+        let fibre = mass / component.material.density_kg_m3;
+        let air = match conditions.state {
+            State::Fresh => component.fresh_air_share * fibre * bubble,
+            State::Soaked => 0.0,
+        };
+        let from = corner[0] + component.from * hook.shank_length;
+        let to = corner[0] + component.to * hook.shank_length;
+        placed.loads.push(Load {
+            label,
+            mass,
+            volume: fibre + air,
+            centroid: [0.5 * (from + to), corner[1]],
+            gyration_sq: (to - from).powi(2) / 12.0,
+        });
+        if let Some(diameter) = component.wet_diameter.map(|d| d * scale) {
+            let ends = [[from, corner[1]], [to, corner[1]]];
+            placed.elements.extend(slender(
+                label,
+                ends[0],
+                ends[1],
+                diameter,
+                diameter,
+                component.solidity,
+                0.0,
+            ));
+        }
+    }
+    placed
+}

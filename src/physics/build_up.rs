@@ -1,0 +1,195 @@
+//! Drag build-up: the force of still water on each element of a moving body, summed.
+//!
+//! Sphere: Cd on its frontal area. Slender element: cross-flow (independence) principle; normal drag from a cylinder
+//! correlation at the normal speed, with a factor for finite length; skin friction of a laminar boundary layer with
+//! transverse curvature along the axis; pressure drag of blunt ends. Elements do not shadow each other.
+
+use crate::physics::body::{DragElement, DragShape};
+use crate::physics::drag::{Evaluated, axial, cylinder, sphere};
+use crate::physics::warning::Warning;
+use crate::physics::water::Water;
+use std::f64::consts::{FRAC_PI_4, PI};
+
+/// Forces on a slender element along its normal and its axis, N, at the given speeds, m/s, both 0 or more.
+fn slender_forces(
+    shape: &Slender,
+    normal_speed: f64,
+    axial_speed: f64,
+    water: &Water,
+    note: &mut dyn FnMut(Warning),
+) -> (f64, f64) {
+    let Slender { diameter, breadth, length, solidity, blunt_ends } = *shape;
+    let cross = cylinder::DEFAULT.force(normal_speed, diameter, breadth * length, water);
+    let reynolds = normal_speed * diameter / water.kinematic_viscosity();
+    let finite = cylinder::finite_length(diameter / length, reynolds);
+    if normal_speed > 0.0 {
+        warn(note, &cross, cylinder::DEFAULT.name, reynolds, cylinder::DEFAULT.range);
+    }
+    let normal = cross.value * finite.value * solidity;
+    let skin = axial::friction_force(axial_speed, breadth, length, water);
+    let ends = if blunt_ends > 0.0 {
+        let pressure = 0.5 * water.density * axial_speed * axial_speed;
+        let area = FRAC_PI_4 * diameter * diameter;
+        blunt_ends * pressure * area * axial::BLUNT_ENDS.at(length / diameter).value
+    } else {
+        0.0
+    };
+    (normal, skin.value + ends)
+}
+
+fn warn(
+    note: &mut dyn FnMut(Warning),
+    evaluated: &Evaluated,
+    correlation: &'static str,
+    reynolds: f64,
+    range: (f64, f64),
+) {
+    if !evaluated.in_range {
+        note(Warning::OutsideRange { correlation, reynolds, range });
+    }
+}
+
+struct Slender {
+    diameter: f64,
+    breadth: f64,
+    length: f64,
+    solidity: f64,
+    blunt_ends: f64,
+}
+
+/// Force of the water on one element that moves at `velocity` (m/s, hook frame) through still water, N: opposes it.
+/// Correlations used outside their range are noted.
+#[must_use]
+pub fn element_force(
+    element: &DragElement,
+    velocity: [f64; 2],
+    water: &Water,
+    note: &mut dyn FnMut(Warning),
+) -> [f64; 2] {
+    let speed = velocity[0].hypot(velocity[1]);
+    if speed == 0.0 {
+        return [0.0, 0.0];
+    }
+    match element.shape {
+        DragShape::Sphere { diameter } => {
+            let area = FRAC_PI_4 * diameter * diameter;
+            let drag = sphere::DEFAULT.force(speed, diameter, area, water);
+            let reynolds = speed * diameter / water.kinematic_viscosity();
+            warn(note, &drag, sphere::DEFAULT.name, reynolds, sphere::DEFAULT.range);
+            [-drag.value * velocity[0] / speed, -drag.value * velocity[1] / speed]
+        }
+        DragShape::Across { diameter, length } => {
+            let shape =
+                Slender { diameter, breadth: diameter, length, solidity: 1.0, blunt_ends: 0.0 };
+            let (drag, _) = slender_forces(&shape, speed, 0.0, water, note);
+            [-drag * velocity[0] / speed, -drag * velocity[1] / speed]
+        }
+        DragShape::Slender { diameter, breadth, length, axis, solidity, blunt_ends } => {
+            let shape = Slender { diameter, breadth, length, solidity, blunt_ends };
+            let along = velocity[0] * axis[0] + velocity[1] * axis[1];
+            let across = velocity[1] * axis[0] - velocity[0] * axis[1];
+            let (normal, axial) = slender_forces(&shape, across.abs(), along.abs(), water, note);
+            let (n, a) = (-normal * across.signum(), -axial * along.signum());
+            [a * axis[0] - n * axis[1], a * axis[1] + n * axis[0]]
+        }
+    }
+}
+
+/// Least and greatest drag of one element against the way it moves, N, at `speed` m/s in any direction
+/// (sin beta, -cos beta) of the hook frame with beta between two angles, rad.
+///
+/// Normal and axial drag each grow with their own speed, so normal drag times the sine of incidence grows with incidence
+/// and axial drag times its cosine falls: taking each at its own end of the range bounds the sum.
+#[must_use]
+pub fn drag_bounds(element: &DragElement, speed: f64, beta: (f64, f64), water: &Water) -> (f64, f64) {
+    let note = &mut |_| {};
+    match element.shape {
+        DragShape::Sphere { .. } | DragShape::Across { .. } => {
+            let force = element_force(element, [speed, 0.0], water, note);
+            (-force[0], -force[0])
+        }
+        DragShape::Slender { diameter, breadth, length, axis, solidity, blunt_ends } => {
+            let shape = Slender { diameter, breadth, length, solidity, blunt_ends };
+            let (low, high) = incidence_range(axis, beta);
+            let (normal_low, axial_high) =
+                slender_forces(&shape, speed * low.sin(), speed * low.cos(), water, note);
+            let (normal_high, axial_low) =
+                slender_forces(&shape, speed * high.sin(), speed * high.cos(), water, note);
+            (
+                normal_low * low.sin() + axial_low * high.cos(),
+                normal_high * high.sin() + axial_high * low.cos(),
+            )
+        }
+    }
+}
+
+/// Range of the angle between an axis and the direction (sin beta, -cos beta), 0 to pi/2.
+fn incidence_range(axis: [f64; 2], beta: (f64, f64)) -> (f64, f64) {
+    let fold = |b: f64| {
+        let cosine = axis[0] * b.sin() - axis[1] * b.cos();
+        cosine.abs().min(1.0).acos()
+    };
+    let (a, b) = (fold(beta.0), fold(beta.1));
+    let (mut low, mut high) = (a.min(b), a.max(b));
+    // Directions along the axis and square to it inside the range.
+    let along = axis[0].atan2(-axis[1]);
+    for k in -4..=4 {
+        let at = along + f64::from(k) * 0.5 * PI;
+        if beta.0 < at && at < beta.1 {
+            if k % 2 == 0 {
+                low = 0.0;
+            } else {
+                high = 0.5 * PI;
+            }
+        }
+    }
+    (low, high)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::physics::body::Label;
+
+    fn rod(axis: [f64; 2]) -> DragElement {
+        DragElement {
+            label: Label::Foam,
+            shape: DragShape::Slender {
+                diameter: 2e-3,
+                breadth: 2e-3,
+                length: 12e-3,
+                axis,
+                solidity: 0.8,
+                blunt_ends: 0.5,
+            },
+            centre: [0.0, 0.0],
+        }
+    }
+
+    #[test]
+    fn drag_opposes_the_motion_both_ways() {
+        let water = Water::new(10.0, 0.0).unwrap();
+        for velocity in [[0.2, 0.1], [-0.2, 0.1], [0.0, -0.3], [0.3, 0.0]] {
+            let force = element_force(&rod([0.8, 0.6]), velocity, &water, &mut |_| {});
+            assert!(force[0] * velocity[0] + force[1] * velocity[1] < 0.0);
+        }
+    }
+
+    #[test]
+    fn bounds_hold_at_every_attitude_between() {
+        let water = Water::new(10.0, 0.0).unwrap();
+        for axis in [[1.0, 0.0], [0.6, -0.8], [0.0, 1.0], [-0.28, 0.96]] {
+            for start in [-1.6, -0.4, 0.1, 0.9] {
+                let range = (start, start + 0.7);
+                let (low, high) = drag_bounds(&rod(axis), 0.2, range, &water);
+                for i in 0..=50 {
+                    let beta = start + 0.7 * f64::from(i) / 50.0;
+                    let down = [beta.sin(), -beta.cos()];
+                    let force = element_force(&rod(axis), [0.2 * down[0], 0.2 * down[1]], &water, &mut |_| {});
+                    let drag = -(force[0] * down[0] + force[1] * down[1]);
+                    assert!(low <= drag * (1.0 + 1e-12) && drag <= high * (1.0 + 1e-12));
+                }
+            }
+        }
+    }
+}

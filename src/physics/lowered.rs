@@ -1,0 +1,87 @@
+//! Sink rate of a fly lowered on a tight line: terminal velocity at the attitude in which it hangs.
+//!
+//! The line holds the attitude but no weight: submerged weight = vertical drag at that attitude. A fly that floats has
+//! no hang; its rate is that at which it rises, level, and is negative.
+
+use crate::numeric::bracketed_root;
+use crate::physics::body::Body;
+use crate::physics::build_up::element_force;
+use crate::physics::statics::Hang;
+use crate::physics::warning::Warning;
+use crate::physics::water::Water;
+
+/// Terminal state on a tight line.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Lowered {
+    /// Vertical speed, m/s, positive down.
+    pub sink_rate: f64,
+    /// Attitude held, rad, positive tail down.
+    pub attitude: f64,
+}
+
+/// No fly sinks faster than this, m/s: ten times a 6 mm tungsten ball.
+const FASTEST: f64 = 20.0;
+
+/// Vertical drag at a speed, N, for a body whose downward direction in the hook frame is `down`.
+#[must_use]
+pub fn vertical_drag(
+    body: &Body,
+    down: [f64; 2],
+    speed: f64,
+    water: &Water,
+    note: &mut dyn FnMut(Warning),
+) -> f64 {
+    let velocity = [speed * down[0], speed * down[1]];
+    body.elements
+        .iter()
+        .map(|element| {
+            let force = element_force(element, velocity, water, note);
+            -(force[0] * down[0] + force[1] * down[1])
+        })
+        .sum()
+}
+
+/// Sink rate on a tight line, with the warnings that belong to the whole prediction.
+#[must_use]
+pub fn lowered(body: &Body, weight: f64, hang: &Hang, water: &Water) -> (Lowered, Vec<Warning>) {
+    let mut warnings = Vec::new();
+    let (down, attitude) = match hang {
+        Hang::Taut { rest, other } => {
+            warnings.extend(other.map(|r| Warning::SecondRest { angle: r.angle }));
+            (rest.down, rest.angle)
+        }
+        Hang::Floats => {
+            warnings.push(Warning::Floats);
+            ([0.0, 1.0], 0.0)
+        }
+    };
+    let way = if weight < 0.0 { [-down[0], -down[1]] } else { down };
+    let excess = |speed: f64| vertical_drag(body, way, speed, water, &mut |_| {}) - weight.abs();
+    let speed = if weight == 0.0 || body.elements.is_empty() {
+        0.0
+    } else {
+        bracketed_root(excess, 0.0, FASTEST, 1e-9).unwrap_or(FASTEST)
+    };
+    note_once(body, way, speed, water, &mut warnings);
+    (Lowered { sink_rate: if weight < 0.0 { -speed } else { speed }, attitude }, warnings)
+}
+
+/// Adds each correlation that is outside its range once, with the Reynolds number farthest out.
+fn note_once(body: &Body, way: [f64; 2], speed: f64, water: &Water, warnings: &mut Vec<Warning>) {
+    let mut note = |new: Warning| {
+        let Warning::OutsideRange { correlation, reynolds, range } = new else { return };
+        let how_far = |re: f64| (range.0 / re.max(f64::MIN_POSITIVE)).max(re / range.1);
+        for known in warnings.iter_mut() {
+            if let Warning::OutsideRange { correlation: name, reynolds: worst, .. } = known
+                && *name == correlation
+            {
+                if how_far(reynolds) > how_far(*worst) {
+                    *worst = reynolds;
+                }
+                return;
+            }
+        }
+        warnings.push(Warning::OutsideRange { correlation, reynolds, range });
+    };
+    vertical_drag(body, way, speed, water, &mut note);
+}

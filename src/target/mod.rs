@@ -1,0 +1,111 @@
+//! What is wanted: a target, as named requirements over a choice of parts.
+
+mod filter;
+mod spec;
+
+pub use filter::{Filter, FilterError};
+pub use spec::{Assumption, TargetError, TargetSpec};
+
+use crate::fly::{Conditions, Limits};
+use crate::part::HookStyle;
+use crate::physics::statics::Rides;
+use crate::quantity::{Microns, Money};
+
+/// A closed window of a figure; either side may be open.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Window {
+    /// Least value, if there is one.
+    pub low: Option<f64>,
+    /// Greatest value, if there is one.
+    pub high: Option<f64>,
+}
+
+impl Window {
+    /// How far inside the window a value lies: 1 in the middle (or one bound's width beyond the only bound), 0 on the
+    /// edge, negative outside.
+    #[must_use]
+    pub fn margin(&self, value: f64) -> f64 {
+        match (self.low, self.high) {
+            (Some(low), Some(high)) => {
+                let half = (0.5 * (high - low)).max(f64::MIN_POSITIVE);
+                (value - low).min(high - value) / half
+            }
+            (Some(low), None) => ((value - low) / low.abs().max(f64::MIN_POSITIVE)).min(1.0),
+            (None, Some(high)) => ((high - value) / high.abs().max(f64::MIN_POSITIVE)).min(1.0),
+            (None, None) => 1.0,
+        }
+    }
+
+    /// Whether a value lies inside, edges included.
+    #[must_use]
+    pub fn holds(&self, value: f64) -> bool {
+        self.low.is_none_or(|low| value >= low) && self.high.is_none_or(|high| value <= high)
+    }
+
+    /// How far outside a value lies, 0 inside.
+    #[must_use]
+    pub fn miss(&self, value: f64) -> f64 {
+        let below = self.low.map_or(0.0, |low| low - value);
+        let above = self.high.map_or(0.0, |high| value - high);
+        below.max(above).max(0.0)
+    }
+}
+
+/// Which parts may be used.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Choice {
+    /// Hook sizes; empty: any.
+    pub sizes: Vec<u8>,
+    /// Hook styles; empty: any.
+    pub styles: Vec<HookStyle>,
+    /// Hook ids; empty: any.
+    pub hooks: Vec<String>,
+    /// Dressing id.
+    pub dressing: String,
+    /// No part may contain lead.
+    pub lead_free: bool,
+    /// Part filters, all of which must hold.
+    pub filters: Vec<Filter>,
+}
+
+/// Steps to which lengths are cut and placed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Grid {
+    /// Step of foam length.
+    pub foam: Microns,
+    /// Step of where the wraps start.
+    pub start: Microns,
+}
+
+/// Everything that decides whether a recipe is wanted.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Target {
+    /// Hang angle wanted, rad, positive tail down.
+    pub hang: f64,
+    /// Tolerance on it, rad.
+    pub tolerance: f64,
+    /// Which side the point must be on, if it matters.
+    pub rides: Option<Rides>,
+    /// Sink rate lowered on a tight line, m/s, if it matters.
+    pub sink: Option<Window>,
+    /// Greatest mass of the fly, kg.
+    pub max_mass: Option<f64>,
+    /// Greatest cost of material for one fly.
+    pub max_cost: Option<Money>,
+    /// Water, depth, state, knot.
+    pub conditions: Conditions,
+    /// What fits.
+    pub limits: Limits,
+    /// Which parts.
+    pub choice: Choice,
+    /// Steps.
+    pub grid: Grid,
+}
+
+impl Target {
+    /// The window of hang angles, rad.
+    #[must_use]
+    pub fn hang_window(&self) -> Window {
+        Window { low: Some(self.hang - self.tolerance), high: Some(self.hang + self.tolerance) }
+    }
+}
