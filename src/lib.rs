@@ -1,2 +1,3 @@
 //! Inverse design of weighted flies: state the hang, get the recipes.
 
+pub mod quantity;

@@ -1,0 +1,119 @@
+//! Quantities as text: shown rounded to a reader, stored exactly in a file.
+
+use super::unit::{Kind, Unit};
+use super::{Quantity, QuantityError};
+use serde::de::{Deserializer, Visitor};
+use serde::ser::{Error as _, Serializer};
+use std::fmt;
+use std::marker::PhantomData;
+use std::str::FromStr;
+
+/// Rounds to so many significant digits.
+fn rounded(value: f64, digits: usize) -> f64 {
+    // Adding zero turns -0 into 0.
+    format!("{value:.*e}", digits - 1).parse().unwrap_or(value) + 0.0
+}
+
+/// Writes a base value in `unit` to five significant digits, or to the decimals the format asks for.
+pub(super) fn show(base: f64, unit: &Unit, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    let value = unit.of_base(base);
+    match f.precision() {
+        Some(decimals) => write!(f, "{value:.decimals$} {}", unit.symbol),
+        None => f.pad(&format!("{} {}", rounded(value, 5), unit.symbol)),
+    }
+}
+
+/// Text that reads back as exactly `base`: in `unit` if some digits do it, else in the base unit, which always does.
+pub(super) fn exact(base: f64, unit: &Unit) -> String {
+    let value = unit.of_base(base);
+    [rounded(value, 15), rounded(value, 16), value]
+        .into_iter()
+        .find(|v| unit.to_base(*v) == base)
+        .map_or_else(
+            || format!("{base} {}", unit.kind.base().symbol),
+            |v| format!("{v} {}", unit.symbol),
+        )
+}
+
+pub(super) fn serialize<T: Quantity, S: Serializer>(
+    value: T,
+    serializer: S,
+) -> Result<S::Ok, S::Error> {
+    if !value.base().is_finite() {
+        let text = value.base().to_string();
+        return Err(S::Error::custom(QuantityError::NotFinite {
+            text,
+            kind: T::KIND,
+        }));
+    }
+    serializer.serialize_str(&value.exact_text())
+}
+
+/// Reads a `T` from text; a bare number gets the message that names the unit.
+pub(super) fn deserialize<'de, T, D>(
+    deserializer: D,
+    kind: Kind,
+    form: &'static str,
+) -> Result<T, D::Error>
+where
+    T: FromStr<Err = QuantityError>,
+    D: Deserializer<'de>,
+{
+    // Not `deserialize_str`: a YAML number must reach the visitor as a number, to be told it lacks a unit.
+    deserializer.deserialize_any(TextVisitor {
+        kind,
+        form,
+        wanted: PhantomData,
+    })
+}
+
+struct TextVisitor<T> {
+    kind: Kind,
+    form: &'static str,
+    wanted: PhantomData<T>,
+}
+
+impl<T: FromStr<Err = QuantityError>> TextVisitor<T> {
+    fn unitless<E: serde::de::Error>(&self, number: String) -> Result<T, E> {
+        Err(E::custom(QuantityError::MissingUnit {
+            number,
+            kind: self.kind,
+        }))
+    }
+}
+
+impl<T: FromStr<Err = QuantityError>> Visitor<'_> for TextVisitor<T> {
+    type Value = T;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(
+            f,
+            "{} {} `{}`",
+            self.kind.with_article(),
+            self.form,
+            self.kind.example()
+        )
+    }
+
+    fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<T, E> {
+        text.parse().map_err(E::custom)
+    }
+
+    fn visit_f64<E: serde::de::Error>(self, number: f64) -> Result<T, E> {
+        if !number.is_finite() {
+            return Err(E::custom(QuantityError::NotFinite {
+                text: number.to_string(),
+                kind: self.kind,
+            }));
+        }
+        self.unitless(number.to_string())
+    }
+
+    fn visit_i64<E: serde::de::Error>(self, number: i64) -> Result<T, E> {
+        self.unitless(number.to_string())
+    }
+
+    fn visit_u64<E: serde::de::Error>(self, number: u64) -> Result<T, E> {
+        self.unitless(number.to_string())
+    }
+}
