@@ -1,3 +1,5 @@
 //! Inverse design of weighted flies: state the hang, get the recipes.
 
+pub mod numeric;
+pub mod physics;
 pub mod quantity;

@@ -1,0 +1,15 @@
+//! What the water and the line do to a fly. Pure functions of SI numbers: no catalog, no price, no printing.
+//!
+//! Lengths m, masses kg, forces N, pressures Pa, angles rad, times s, unless a name ends in its unit. Sink speeds are positive
+//! down.
+
+pub mod added_mass;
+pub mod compression;
+mod constants;
+pub mod drag;
+pub mod knot;
+pub mod terminal;
+pub mod water;
+
+pub use constants::{ATMOSPHERE, GRAVITY};
+pub use water::{Water, WaterError};
