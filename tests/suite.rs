@@ -1,1 +1,3 @@
 //! The one integration-test binary.
+
+mod published;

@@ -44,9 +44,9 @@ pub const ALL: &[Correlation] = &[SUCKER_BRAUER_1975, CHENG_2013, WHITE];
 
 /// Share of the long-cylinder drag that a free cylinder of diameter over length d/L keeps (water slips round its ends).
 ///
-/// Monotone cubic in sqrt(d/L) through Wieselsberger's six lengths, divided by his long cylinder (1.19). Between rows the error is a
-/// guess, about 0.02. Above d/L = 0.998 the last value, 0.516, is held (in sphere drag terms: a cylinder as long as it is wide). The
-/// rows are for Re 8.8e4: below about Re 1000 a stubby body keeps more of its drag than this, see [`finite_length`].
+/// Monotone cubic in sqrt(d/L) through Wieselsberger's six lengths, divided by his long cylinder (1.19). Between rows the error
+/// is not known; leaving a row out moves the curve there by less than 0.05. Above d/L = 0.998 the last value, 0.516, is held. The
+/// rows are for Re 8.8e4; for slower flow see [`finite_length`].
 pub const FINITE_LENGTH: Correlation = Correlation {
     name: "Wieselsberger finite length",
     source: "Wieselsberger 1922, NACA TM 121, free cylinders at Re 8.8e4 (Re from memory; values read from a public digitisation)",
@@ -58,6 +58,7 @@ pub const FINITE_LENGTH: Correlation = Correlation {
 /// Long-cylinder coefficient of the same test.
 const LONG: f64 = 1.19;
 
+/// Rows against sqrt(d/L), of d/L = 0, 0.0237, 0.0998, 0.2, 0.498, 0.998.
 const FINITE_LENGTH_CURVE: MonotoneCurve<6> = MonotoneCurve::through([
     (0.0, 1.0),
     (0.153_948_043, 0.986 / LONG),

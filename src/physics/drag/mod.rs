@@ -79,10 +79,7 @@ pub fn all() -> impl Iterator<Item = &'static Correlation> {
         &axial::CURVATURE,
         &axial::BLUNT_ENDS,
     ];
-    sphere::ALL
-        .iter()
-        .chain(cylinder::ALL)
-        .chain(shape_factors.into_iter())
+    sphere::ALL.iter().chain(cylinder::ALL).chain(shape_factors)
 }
 
 #[cfg(test)]
