@@ -95,8 +95,7 @@ const fn end_slope(end: (f64, f64), next: (f64, f64), third: (f64, f64)) -> f64 
 mod tests {
     use super::*;
 
-    const FALLING: MonotoneCurve<4> =
-        MonotoneCurve::through([(0.0, 1.0), (0.1, 0.4), (0.5, 0.39), (2.0, 0.0)]);
+    const FALLING: MonotoneCurve<4> = MonotoneCurve::through([(0.0, 1.0), (0.1, 0.4), (0.5, 0.39), (2.0, 0.0)]);
 
     #[test]
     fn passes_through_every_point_and_holds_the_ends() {

@@ -71,17 +71,8 @@ pub enum RootError {
 /// let root = bracketed_root(|x| x * x - 2.0, 0.0, 2.0, 0.0).unwrap();
 /// assert!((root - 2f64.sqrt()).abs() < 1e-15);
 /// ```
-pub fn bracketed_root(
-    mut f: impl FnMut(f64) -> f64,
-    a: f64,
-    b: f64,
-    tolerance: f64,
-) -> Result<f64, RootError> {
-    let usable = a.is_finite()
-        && b.is_finite()
-        && (b - a).is_finite()
-        && tolerance.is_finite()
-        && tolerance >= 0.0;
+pub fn bracketed_root(mut f: impl FnMut(f64) -> f64, a: f64, b: f64, tolerance: f64) -> Result<f64, RootError> {
+    let usable = a.is_finite() && b.is_finite() && (b - a).is_finite() && tolerance.is_finite() && tolerance >= 0.0;
     if !usable {
         return Err(RootError::BadInterval { a, b, tolerance });
     }
@@ -93,12 +84,7 @@ pub fn bracketed_root(
     let (mut last, mut f_last) = (a, value(a)?);
     let (mut best, mut f_best) = (b, value(b)?);
     if f_last != 0.0 && f_best != 0.0 && f_last.is_sign_positive() == f_best.is_sign_positive() {
-        return Err(RootError::NotBracketed {
-            a,
-            value_at_a: f_last,
-            b,
-            value_at_b: f_best,
-        });
+        return Err(RootError::NotBracketed { a, value_at_a: f_last, b, value_at_b: f_best });
     }
     if f_last == 0.0 {
         return Ok(last);
@@ -139,18 +125,10 @@ pub fn bracketed_root(
             }
         }
         (last, f_last) = (best, f_best);
-        best += if step.abs() > reach {
-            step
-        } else {
-            reach.copysign(half)
-        };
+        best += if step.abs() > reach { step } else { reach.copysign(half) };
         f_best = value(best)?;
     }
-    Err(RootError::TooManySteps {
-        steps: STEP_LIMIT,
-        width: (other - best).abs(),
-        tolerance,
-    })
+    Err(RootError::TooManySteps { steps: STEP_LIMIT, width: (other - best).abs(), tolerance })
 }
 
 /// Secant step, or inverse quadratic when the three points differ; `None` when it is not a number.
@@ -214,26 +192,11 @@ mod tests {
 
     #[test]
     fn refuses_what_it_cannot_solve() {
-        assert!(matches!(
-            bracketed_root(|x| x * x + 1.0, -1.0, 1.0, 0.0),
-            Err(RootError::NotBracketed { .. })
-        ));
-        assert!(matches!(
-            bracketed_root(|x| x, f64::NAN, 1.0, 0.0),
-            Err(RootError::BadInterval { .. })
-        ));
-        assert!(matches!(
-            bracketed_root(|x| x, -f64::MAX, f64::MAX, 0.0),
-            Err(RootError::BadInterval { .. })
-        ));
-        assert!(matches!(
-            bracketed_root(|x| x, -1.0, 1.0, -1e-9),
-            Err(RootError::BadInterval { .. })
-        ));
+        assert!(matches!(bracketed_root(|x| x * x + 1.0, -1.0, 1.0, 0.0), Err(RootError::NotBracketed { .. })));
+        assert!(matches!(bracketed_root(|x| x, f64::NAN, 1.0, 0.0), Err(RootError::BadInterval { .. })));
+        assert!(matches!(bracketed_root(|x| x, -f64::MAX, f64::MAX, 0.0), Err(RootError::BadInterval { .. })));
+        assert!(matches!(bracketed_root(|x| x, -1.0, 1.0, -1e-9), Err(RootError::BadInterval { .. })));
         let hole = |x: f64| if x.abs() < 0.5 { f64::NAN } else { x };
-        assert!(matches!(
-            bracketed_root(hole, -1.0, 1.0, 0.0),
-            Err(RootError::NotFinite { .. })
-        ));
+        assert!(matches!(bracketed_root(hole, -1.0, 1.0, 0.0), Err(RootError::NotFinite { .. })));
     }
 }

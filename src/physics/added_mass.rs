@@ -67,9 +67,7 @@ pub struct Spheroid {
 /// ```
 pub fn prolate_spheroid(length_over_diameter: f64) -> Result<Spheroid, AddedMassError> {
     if !(length_over_diameter >= 1.0 && length_over_diameter.is_finite()) {
-        return Err(AddedMassError::Slenderness {
-            length_over_diameter,
-        });
+        return Err(AddedMassError::Slenderness { length_over_diameter });
     }
     let e2 = (1.0 - length_over_diameter.recip()) * (1.0 + length_over_diameter.recip());
     // beta - alpha; alpha + 2 beta = 2 then gives both.
@@ -80,16 +78,8 @@ pub fn prolate_spheroid(length_over_diameter: f64) -> Result<Spheroid, AddedMass
         1.0 - 3.0 * (1.0 - e2) / (e * e2) * (e.atanh() - e)
     };
     let (alpha, beta) = ((2.0 - 2.0 * gap) / 3.0, (2.0 + gap) / 3.0);
-    let rotational = if e2 == 0.0 {
-        0.0
-    } else {
-        e2 * e2 * gap / ((2.0 - e2) * (2.0 * e2 - (2.0 - e2) * gap))
-    };
-    Ok(Spheroid {
-        axial: alpha / (2.0 - alpha),
-        lateral: beta / (2.0 - beta),
-        rotational,
-    })
+    let rotational = if e2 == 0.0 { 0.0 } else { e2 * e2 * gap / ((2.0 - e2) * (2.0 * e2 - (2.0 - e2) * gap)) };
+    Ok(Spheroid { axial: alpha / (2.0 - alpha), lateral: beta / (2.0 - beta), rotational })
 }
 
 /// beta - alpha = 6 sum over k >= 1 of e^(2k) / ((2k + 1) (2k + 3)); 30 terms leave less than 1e-20 at e^2 = 0.25.
@@ -134,32 +124,22 @@ pub fn sink_from_rest_constant_cd(
     drag_coefficient: f64,
     time: f64,
 ) -> Result<Sink, AddedMassError> {
-    for (name, value) in [
-        ("diameter", diameter),
-        ("density ratio", density_ratio),
-        ("drag coefficient", drag_coefficient),
-    ] {
+    for (name, value) in
+        [("diameter", diameter), ("density ratio", density_ratio), ("drag coefficient", drag_coefficient)]
+    {
         if !(value > 0.0 && value.is_finite()) {
             return Err(AddedMassError::NotPositive { name, value });
         }
     }
     let drive = density_ratio - 1.0;
     if drive == 0.0 {
-        return Ok(Sink {
-            speed: 0.0,
-            depth: 0.0,
-            terminal_speed: 0.0,
-        });
+        return Ok(Sink { speed: 0.0, depth: 0.0, terminal_speed: 0.0 });
     }
     let terminal = (4.0 * GRAVITY * diameter * drive.abs() / (3.0 * drag_coefficient)).sqrt();
     let tau = terminal * (density_ratio + SPHERE) / (drive.abs() * GRAVITY);
     let t = time / tau;
     // ln cosh t = t - ln 2 + ln(1 + exp(-2t)) does not overflow.
-    let log_cosh = if t < 1.0 {
-        t.cosh().ln()
-    } else {
-        t - LN_2 + (-2.0 * t).exp().ln_1p()
-    };
+    let log_cosh = if t < 1.0 { t.cosh().ln() } else { t - LN_2 + (-2.0 * t).exp().ln_1p() };
     let down = drive.signum();
     Ok(Sink {
         speed: down * terminal * t.tanh(),
@@ -186,10 +166,7 @@ mod tests {
     #[test]
     fn series_and_closed_form_meet() {
         let edge = 0.75f64.sqrt().recip(); // e^2 = 0.25
-        let (below, above) = (
-            prolate_spheroid(edge - 1e-9).unwrap(),
-            prolate_spheroid(edge + 1e-9).unwrap(),
-        );
+        let (below, above) = (prolate_spheroid(edge - 1e-9).unwrap(), prolate_spheroid(edge + 1e-9).unwrap());
         assert!((below.axial - above.axial).abs() < 1e-8);
         assert!((below.lateral - above.lateral).abs() < 1e-8);
         assert!((below.rotational - above.rotational).abs() < 1e-8);
@@ -203,12 +180,8 @@ mod tests {
             let h = 1e-5;
             let (before, now, after) = (at(time - h), at(time), at(time + h));
             let acceleration = (after.speed - before.speed) / (2.0 * h);
-            let wanted =
-                ((s - 1.0) * GRAVITY - 0.75 * cd / d * now.speed * now.speed) / (s + SPHERE);
-            assert!(
-                (acceleration - wanted).abs() < 1e-5,
-                "{time}: {acceleration} {wanted}"
-            );
+            let wanted = ((s - 1.0) * GRAVITY - 0.75 * cd / d * now.speed * now.speed) / (s + SPHERE);
+            assert!((acceleration - wanted).abs() < 1e-5, "{time}: {acceleration} {wanted}");
             assert!(((after.depth - before.depth) / (2.0 * h) - now.speed).abs() < 1e-6);
         }
     }
@@ -217,18 +190,8 @@ mod tests {
     fn a_light_sphere_rises_and_a_neutral_one_stays() {
         let cork = sink_from_rest_constant_cd(5e-3, 0.2, 0.5, 0.3).unwrap();
         assert!(cork.speed < 0.0 && cork.depth < 0.0 && release_acceleration(0.2) < 0.0);
-        assert_eq!(
-            sink_from_rest_constant_cd(5e-3, 1.0, 0.5, 0.3)
-                .unwrap()
-                .speed,
-            0.0
-        );
-        assert!(
-            sink_from_rest_constant_cd(5e-3, 2.0, 0.5, 1e6)
-                .unwrap()
-                .depth
-                .is_finite()
-        );
+        assert_eq!(sink_from_rest_constant_cd(5e-3, 1.0, 0.5, 0.3).unwrap().speed, 0.0);
+        assert!(sink_from_rest_constant_cd(5e-3, 2.0, 0.5, 1e6).unwrap().depth.is_finite());
     }
 
     #[test]

@@ -110,10 +110,7 @@ pub fn lift_ratio(
     check(collapse_pressure, relative_density)?;
     let in_water = foam_density / water_density;
     if !(0.0..1.0).contains(&in_water) {
-        return Err(CompressionError::NoLift {
-            foam_density,
-            water_density,
-        });
+        return Err(CompressionError::NoLift { foam_density, water_density });
     }
     let volume = volume_ratio(gauge_pressure, collapse_pressure, relative_density);
     Ok((volume - in_water) / (1.0 - in_water))
@@ -129,10 +126,7 @@ mod tests {
             for gauge_pressure in [6.0e3, 1.0e4, 1.0e5, 3.0e6] {
                 let strain = 1.0 - volume_ratio(gauge_pressure, 5.0e3, relative_density);
                 let back = 5.0e3 + gas_stress(strain, relative_density);
-                assert!(
-                    (back / gauge_pressure - 1.0).abs() < 1e-11,
-                    "{back} {gauge_pressure}"
-                );
+                assert!((back / gauge_pressure - 1.0).abs() < 1e-11, "{back} {gauge_pressure}");
             }
         }
     }
@@ -157,21 +151,9 @@ mod tests {
 
     #[test]
     fn refuses_foam_that_is_not_foam() {
-        assert!(matches!(
-            lift_ratio(920.0, 920.0, 998.0, 0.0, 0.0),
-            Err(CompressionError::RelativeDensity { .. })
-        ));
-        assert!(matches!(
-            lift_ratio(33.0, f64::NAN, 998.0, 0.0, 0.0),
-            Err(CompressionError::RelativeDensity { .. })
-        ));
-        assert!(matches!(
-            lift_ratio(33.0, 920.0, 998.0, 0.0, -1.0),
-            Err(CompressionError::CollapsePressure { .. })
-        ));
-        assert!(matches!(
-            lift_ratio(1100.0, 1200.0, 998.0, 0.0, 0.0),
-            Err(CompressionError::NoLift { .. })
-        ));
+        assert!(matches!(lift_ratio(920.0, 920.0, 998.0, 0.0, 0.0), Err(CompressionError::RelativeDensity { .. })));
+        assert!(matches!(lift_ratio(33.0, f64::NAN, 998.0, 0.0, 0.0), Err(CompressionError::RelativeDensity { .. })));
+        assert!(matches!(lift_ratio(33.0, 920.0, 998.0, 0.0, -1.0), Err(CompressionError::CollapsePressure { .. })));
+        assert!(matches!(lift_ratio(1100.0, 1200.0, 998.0, 0.0, 0.0), Err(CompressionError::NoLift { .. })));
     }
 }

@@ -76,15 +76,9 @@ mod tests {
         for angle in [-2.5, -0.4, 1e-3, 0.7, 3.0] {
             let h = 1e-4;
             let slope = (energy(EI, T, angle + h) - energy(EI, T, angle - h)) / (2.0 * h);
-            assert!(
-                (slope / end_moment(EI, T, angle) - 1.0).abs() < 1e-7,
-                "{angle}"
-            );
+            assert!((slope / end_moment(EI, T, angle) - 1.0).abs() < 1e-7, "{angle}");
             let curve = (end_moment(EI, T, angle + h) - end_moment(EI, T, angle - h)) / (2.0 * h);
-            assert!(
-                (curve / moment_slope(EI, T, angle) - 1.0).abs() < 1e-7,
-                "{angle}"
-            );
+            assert!((curve / moment_slope(EI, T, angle) - 1.0).abs() < 1e-7, "{angle}");
         }
     }
 

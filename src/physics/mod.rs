@@ -5,7 +5,7 @@
 
 pub mod added_mass;
 pub mod compression;
-mod constants;
+pub mod constants;
 pub mod drag;
 pub mod knot;
 pub mod terminal;

@@ -56,11 +56,7 @@ pub struct Settling {
 /// let bead = sphere_terminal_velocity(4e-3, 17_500.0, &lake).unwrap();
 /// assert!((bead.speed - 1.488).abs() < 0.001 && bead.in_range);
 /// ```
-pub fn sphere_terminal_velocity(
-    diameter: f64,
-    density: f64,
-    water: &Water,
-) -> Result<Settling, TerminalError> {
+pub fn sphere_terminal_velocity(diameter: f64, density: f64, water: &Water) -> Result<Settling, TerminalError> {
     sphere_terminal_velocity_with(&sphere::DEFAULT, diameter, density, water)
 }
 
@@ -85,28 +81,16 @@ pub fn sphere_terminal_velocity_with(
     }
     let excess = density / water.density - 1.0;
     if excess == 0.0 {
-        return Ok(Settling {
-            speed: 0.0,
-            reynolds: 0.0,
-            in_range: true,
-        });
+        return Ok(Settling { speed: 0.0, reynolds: 0.0, in_range: true });
     }
     let viscosity = water.kinematic_viscosity();
     let drive = 4.0 / 3.0 * excess.abs() * GRAVITY * diameter.powi(3) / (viscosity * viscosity);
     // Cd >= 24/Re bounds Re by its Stokes value; a hair above it keeps the sign change in the slow-flow limit.
     let fastest = drive / 24.0 * (1.0 + 1e-9);
     let reynolds = bracketed_root(|re| re * drag.times_reynolds(re) - drive, 0.0, fastest, 0.0)
-        .map_err(|cause| TerminalError::Balance {
-            diameter,
-            density,
-            cause,
-        })?;
+        .map_err(|cause| TerminalError::Balance { diameter, density, cause })?;
     let speed = excess.signum() * reynolds * viscosity / diameter;
-    Ok(Settling {
-        speed,
-        reynolds,
-        in_range: drag.holds_at(reynolds),
-    })
+    Ok(Settling { speed, reynolds, in_range: drag.holds_at(reynolds) })
 }
 
 #[cfg(test)]
@@ -116,17 +100,10 @@ mod tests {
     #[test]
     fn the_forces_balance_at_the_speed_found() {
         let water = Water::new(15.0, 0.0).unwrap();
-        for (d, density) in [
-            (1e-5, 2500.0),
-            (1e-3, 7850.0),
-            (6e-3, 17_500.0),
-            (5e-3, 30.0),
-        ] {
+        for (d, density) in [(1e-5, 2500.0), (1e-3, 7850.0), (6e-3, 17_500.0), (5e-3, 30.0)] {
             let found = sphere_terminal_velocity(d, density, &water).unwrap();
             let area = std::f64::consts::FRAC_PI_4 * d * d;
-            let drag = sphere::DEFAULT
-                .force(found.speed.abs(), d, area, &water)
-                .value;
+            let drag = sphere::DEFAULT.force(found.speed.abs(), d, area, &water).value;
             let weight = (density - water.density) * area * d / 1.5 * GRAVITY;
             assert!((drag / weight.abs() - 1.0).abs() < 1e-12, "{d} {density}");
             assert_eq!(found.speed > 0.0, weight > 0.0);
@@ -146,19 +123,8 @@ mod tests {
     #[test]
     fn neutral_stays_and_bad_spheres_are_refused() {
         let water = Water::new(20.0, 0.0).unwrap();
-        assert_eq!(
-            sphere_terminal_velocity(1e-3, water.density, &water)
-                .unwrap()
-                .speed,
-            0.0
-        );
-        assert!(matches!(
-            sphere_terminal_velocity(0.0, 2e3, &water),
-            Err(TerminalError::Diameter { .. })
-        ));
-        assert!(matches!(
-            sphere_terminal_velocity(1e-3, f64::NAN, &water),
-            Err(TerminalError::Density { .. })
-        ));
+        assert_eq!(sphere_terminal_velocity(1e-3, water.density, &water).unwrap().speed, 0.0);
+        assert!(matches!(sphere_terminal_velocity(0.0, 2e3, &water), Err(TerminalError::Diameter { .. })));
+        assert!(matches!(sphere_terminal_velocity(1e-3, f64::NAN, &water), Err(TerminalError::Density { .. })));
     }
 }

@@ -34,9 +34,7 @@ pub enum WaterError {
         temperature_c: f64,
     },
     /// Negative, too salt, or not a number.
-    #[error(
-        "salinity of {salinity_g_kg} g/kg: the density and viscosity formulas hold from 0 (fresh) to 42 g/kg"
-    )]
+    #[error("salinity of {salinity_g_kg} g/kg: the density and viscosity formulas hold from 0 (fresh) to 42 g/kg")]
     Salinity {
         /// Salinity given, g/kg.
         salinity_g_kg: f64,
@@ -70,8 +68,7 @@ impl Water {
         Ok(Self {
             temperature_c,
             salinity_g_kg,
-            density: kell_density(temperature_c)
-                + eos80_salt_density(temperature_c, practical_salinity),
+            density: kell_density(temperature_c) + eos80_salt_density(temperature_c, practical_salinity),
             viscosity: sharqawy_viscosity(temperature_c, salinity_g_kg),
         })
     }
@@ -101,17 +98,8 @@ fn within(value: f64, (low, high): (f64, f64)) -> bool {
 ///
 /// Source: Kell 1975, *J. Chem. Eng. Data* 20:97, rational fit (coefficients read second hand, in several public source codes).
 pub fn kell_density(t: f64) -> f64 {
-    let numerator = polynomial(
-        t,
-        &[
-            999.839_52,
-            16.945_176,
-            -7.987_040_1e-3,
-            -46.170_461e-6,
-            105.563_02e-9,
-            -280.542_53e-12,
-        ],
-    );
+    let numerator =
+        polynomial(t, &[999.839_52, 16.945_176, -7.987_040_1e-3, -46.170_461e-6, 105.563_02e-9, -280.542_53e-12]);
     numerator / (1.0 + 16.879_850e-3 * t)
 }
 
@@ -122,10 +110,7 @@ pub fn kell_density(t: f64) -> f64 {
 /// Source: Millero & Poisson 1981, *Deep-Sea Res.* 28A:625, and UNESCO Tech. Pap. Mar. Sci. 36 (coefficients read second hand,
 /// in several public source codes).
 pub fn eos80_salt_density(t: f64, s: f64) -> f64 {
-    let a = polynomial(
-        t,
-        &[8.244_93e-1, -4.0899e-3, 7.6438e-5, -8.2467e-7, 5.3875e-9],
-    );
+    let a = polynomial(t, &[8.244_93e-1, -4.0899e-3, 7.6438e-5, -8.2467e-7, 5.3875e-9]);
     let b = polynomial(t, &[-5.724_66e-3, 1.0227e-4, -1.6546e-6]);
     s * (a + b * s.sqrt() + 4.8314e-4 * s)
 }
@@ -167,23 +152,12 @@ mod tests {
     #[test]
     fn refuses_ice_soup_and_nonsense_and_names_the_value() {
         for t in [-0.1, 40.1, f64::NAN, f64::INFINITY] {
-            assert!(matches!(
-                Water::new(t, 0.0),
-                Err(WaterError::Temperature { .. })
-            ));
+            assert!(matches!(Water::new(t, 0.0), Err(WaterError::Temperature { .. })));
         }
         for s in [-1e-9, 42.1, f64::NAN] {
-            assert!(matches!(
-                Water::new(10.0, s),
-                Err(WaterError::Salinity { .. })
-            ));
+            assert!(matches!(Water::new(10.0, s), Err(WaterError::Salinity { .. })));
         }
-        assert!(
-            Water::new(55.0, 0.0)
-                .unwrap_err()
-                .to_string()
-                .contains("55 C")
-        );
+        assert!(Water::new(55.0, 0.0).unwrap_err().to_string().contains("55 C"));
         for (t, s) in [(0.0, 0.0), (40.0, 42.0)] {
             assert!(Water::new(t, s).is_ok());
         }

@@ -18,20 +18,13 @@ fn sphere_correlations_give_their_own_values() {
         let cd = |c: Correlation| c.at(re).value;
         match row.text("correlation") {
             "Brown_Lawler_2003" => row.assert_printed(cd(sphere::BROWN_LAWLER_2003), PRINTED),
-            "Haider_Levenspiel_1989" => {
-                row.assert_printed(cd(sphere::HAIDER_LEVENSPIEL_1989), PRINTED)
-            }
+            "Haider_Levenspiel_1989" => row.assert_printed(cd(sphere::HAIDER_LEVENSPIEL_1989), PRINTED),
             // Constants from memory.
-            "Clift_Gauvin_1970_original" => {
-                row.assert_printed(cd(sphere::CLIFT_GAUVIN_1970), PRINTED)
-            }
+            "Clift_Gauvin_1970_original" => row.assert_printed(cd(sphere::CLIFT_GAUVIN_1970), PRINTED),
             "Schiller_Naumann" => row.assert_printed(cd(sphere::SCHILLER_NAUMANN_1933), PRINTED),
             // The refit of the same name differs in the fourth digit or sooner: ours must not be it.
             "Clift_Gauvin_fluids" => {
-                assert!(
-                    (cd(sphere::CLIFT_GAUVIN_1970) / row.value() - 1.0).abs() > 1e-3,
-                    "Re {re}"
-                );
+                assert!((cd(sphere::CLIFT_GAUVIN_1970) / row.value() - 1.0).abs() > 1e-3, "Re {re}");
             }
             // The ten-piece standard curve, 1 < Re < 1e5.
             "Clift_Grace_Weber_1978" => row.assert_value(cd(sphere::DEFAULT), 0.035),
@@ -50,18 +43,11 @@ fn cylinder_rows_match() {
     for row in rows(CYLINDER) {
         match row.text("quantity") {
             "cd_cylinder_finite_length" => {
-                let factor = cylinder::FINITE_LENGTH
-                    .at(row.number_after("series", "d_over_L="))
-                    .value;
+                let factor = cylinder::FINITE_LENGTH.at(row.number_after("series", "d_over_L=")).value;
                 row.assert_value(1.19 * factor, 1e-8);
             }
             "cd_blunt_cylinder_axial" => {
-                row.assert_value(
-                    axial::BLUNT_ENDS
-                        .at(row.number_after("series", "L_over_d="))
-                        .value,
-                    1e-8,
-                );
+                row.assert_value(axial::BLUNT_ENDS.at(row.number_after("series", "L_over_d=")).value, 1e-8);
             }
             _ => cylinder_coefficient(&row),
         }
@@ -106,9 +92,7 @@ fn root_mean_square_off_wieselsberger_is_as_stated() {
         .collect();
     assert_eq!(measured.len(), 11);
     let rms = |c: Correlation| {
-        let squares = measured
-            .iter()
-            .map(|(re, cd)| (c.at(*re).value / cd - 1.0).powi(2));
+        let squares = measured.iter().map(|(re, cd)| (c.at(*re).value / cd - 1.0).powi(2));
         (squares.sum::<f64>() / measured.len() as f64).sqrt()
     };
     // Stated where the curve was digitised: 3.3 %, 4.9 % and 13 %.
@@ -137,24 +121,12 @@ fn axial_friction_rows_match() {
                 assert!((axial::curvature_parameter(re_l, l / d) - 2.069).abs() < 5e-4);
                 row.assert_printed(axial::friction_coefficient(re_l, l / d).value, 0.51e-5);
                 // 69.98 uN, with the density of water at 20 C.
-                let water = Water {
-                    temperature_c: 20.0,
-                    salinity_g_kg: 0.0,
-                    density: 998.2,
-                    viscosity: nu * 998.2,
-                };
+                let water = Water { temperature_c: 20.0, salinity_g_kg: 0.0, density: 998.2, viscosity: nu * 998.2 };
                 let drag = axial::friction_force(u, d, l, &water);
-                assert!(
-                    (drag.value / 69.98e-6 - 1.0).abs() < 3e-4 && drag.in_range,
-                    "{drag:?}"
-                );
+                assert!((drag.value / 69.98e-6 - 1.0).abs() < 3e-4 && drag.in_range, "{drag:?}");
             }
             quantity => {
-                let xi = quantity
-                    .strip_prefix("axial_curvature_factor_xi_")
-                    .unwrap()
-                    .parse()
-                    .unwrap();
+                let xi = quantity.strip_prefix("axial_curvature_factor_xi_").unwrap().parse().unwrap();
                 row.assert_value(axial::CURVATURE.at(xi).value, 1e-12);
             }
         }
@@ -165,9 +137,7 @@ fn axial_friction_rows_match() {
 /// variables. It shares nothing with the table up to xi = 8 and checks it, its interpolation, and its continuation.
 #[test]
 fn an_independent_boundary_layer_solution_gives_the_same_curvature_factor() {
-    let stations = [
-        0.25, 0.6, 1.0, 1.75, 2.0, 3.5, 5.0, 8.0, 10.0, 16.0, 20.0, 40.0, 80.0, 100.0, 160.0,
-    ];
+    let stations = [0.25, 0.6, 1.0, 1.75, 2.0, 3.5, 5.0, 8.0, 10.0, 16.0, 20.0, 40.0, 80.0, 100.0, 160.0];
     // First order in the step, second in the grid: extrapolate both.
     let (coarse, fine_step, fine_grid) = (
         boundary_layer(&stations, 0.02, 300),
@@ -175,15 +145,10 @@ fn an_independent_boundary_layer_solution_gives_the_same_curvature_factor() {
         boundary_layer(&stations, 0.02, 600),
     );
     for (i, xi) in stations.into_iter().enumerate() {
-        let solved =
-            coarse[i] + 2.0 * (fine_step[i] - coarse[i]) + 4.0 / 3.0 * (fine_grid[i] - coarse[i]);
+        let solved = coarse[i] + 2.0 * (fine_step[i] - coarse[i]) + 4.0 / 3.0 * (fine_grid[i] - coarse[i]);
         let ours = axial::CURVATURE.at(xi);
         let allowed = if xi <= 100.0 { 2e-3 } else { 0.02 };
-        assert!(
-            (ours.value / solved - 1.0).abs() < allowed,
-            "xi {xi}: ours {}, solved {solved}",
-            ours.value
-        );
+        assert!((ours.value / solved - 1.0).abs() < allowed, "xi {xi}: ours {}, solved {solved}", ours.value);
         assert_eq!(ours.in_range, xi <= 100.0);
     }
 }
@@ -194,14 +159,9 @@ fn boundary_layer(stations: &[f64], growth: f64, cells: usize) -> Vec<f64> {
     const INNER: f64 = 0.02;
     const OUTER: f64 = 400.0;
     let stretch = f64::asinh(OUTER / INNER) / cells as f64;
-    let faces: Vec<f64> = (0..=cells)
-        .map(|i| INNER * (stretch * i as f64).sinh())
-        .collect();
+    let faces: Vec<f64> = (0..=cells).map(|i| INNER * (stretch * i as f64).sinh()).collect();
     let middles: Vec<f64> = faces.windows(2).map(|f| 0.5 * (f[0] + f[1])).collect();
-    let widths: Vec<f64> = faces
-        .windows(2)
-        .map(|f| f[1] * f[1] - f[0] * f[0])
-        .collect();
+    let widths: Vec<f64> = faces.windows(2).map(|f| f[1] * f[1] - f[0] * f[0]).collect();
     let mut u = vec![1.0; cells];
     let (mut x, mut step) = (0.0, 1e-7);
     let mut factors = Vec::new();
@@ -244,11 +204,7 @@ fn advance(before: &[f64], dx: f64, middles: &[f64], widths: &[f64]) -> Vec<f64>
             }
         }
         for i in (0..cells).rev() {
-            let above = if i + 1 < cells {
-                dx * conductance[i + 1] * u[i + 1]
-            } else {
-                0.0
-            };
+            let above = if i + 1 < cells { dx * conductance[i + 1] * u[i + 1] } else { 0.0 };
             u[i] = (right[i] + above) / diagonal[i];
         }
     }

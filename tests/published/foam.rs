@@ -18,10 +18,7 @@ fn foam_rows_match() {
                 let strain = row.number_after("condition", "strain=");
                 let share = gas_stress(strain, RELATIVE) * 1e-3 / row.value();
                 assert!((0.88..0.96).contains(&share), "{share}");
-                row.assert_value(
-                    fit_sigma0() + fit_p0() / ATMOSPHERE * gas_stress(strain, RELATIVE),
-                    0.06,
-                );
+                row.assert_value(fit_sigma0() + fit_p0() / ATMOSPHERE * gas_stress(strain, RELATIVE), 0.06);
             }
             "fit_sigma0" | "fit_p0" => {} // used above
             "gas_only_uniaxial" => {
@@ -31,15 +28,10 @@ fn foam_rows_match() {
             "bulk_modulus_small_strain_gas_only" => {
                 // kPa, the slope of pressure in volume strain at the surface.
                 let pressure = 1.0;
-                row.assert_printed(
-                    1e-3 * pressure / (1.0 - volume_ratio(pressure, 0.0, RELATIVE)),
-                    0.051,
-                );
+                row.assert_printed(1e-3 * pressure / (1.0 - volume_ratio(pressure, 0.0, RELATIVE)), 0.051);
             }
             "foam_lift_ratio" => lift_row(&row),
-            "wetsuit_boyle_prediction" => {
-                row.assert_printed(wetsuit_loss(&row, fraction(&row)), 0.51)
-            }
+            "wetsuit_boyle_prediction" => row.assert_printed(wetsuit_loss(&row, fraction(&row)), 0.51),
             "wetsuit_buoyancy_loss" => wetsuit_order_of_magnitude(&row),
             other => panic!("no check for {other}"),
         }
@@ -47,11 +39,7 @@ fn foam_rows_match() {
 }
 
 fn fit(quantity: &str) -> f64 {
-    rows(TABLE)
-        .iter()
-        .find(|row| row.text("quantity") == quantity)
-        .unwrap()
-        .value()
+    rows(TABLE).iter().find(|row| row.text("quantity") == quantity).unwrap().value()
 }
 
 /// Skeleton stress of the published fit, kPa.
@@ -67,14 +55,8 @@ fn fit_p0() -> f64 {
 fn lift_row(row: &Row) {
     let water = Water::new(20.0, 0.0).unwrap();
     let pressure = water.pressure_at_depth(row.number_after("condition", "depth="));
-    let (density, collapse) = (
-        row.number_after("condition", "density="),
-        1e3 * row.number_after("condition", "p_c="),
-    );
-    row.assert_printed(
-        lift_ratio(density, 920.0, water.density, pressure, collapse).unwrap(),
-        0.6e-4,
-    );
+    let (density, collapse) = (row.number_after("condition", "density="), 1e3 * row.number_after("condition", "p_c="));
+    row.assert_printed(lift_ratio(density, 920.0, water.density, pressure, collapse).unwrap(), 0.6e-4);
     let strain = 1.0 - volume_ratio(pressure, collapse, density / 920.0);
     let theirs = row.number_after("note", "volume strain ");
     assert!((strain - theirs).abs() < 0.6e-4, "{strain} {theirs}");

@@ -25,10 +25,8 @@ fn boundary_value_row(row: &Row) {
 }
 
 fn worked_row(row: &Row) {
-    let stiffness = bending_stiffness(
-        row.number_after("condition", "d=") * 1e-3,
-        row.number_after("condition", "E=") * 1e9,
-    );
+    let stiffness =
+        bending_stiffness(row.number_after("condition", "d=") * 1e-3, row.number_after("condition", "E=") * 1e9);
     let tension = row.number_after("condition", "T=") * 1e-3;
     let angle = row.number_after("condition", "phi=").to_radians();
     row.assert_printed(end_moment(stiffness, tension, angle) * 1e6, 0.51e-3);
@@ -39,9 +37,6 @@ fn worked_row(row: &Row) {
         (lever * 1e3, "M/T=", 0.51e-2),
     ] {
         let theirs = row.number_after("note", key);
-        assert!(
-            (ours - theirs).abs() <= half_a_digit,
-            "{key} {ours} {theirs}"
-        );
+        assert!((ours - theirs).abs() <= half_a_digit, "{key} {ours} {theirs}");
     }
 }

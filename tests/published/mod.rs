@@ -17,16 +17,12 @@ struct Row(HashMap<String, String>);
 
 impl Row {
     fn text(&self, column: &str) -> &str {
-        self.0
-            .get(column)
-            .map(String::as_str)
-            .unwrap_or_else(|| panic!("no column {column}"))
+        self.0.get(column).map(String::as_str).unwrap_or_else(|| panic!("no column {column}"))
     }
 
     fn number(&self, column: &str) -> f64 {
         let text = self.text(column);
-        text.parse()
-            .unwrap_or_else(|_| panic!("{column}: {text} is not a number"))
+        text.parse().unwrap_or_else(|_| panic!("{column}: {text} is not a number"))
     }
 
     fn value(&self) -> f64 {
@@ -36,16 +32,9 @@ impl Row {
     /// The number after `key` in `column`, as in `depth=10 m`.
     fn number_after(&self, column: &str, key: &str) -> f64 {
         let text = self.text(column);
-        let rest = text
-            .split(key)
-            .nth(1)
-            .unwrap_or_else(|| panic!("{column}: no {key} in {text}"));
-        let end = rest
-            .find(|c: char| !(c.is_ascii_digit() || c == '.' || c == '-'))
-            .unwrap_or(rest.len());
-        rest[..end]
-            .parse()
-            .unwrap_or_else(|_| panic!("{column}: no number after {key} in {text}"))
+        let rest = text.split(key).nth(1).unwrap_or_else(|| panic!("{column}: no {key} in {text}"));
+        let end = rest.find(|c: char| !(c.is_ascii_digit() || c == '.' || c == '-')).unwrap_or(rest.len());
+        rest[..end].parse().unwrap_or_else(|_| panic!("{column}: no number after {key} in {text}"))
     }
 
     /// Fails unless `ours` is within `relative` of the published value.
@@ -77,11 +66,7 @@ fn rows(table: &str) -> Vec<Row> {
     reader
         .records()
         .map(|record| {
-            Row(header
-                .iter()
-                .zip(record.unwrap().iter())
-                .map(|(h, v)| (h.to_owned(), v.to_owned()))
-                .collect())
+            Row(header.iter().zip(record.unwrap().iter()).map(|(h, v)| (h.to_owned(), v.to_owned())).collect())
         })
         .collect()
 }

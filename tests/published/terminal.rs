@@ -18,10 +18,7 @@ fn balances_solved_by_others_give_the_same_speed() {
             density: row.number("water_density_kg_m3"),
             viscosity: row.number("water_viscosity_Pa_s"),
         };
-        let (d, density) = (
-            row.number("diameter_mm") * 1e-3,
-            row.number("sphere_density_kg_m3"),
-        );
+        let (d, density) = (row.number("diameter_mm") * 1e-3, row.number("sphere_density_kg_m3"));
         let solve = |drag| sphere_terminal_velocity_with(drag, d, density, &water).unwrap();
         match row.text("correlation") {
             "Brown_Lawler_2003" => {
@@ -30,14 +27,9 @@ fn balances_solved_by_others_give_the_same_speed() {
                 assert!((ours.reynolds - row.number("Re_terminal")).abs() < 0.051 && ours.in_range);
                 // Same thing with our own water.
                 let own = Water::new(water.temperature_c, 0.0).unwrap();
-                row.assert_value(
-                    sphere_terminal_velocity(d, density, &own).unwrap().speed,
-                    5e-5,
-                );
+                row.assert_value(sphere_terminal_velocity(d, density, &own).unwrap().speed, 5e-5);
             }
-            "Haider_Levenspiel" => {
-                row.assert_printed(solve(&sphere::HAIDER_LEVENSPIEL_1989).speed, 0.51e-5)
-            }
+            "Haider_Levenspiel" => row.assert_printed(solve(&sphere::HAIDER_LEVENSPIEL_1989).speed, 0.51e-5),
             // The ten-piece standard curve: how far the choice of correlation moves the speed.
             "Clift" => row.assert_value(solve(&sphere::DEFAULT).speed, 0.025),
             other => panic!("no check for {other}"),
@@ -47,31 +39,13 @@ fn balances_solved_by_others_give_the_same_speed() {
 
 /// The two glass spheres of Mordant & Pinton 2000, in the water of each case.
 fn glass(case: &str) -> (Vec<Row>, f64, f64, Water) {
-    let rows: Vec<Row> = rows(MEASURED)
-        .into_iter()
-        .filter(|row| row.text("case") == case)
-        .collect();
-    let get = |quantity: &str| {
-        rows.iter()
-            .find(|row| row.text("quantity") == quantity)
-            .unwrap()
-            .value()
-    };
+    let rows: Vec<Row> = rows(MEASURED).into_iter().filter(|row| row.text("case") == case).collect();
+    let get = |quantity: &str| rows.iter().find(|row| row.text("quantity") == quantity).unwrap().value();
     // Only the ratio of densities and nu matter; 997 kg/m3 is water near 25 C.
     let density = 997.0;
     let viscosity = get("kinematic_viscosity") * density;
     let (d, ratio) = (get("diameter") * 1e-3, get("density_ratio_sphere_to_water"));
-    (
-        rows,
-        d,
-        ratio,
-        Water {
-            temperature_c: 25.0,
-            salinity_g_kg: 0.0,
-            density,
-            viscosity,
-        },
-    )
+    (rows, d, ratio, Water { temperature_c: 25.0, salinity_g_kg: 0.0, density, viscosity })
 }
 
 #[test]
@@ -81,20 +55,12 @@ fn measured_glass_spheres_sink_a_little_slower_than_predicted() {
     for (case, low, high) in [("glass_0.5mm", 0.04, 0.08), ("glass_1.5mm", 0.0, 0.04)] {
         let (rows, d, ratio, water) = glass(case);
         for row in &rows {
-            let speed = |drag| {
-                sphere_terminal_velocity_with(drag, d, ratio * water.density, &water)
-                    .unwrap()
-                    .speed
-            };
+            let speed = |drag| sphere_terminal_velocity_with(drag, d, ratio * water.density, &water).unwrap().speed;
             match row.text("quantity") {
                 "terminal_velocity" => {
                     for drag in sphere::ALL {
                         let off = speed(drag) / row.value() - 1.0;
-                        assert!(
-                            (low..high).contains(&off),
-                            "{case} {}: {off:+.3}",
-                            drag.name
-                        );
+                        assert!((low..high).contains(&off), "{case} {}: {off:+.3}", drag.name);
                     }
                 }
                 "Re_terminal" => row.assert_value(
@@ -119,9 +85,7 @@ fn measured_glass_spheres_sink_a_little_slower_than_predicted() {
                     row.assert_value(speed(&sphere::DEFAULT), 0.04)
                 }
                 "diameter" | "density_ratio_sphere_to_water" | "kinematic_viscosity" => {}
-                "tau_95"
-                | "predicted_tau_95_with_added_mass_half"
-                | "predicted_tau_95_without_added_mass" => {}
+                "tau_95" | "predicted_tau_95_with_added_mass_half" | "predicted_tau_95_without_added_mass" => {}
                 other => panic!("no check for {other}"),
             }
         }
@@ -129,10 +93,7 @@ fn measured_glass_spheres_sink_a_little_slower_than_predicted() {
 }
 
 fn row_of(rows: &[Row], quantity: &str) -> f64 {
-    rows.iter()
-        .find(|row| row.text("quantity") == quantity)
-        .unwrap()
-        .value()
+    rows.iter().find(|row| row.text("quantity") == quantity).unwrap().value()
 }
 
 /// Time to 95 % of full speed with quasi-steady drag: short against the measurement by 20 to 40 % with added mass, because the history
@@ -144,14 +105,8 @@ fn quasi_steady_start_is_too_quick_by_a_third() {
         let with = time_to_95(d, ratio, 0.5, &water);
         let without = time_to_95(d, ratio, 0.0, &water);
         // Ours uses Brown-Lawler, the row another drag curve.
-        assert!(
-            (with / row_of(&rows, "predicted_tau_95_with_added_mass_half") - 1.0).abs() < 0.05,
-            "{with}"
-        );
-        assert!(
-            (without / row_of(&rows, "predicted_tau_95_without_added_mass") - 1.0).abs() < 0.05,
-            "{without}"
-        );
+        assert!((with / row_of(&rows, "predicted_tau_95_with_added_mass_half") - 1.0).abs() < 0.05, "{with}");
+        assert!((without / row_of(&rows, "predicted_tau_95_without_added_mass") - 1.0).abs() < 0.05, "{without}");
         let short = 1.0 - with / row_of(&rows, "tau_95");
         assert!((0.2..0.4).contains(&short), "{case}: {short}");
     }
@@ -159,9 +114,7 @@ fn quasi_steady_start_is_too_quick_by_a_third() {
 
 /// Small fixed steps (midpoint rule) from rest with the default drag.
 fn time_to_95(d: f64, ratio: f64, added: f64, water: &Water) -> f64 {
-    let full = sphere_terminal_velocity(d, ratio * water.density, water)
-        .unwrap()
-        .speed;
+    let full = sphere_terminal_velocity(d, ratio * water.density, water).unwrap().speed;
     let nu = water.kinematic_viscosity();
     let acceleration = |v: f64| {
         let drag = 0.75 * sphere::DEFAULT.times_reynolds(v * d / nu) * nu * v / (d * d);

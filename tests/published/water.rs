@@ -47,17 +47,11 @@ fn check(quantity: &str, row: &super::Row) {
 fn the_mistyped_kell_denominator_would_be_caught() {
     let mistyped = |t: f64| kell_density(t) * (1.0 + 16.879_850e-3 * t) / (1.0 + 16.897_850e-3 * t);
     let mut caught = 0;
-    for row in rows(TABLE)
-        .iter()
-        .filter(|row| row.text("quantity") == "fresh_density_kell_typo_trap")
-    {
+    for row in rows(TABLE).iter().filter(|row| row.text("quantity") == "fresh_density_kell_typo_trap") {
         let t = row.number("temperature_C");
         row.assert_printed(mistyped(t), 0.5001e-4);
         if t > 0.0 {
-            assert!(
-                (Water::new(t, 0.0).unwrap().density / row.value() - 1.0).abs() > 1e-4,
-                "at {t} C"
-            );
+            assert!((Water::new(t, 0.0).unwrap().density / row.value() - 1.0).abs() > 1e-4, "at {t} C");
             caught += 1;
         }
     }

@@ -80,27 +80,18 @@ pub fn curvature_parameter(reynolds_length: f64, length_over_diameter: f64) -> f
 pub fn friction_coefficient(reynolds_length: f64, length_over_diameter: f64) -> Evaluated {
     let factor = CURVATURE.at(curvature_parameter(reynolds_length, length_over_diameter));
     let laminar = (LAMINAR.0..=LAMINAR.1).contains(&reynolds_length);
-    Evaluated {
-        value: BLASIUS / reynolds_length.sqrt() * factor.value,
-        in_range: factor.in_range && laminar,
-    }
+    Evaluated { value: BLASIUS / reynolds_length.sqrt() * factor.value, in_range: factor.in_range && laminar }
 }
 
 /// Skin friction on a rod moving along its axis at `speed` m/s (0 or more), N; `diameter` and `length` m. Zero at rest, and smooth to it.
 pub fn friction_force(speed: f64, diameter: f64, length: f64, water: &Water) -> Evaluated {
     if speed == 0.0 {
-        return Evaluated {
-            value: 0.0,
-            in_range: true,
-        };
+        return Evaluated { value: 0.0, in_range: true };
     }
     let reynolds_length = speed * length / water.kinematic_viscosity();
     let skin = friction_coefficient(reynolds_length, length / diameter);
     let pressure = 0.5 * water.density * speed * speed;
-    Evaluated {
-        value: pressure * TAU * 0.5 * diameter * length * skin.value,
-        in_range: skin.in_range,
-    }
+    Evaluated { value: pressure * TAU * 0.5 * diameter * length * skin.value, in_range: skin.in_range }
 }
 
 /// Drag coefficient of a blunt rod along its axis on pi d^2 / 4, by its length over diameter L/d.
@@ -116,14 +107,8 @@ pub const BLUNT_ENDS: Correlation = Correlation {
     value: |length_over_diameter| BLUNT_CURVE.at(length_over_diameter),
 };
 
-const BLUNT_CURVE: MonotoneCurve<6> = MonotoneCurve::through([
-    (0.357, 1.13),
-    (0.747, 1.02),
-    (1.55, 0.83),
-    (2.09, 0.819),
-    (4.41, 0.814),
-    (10.0, 0.814),
-]);
+const BLUNT_CURVE: MonotoneCurve<6> =
+    MonotoneCurve::through([(0.357, 1.13), (0.747, 1.02), (1.55, 0.83), (2.09, 0.819), (4.41, 0.814), (10.0, 0.814)]);
 
 #[cfg(test)]
 mod tests {
@@ -175,10 +160,6 @@ mod tests {
         // What is counted twice when skin friction is added: a few hundredths at the Reynolds number of the rows.
         let skin = friction_coefficient(2e5, 2.0).value * 4.0 * 2.0;
         assert!((0.02..0.03).contains(&skin), "{skin}");
-        assert!(
-            !BLUNT_ENDS.at(0.1).in_range
-                && BLUNT_ENDS.at(3.0).in_range
-                && !BLUNT_ENDS.at(30.0).in_range
-        );
+        assert!(!BLUNT_ENDS.at(0.1).in_range && BLUNT_ENDS.at(3.0).in_range && !BLUNT_ENDS.at(30.0).in_range);
     }
 }

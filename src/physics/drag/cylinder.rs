@@ -10,9 +10,7 @@ pub const SUCKER_BRAUER_1975: Correlation = Correlation {
     source: "Sucker & Brauer 1975, Wärme- und Stoffübertragung 8:149, as White, Viscous Fluid Flow, eq 3-229 (read second hand)",
     variable: "Re",
     range: (1e-4, 2e5),
-    value: |re| {
-        1.18 + 6.8 / re.powf(0.89) + 1.96 / re.sqrt() - 0.0004 * re / (1.0 + 3.64e-7 * re * re)
-    },
+    value: |re| 1.18 + 6.8 / re.powf(0.89) + 1.96 / re.sqrt() - 0.0004 * re / (1.0 + 3.64e-7 * re * re),
 };
 
 /// 11 Re^-0.75 + 0.9 (1 - exp(-1000/Re)) + 1.2 (1 - exp(-(Re/4500)^0.7)). The lower end was not seen; 1 is ours.
@@ -77,10 +75,7 @@ const FINITE_LENGTH_REYNOLDS: (f64, f64) = (1e3, 2e5);
 pub fn finite_length(diameter_over_length: f64, reynolds: f64) -> Evaluated {
     let factor = FINITE_LENGTH.at(diameter_over_length);
     let trusted = (FINITE_LENGTH_REYNOLDS.0..=FINITE_LENGTH_REYNOLDS.1).contains(&reynolds);
-    Evaluated {
-        value: factor.value,
-        in_range: factor.in_range && trusted,
-    }
+    Evaluated { value: factor.value, in_range: factor.in_range && trusted }
 }
 
 #[cfg(test)]

@@ -42,10 +42,7 @@ impl Correlation {
     /// assert!(fast.value > 0.0 && !fast.in_range);
     /// ```
     pub fn at(&self, x: f64) -> Evaluated {
-        Evaluated {
-            value: (self.value)(x),
-            in_range: self.holds_at(x),
-        }
+        Evaluated { value: (self.value)(x), in_range: self.holds_at(x) }
     }
 
     /// Whether `x` is inside the range of the source. NaN is not.
@@ -65,20 +62,13 @@ impl Correlation {
     pub fn force(&self, speed: f64, width: f64, area: f64, water: &Water) -> Evaluated {
         let reynolds = speed * width / water.kinematic_viscosity();
         let value = 0.5 * water.viscosity * speed * area / width * self.times_reynolds(reynolds);
-        Evaluated {
-            value,
-            in_range: speed == 0.0 || self.holds_at(reynolds),
-        }
+        Evaluated { value, in_range: speed == 0.0 || self.holds_at(reynolds) }
     }
 }
 
 /// Every correlation of this module, defaults first within each kind.
 pub fn all() -> impl Iterator<Item = &'static Correlation> {
-    let shape_factors = [
-        &cylinder::FINITE_LENGTH,
-        &axial::CURVATURE,
-        &axial::BLUNT_ENDS,
-    ];
+    let shape_factors = [&cylinder::FINITE_LENGTH, &axial::CURVATURE, &axial::BLUNT_ENDS];
     sphere::ALL.iter().chain(cylinder::ALL).chain(shape_factors)
 }
 
@@ -92,11 +82,7 @@ mod tests {
             for tenth_decades in -3000..=70 {
                 let x = 10f64.powf(0.1 * f64::from(tenth_decades));
                 let value = (row.value)(x);
-                assert!(
-                    value.is_finite() && value > 0.0,
-                    "{} at {x}: {value}",
-                    row.name
-                );
+                assert!(value.is_finite() && value > 0.0, "{} at {x}: {value}", row.name);
             }
         }
     }
@@ -104,11 +90,7 @@ mod tests {
     #[test]
     fn every_row_says_what_it_is() {
         for row in all() {
-            assert!(
-                !row.name.is_empty() && row.source.len() > 20 && row.range.0 < row.range.1,
-                "{}",
-                row.name
-            );
+            assert!(!row.name.is_empty() && row.source.len() > 20 && row.range.0 < row.range.1, "{}", row.name);
             assert!(["Re", "d/L", "L/d", "xi"].contains(&row.variable));
             assert!(row.at(row.range.0).in_range && row.at(row.range.1).in_range);
             assert!(!row.at(row.range.1 * 1.001).in_range && !row.at(f64::NAN).in_range);
@@ -120,18 +102,10 @@ mod tests {
         let water = Water::new(10.0, 0.0).unwrap();
         for row in sphere::ALL.iter().chain(cylinder::ALL) {
             assert!(row.times_reynolds(0.0).is_finite());
-            assert_eq!(
-                row.force(0.0, 1e-3, 1e-6, &water),
-                Evaluated {
-                    value: 0.0,
-                    in_range: true
-                }
-            );
+            assert_eq!(row.force(0.0, 1e-3, 1e-6, &water), Evaluated { value: 0.0, in_range: true });
             let mut last = 0.0;
             for tenths in -80..=0 {
-                let drag = row
-                    .force(10f64.powf(0.1 * f64::from(tenths)), 1e-3, 1e-6, &water)
-                    .value;
+                let drag = row.force(10f64.powf(0.1 * f64::from(tenths)), 1e-3, 1e-6, &water).value;
                 assert!(drag > last, "{} {drag} {last}", row.name);
                 last = drag;
             }
@@ -143,13 +117,9 @@ mod tests {
         let water = Water::new(20.0, 0.0).unwrap();
         let (speed, d) = (0.3, 4e-3);
         let area = std::f64::consts::FRAC_PI_4 * d * d;
-        let cd = sphere::DEFAULT
-            .at(speed * d / water.kinematic_viscosity())
-            .value;
+        let cd = sphere::DEFAULT.at(speed * d / water.kinematic_viscosity()).value;
         let drag = sphere::DEFAULT.force(speed, d, area, &water);
-        assert!(
-            (drag.value / (0.5 * water.density * cd * area * speed * speed) - 1.0).abs() < 1e-14
-        );
+        assert!((drag.value / (0.5 * water.density * cd * area * speed * speed) - 1.0).abs() < 1e-14);
         assert!(drag.in_range);
     }
 }

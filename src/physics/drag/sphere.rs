@@ -26,9 +26,7 @@ pub const CLIFT_GAUVIN_1970: Correlation = Correlation {
     source: "Clift & Gauvin 1970, Chemeca 70 1:14 (constants from memory)",
     variable: "Re",
     range: (1e-3, 3e5),
-    value: |re| {
-        24.0 / re * (1.0 + 0.15 * re.powf(0.687)) + 0.42 / (1.0 + 42_500.0 * re.powf(-1.16))
-    },
+    value: |re| 24.0 / re * (1.0 + 0.15 * re.powf(0.687)) + 0.42 / (1.0 + 42_500.0 * re.powf(-1.16)),
 };
 
 /// 24/Re (1 + 0.15 Re^0.687) up to Re 1000, 0.44 above (outside the fit, and a small step up).
@@ -38,11 +36,7 @@ pub const SCHILLER_NAUMANN_1933: Correlation = Correlation {
     variable: "Re",
     range: (1e-3, 1000.0),
     value: |re| {
-        if re <= 1000.0 {
-            24.0 / re * (1.0 + 0.15 * re.powf(0.687))
-        } else {
-            0.44
-        }
+        if re <= 1000.0 { 24.0 / re * (1.0 + 0.15 * re.powf(0.687)) } else { 0.44 }
     },
 };
 
@@ -50,12 +44,7 @@ pub const SCHILLER_NAUMANN_1933: Correlation = Correlation {
 pub const DEFAULT: Correlation = BROWN_LAWLER_2003;
 
 /// The default and its cross-checks.
-pub const ALL: &[Correlation] = &[
-    BROWN_LAWLER_2003,
-    HAIDER_LEVENSPIEL_1989,
-    CLIFT_GAUVIN_1970,
-    SCHILLER_NAUMANN_1933,
-];
+pub const ALL: &[Correlation] = &[BROWN_LAWLER_2003, HAIDER_LEVENSPIEL_1989, CLIFT_GAUVIN_1970, SCHILLER_NAUMANN_1933];
 
 #[cfg(test)]
 mod tests {
@@ -64,11 +53,7 @@ mod tests {
     #[test]
     fn slow_flow_is_stokes() {
         for row in ALL {
-            assert!(
-                (row.times_reynolds(0.0) / 24.0 - 1.0).abs() < 1e-7,
-                "{}",
-                row.name
-            );
+            assert!((row.times_reynolds(0.0) / 24.0 - 1.0).abs() < 1e-7, "{}", row.name);
         }
     }
 
@@ -78,11 +63,7 @@ mod tests {
             let re = 10f64.powf(0.1 * f64::from(tenth_decades));
             for row in [HAIDER_LEVENSPIEL_1989, CLIFT_GAUVIN_1970] {
                 let ratio = row.at(re).value / DEFAULT.at(re).value;
-                assert!(
-                    (ratio - 1.0).abs() < 0.08,
-                    "{} at Re {re}: {ratio}",
-                    row.name
-                );
+                assert!((ratio - 1.0).abs() < 0.08, "{} at Re {re}: {ratio}", row.name);
             }
         }
     }
