@@ -3,3 +3,4 @@
 pub mod numeric;
 pub mod physics;
 pub mod quantity;
+pub mod shape;

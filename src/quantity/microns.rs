@@ -13,7 +13,7 @@ use std::fmt;
 /// ```
 /// use counterpoise::quantity::Microns;
 /// let cut = Microns::from_mm(8.5)?;
-/// assert_eq!(cut.get(), 8500);
+/// assert_eq!(cut.micrometres(), 8500);
 /// assert_eq!(cut.to_string(), "8.5");
 /// # Ok::<(), counterpoise::quantity::QuantityError>(())
 /// ```
@@ -48,7 +48,7 @@ impl Microns {
     }
 
     /// Whole micrometres.
-    pub const fn get(self) -> i32 {
+    pub const fn micrometres(self) -> i32 {
         self.0
     }
 

@@ -20,9 +20,9 @@ const READ_LIMIT: i64 = 1_000_000_000;
 /// ```
 /// use counterpoise::quantity::Money;
 /// let pack: Money = "4.50".parse()?;
-/// let one_of_25 = pack.share(1, 25).unwrap();
+/// let one_of_25 = pack.share(1, 25);
 /// assert_eq!(one_of_25, "0.18".parse()?);
-/// assert_eq!(pack.share(1, 7).unwrap().fine(), "0.6429");
+/// assert_eq!(pack.share(1, 7).fine(), "0.6429");
 /// # Ok::<(), counterpoise::quantity::QuantityError>(())
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
@@ -42,19 +42,20 @@ impl Money {
         self.0
     }
 
-    /// The part of this amount that `numerator` out of `denominator` equal shares cost: self * numerator / denominator,
-    /// exact, rounded half up to a millionth. `None` if the denominator is zero or the result does not fit.
-    pub fn share(self, numerator: u64, denominator: u64) -> Option<Self> {
+    /// What `numerator` out of `denominator` equal shares of this amount cost: self * numerator / denominator, exact,
+    /// rounded half up to a millionth. Stops at the ends of the range; a share of nothing (`denominator` 0) costs the
+    /// largest amount there is, so that it never looks cheap.
+    #[must_use]
+    pub fn share(self, numerator: u64, denominator: u64) -> Self {
         if denominator == 0 {
-            return None;
+            return Self(i64::MAX);
         }
         // |i64| * u64 stays within i128.
         let product = i128::from(self.0) * i128::from(numerator);
         let divisor = i128::from(denominator);
         let up = i128::from(2 * product.rem_euclid(divisor) >= divisor);
-        i64::try_from(product.div_euclid(divisor) + up)
-            .ok()
-            .map(Self)
+        let share = product.div_euclid(divisor) + up;
+        Self(share.clamp(i128::from(i64::MIN), i128::from(i64::MAX)) as i64)
     }
 
     /// At least two and at most four decimals, for what one fly takes of a pack: "0.0375", "0.18", "1.20".
@@ -250,28 +251,14 @@ mod tests {
 
     #[test]
     fn shares_round_half_up() {
-        assert_eq!(
-            Money::from_micros(3).share(1, 2),
-            Some(Money::from_micros(2))
-        );
-        assert_eq!(
-            Money::from_micros(-3).share(1, 2),
-            Some(Money::from_micros(-1))
-        );
-        assert_eq!(
-            Money::from_micros(10).share(1, 3),
-            Some(Money::from_micros(3))
-        );
-        assert_eq!(
-            Money::from_micros(11).share(1, 3),
-            Some(Money::from_micros(4))
-        );
-        assert_eq!(money("1").share(1, 0), None);
-        assert_eq!(Money::from_micros(i64::MAX).share(2, 1), None);
-        assert_eq!(
-            Money::from_micros(i64::MIN).share(u64::MAX, u64::MAX),
-            Some(Money::from_micros(i64::MIN))
-        );
+        let share = |micros, top, bottom| Money::from_micros(micros).share(top, bottom).micros();
+        assert_eq!(share(3, 1, 2), 2);
+        assert_eq!(share(-3, 1, 2), -1);
+        assert_eq!(share(10, 1, 3), 3);
+        assert_eq!(share(11, 1, 3), 4);
+        assert_eq!(share(1, 1, 0), i64::MAX);
+        assert_eq!(share(i64::MAX, 2, 1), i64::MAX);
+        assert_eq!(share(i64::MIN, u64::MAX, u64::MAX), i64::MIN);
     }
 
     #[test]
@@ -332,10 +319,10 @@ mod tests {
         #[test]
         fn shares_of_a_pack_sum_to_the_pack(micros in 0..1_000_000_000_i64, parts in 1..500_u64) {
             let pack = Money::from_micros(micros);
-            let one = pack.share(1, parts).unwrap();
+            let one = pack.share(1, parts);
             let back = i128::from(one.micros()) * i128::from(parts) - i128::from(micros);
             prop_assert!(2 * back.unsigned_abs() <= u128::from(parts));
-            prop_assert_eq!(pack.share(parts, parts), Some(pack));
+            prop_assert_eq!(pack.share(parts, parts), pack);
         }
     }
 }
