@@ -105,9 +105,7 @@ pub enum QuantityError {
         mm: f64,
     },
     /// Text that is not a plain decimal amount.
-    #[error(
-        "`{text}` is not an amount of money: write the number alone, like `4.50`; the currency is stated once"
-    )]
+    #[error("`{text}` is not an amount of money: write the number alone, like `4.50`; the currency is stated once")]
     NotMoney {
         /// The text as written.
         text: String,

@@ -73,20 +73,15 @@ impl<T: Quantity> FromStr for Interval<T> {
 
     fn from_str(text: &str) -> Result<Self, QuantityError> {
         let text = text.trim();
-        for (mark, limit) in [
-            (">=", Self::AtLeast as fn(T) -> Self),
-            ("≥", Self::AtLeast),
-            ("<=", Self::AtMost),
-            ("≤", Self::AtMost),
-        ] {
+        for (mark, limit) in
+            [(">=", Self::AtLeast as fn(T) -> Self), ("≥", Self::AtLeast), ("<=", Self::AtMost), ("≤", Self::AtMost)]
+        {
             if let Some(rest) = text.strip_prefix(mark) {
                 return rest.parse().map(limit);
             }
         }
         if text.starts_with(['<', '>']) {
-            return Err(QuantityError::StrictLimit {
-                text: text.to_owned(),
-            });
+            return Err(QuantityError::StrictLimit { text: text.to_owned() });
         }
         match text.split_once("..").or_else(|| text.split_once(" to ")) {
             Some((low, high)) if high.trim().is_empty() => low.parse().map(Self::AtLeast),
@@ -99,11 +94,7 @@ impl<T: Quantity> FromStr for Interval<T> {
 
 fn between<T: Quantity>(text: &str, low: &str, high: &str) -> Result<Interval<T>, QuantityError> {
     let upper: T = high.parse()?;
-    let word = |end: &str| {
-        WORDS
-            .iter()
-            .any(|(word, ..)| end.eq_ignore_ascii_case(word))
-    };
+    let word = |end: &str| WORDS.iter().any(|(word, ..)| end.eq_ignore_ascii_case(word));
     let lower = if word(low) {
         low.parse()?
     } else {
@@ -113,22 +104,14 @@ fn between<T: Quantity>(text: &str, low: &str, high: &str) -> Result<Interval<T>
             _ => scanned.unit,
         };
         if unit.is_empty() {
-            return Err(QuantityError::MissingUnit {
-                number: low.to_owned(),
-                kind: T::KIND,
-            });
+            return Err(QuantityError::MissingUnit { number: low.to_owned(), kind: T::KIND });
         }
         T::from_base(parse::in_base(low, &scanned, unit, T::KIND)?)
     };
     if lower > upper {
-        return Err(QuantityError::Backwards {
-            text: text.to_owned(),
-        });
+        return Err(QuantityError::Backwards { text: text.to_owned() });
     }
-    Ok(Interval::Between {
-        low: lower,
-        high: upper,
-    })
+    Ok(Interval::Between { low: lower, high: upper })
 }
 
 impl<T: Quantity> Interval<T> {
@@ -173,13 +156,8 @@ mod tests {
     fn forms() {
         let low = Speed::from_m_s(0.15);
         let high = Speed::from_m_s(0.25);
-        for text in [
-            "0.15..0.25m/s",
-            "0.15 .. 0.25 m/s",
-            "0.15 m/s..0.25 m/s",
-            "15 cm/s..0.25 m/s",
-            "0.15 to 0.25 m/s",
-        ] {
+        for text in ["0.15..0.25m/s", "0.15 .. 0.25 m/s", "0.15 m/s..0.25 m/s", "15 cm/s..0.25 m/s", "0.15 to 0.25 m/s"]
+        {
             assert_eq!(speed(text), Interval::Between { low, high }, "{text}");
         }
         assert_eq!(speed(">=0.15 m/s"), Interval::AtLeast(low));
@@ -193,10 +171,7 @@ mod tests {
         assert_eq!(tilt.high(), Some(Angle::from_deg(0.0)));
         assert_eq!(
             "level..5deg".parse(),
-            Ok(Interval::Between {
-                low: Angle::from_deg(0.0),
-                high: Angle::from_deg(5.0)
-            })
+            Ok(Interval::Between { low: Angle::from_deg(0.0), high: Angle::from_deg(5.0) })
         );
         let size: Interval<Length> = "1/8..5/32 in".parse().unwrap();
         assert!(size.contains(Length::from_mm(3.5)) && !size.contains(Length::from_mm(4.0)));
@@ -205,43 +180,24 @@ mod tests {
     #[test]
     fn refusals() {
         let refusal = |text: &str| text.parse::<Interval<Speed>>().unwrap_err().to_string();
-        assert_eq!(
-            refusal("0.3..0.2 m/s"),
-            "`0.3..0.2 m/s` runs backwards: write the smaller end first"
-        );
-        assert_eq!(
-            refusal("0.2..0.3"),
-            "a speed needs a unit: did you mean `0.3 m/s`?"
-        );
-        assert_eq!(
-            refusal("0.2 m/s..0.3"),
-            "a speed needs a unit: did you mean `0.3 m/s`?"
-        );
-        assert_eq!(
-            refusal("0.2 g..0.3 m/s"),
-            "`0.2 g` is a mass, a speed was expected"
-        );
-        assert_eq!(
-            refusal(">0.2 m/s"),
-            "`>0.2 m/s`: write `>=` or `<=`, the limit itself is allowed"
-        );
+        assert_eq!(refusal("0.3..0.2 m/s"), "`0.3..0.2 m/s` runs backwards: write the smaller end first");
+        assert_eq!(refusal("0.2..0.3"), "a speed needs a unit: did you mean `0.3 m/s`?");
+        assert_eq!(refusal("0.2 m/s..0.3"), "a speed needs a unit: did you mean `0.3 m/s`?");
+        assert_eq!(refusal("0.2 g..0.3 m/s"), "`0.2 g` is a mass, a speed was expected");
+        assert_eq!(refusal(">0.2 m/s"), "`>0.2 m/s`: write `>=` or `<=`, the limit itself is allowed");
         assert_eq!(refusal(".."), "a speed is missing: write it like `0.2 m/s`");
         assert_eq!(
             refusal("-5 level"),
             "`level` in `-5 level` is not a unit of speed: use m/s, cm/s, mm/s, in/s, ft/s"
         );
-        let number = serde_yaml::from_str::<Interval<Speed>>("0.2")
-            .unwrap_err()
-            .to_string();
+        let number = serde_yaml::from_str::<Interval<Speed>>("0.2").unwrap_err().to_string();
         assert_eq!(number, "a speed needs a unit: did you mean `0.2 m/s`?");
     }
 
     #[test]
     fn one_value_is_opened_by_the_tolerance_only_when_exact() {
         let opened = speed("0.2 m/s").widened(0.01);
-        assert!(
-            opened.contains(Speed::from_m_s(0.2099)) && !opened.contains(Speed::from_m_s(0.2101))
-        );
+        assert!(opened.contains(Speed::from_m_s(0.2099)) && !opened.contains(Speed::from_m_s(0.2101)));
         assert_eq!(speed(">=0.2 m/s").widened(0.01), speed(">=0.2 m/s"));
     }
 
@@ -249,10 +205,7 @@ mod tests {
     fn reads_back_from_yaml() {
         for text in ["6..10 in/s", ">=8 in/s", "<=0.3 m/s", "0.1234567 m/s"] {
             let yaml = serde_yaml::to_string(&speed(text)).unwrap();
-            assert_eq!(
-                serde_yaml::from_str::<Interval<Speed>>(&yaml).unwrap(),
-                speed(text)
-            );
+            assert_eq!(serde_yaml::from_str::<Interval<Speed>>(&yaml).unwrap(), speed(text));
         }
         assert_eq!(speed("0.15..0.25m/s").to_string(), "0.15 m/s..0.25 m/s");
     }

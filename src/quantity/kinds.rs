@@ -213,16 +213,11 @@ mod tests {
     use proptest::prelude::*;
 
     fn close(a: f64, b: f64) {
-        assert!(
-            (a - b).abs() <= 1e-14 * b.abs().max(1e-12),
-            "{a} is not {b}"
-        );
+        assert!((a - b).abs() <= 1e-14 * b.abs().max(1e-12), "{a} is not {b}");
     }
 
     fn read<T: Quantity>(text: &str) -> f64 {
-        text.parse::<T>()
-            .unwrap_or_else(|e| panic!("{text}: {e}"))
-            .base()
+        text.parse::<T>().unwrap_or_else(|e| panic!("{text}: {e}")).base()
     }
 
     fn refusal<T: Quantity + fmt::Debug>(text: &str) -> String {
@@ -231,14 +226,10 @@ mod tests {
 
     #[test]
     fn lengths_as_people_write_them() {
-        for text in [
-            "3.5mm", "3.5 mm", " 3.5 mm ", "+3.5 MM", "0.35cm", "3.5e-3 m", "3500 µm", "3500μm",
-        ] {
+        for text in ["3.5mm", "3.5 mm", " 3.5 mm ", "+3.5 MM", "0.35cm", "3.5e-3 m", "3500 µm", "3500μm"] {
             close(read::<Length>(text), 0.0035);
         }
-        for text in [
-            "1/8in", "1/8 in", "1/8\"", "1/8 ″", "1/8 inch", "0.125in", ".125 in",
-        ] {
+        for text in ["1/8in", "1/8 in", "1/8\"", "1/8 ″", "1/8 inch", "0.125in", ".125 in"] {
             close(read::<Length>(text), 0.003175);
         }
         close(read::<Length>("0.010 in"), 0.000254);
@@ -258,14 +249,7 @@ mod tests {
         close(read::<Mass>("20 grain"), 20.0 * 64.79891e-6);
         close(read::<Mass>("1/32 oz"), 0.028_349_523_125 / 32.0);
         close(read::<Mass>("110 mg"), 110e-6);
-        for text in [
-            "19.25 g/cm3",
-            "19.25g/cc",
-            "19.25 g/cm³",
-            "19.25 g/cm^3",
-            "19250 kg/m3",
-            "19250 kg / m3",
-        ] {
+        for text in ["19.25 g/cm3", "19.25g/cc", "19.25 g/cm³", "19.25 g/cm^3", "19250 kg/m3", "19250 kg / m3"] {
             close(read::<Density>(text), 19250.0);
         }
         close(read::<Density>("2 lb/ft3"), 32.036_926_747_920_3);
@@ -290,87 +274,36 @@ mod tests {
 
     #[test]
     fn refusals_say_what_would_be_right() {
-        assert_eq!(
-            refusal::<Length>("3.5"),
-            "a length needs a unit: did you mean `3.5 mm`?"
-        );
-        assert_eq!(
-            refusal::<Length>("1/8"),
-            "a length needs a unit: did you mean `1/8 mm`?"
-        );
-        assert_eq!(
-            refusal::<Angle>("0"),
-            "an angle needs a unit: did you mean `0 deg`?"
-        );
-        assert_eq!(
-            refusal::<Length>("3,5 mm"),
-            "`3,5 mm` has a comma: write 3.5, not 3,5"
-        );
-        assert_eq!(
-            refusal::<Length>(",5 mm"),
-            "`,5 mm` has a comma: write 0.5, not ,5"
-        );
-        assert_eq!(
-            refusal::<Length>("1,000 mm"),
-            "`1,000 mm` has a comma: write 1000 or 1.000, not 1,000"
-        );
+        assert_eq!(refusal::<Length>("3.5"), "a length needs a unit: did you mean `3.5 mm`?");
+        assert_eq!(refusal::<Length>("1/8"), "a length needs a unit: did you mean `1/8 mm`?");
+        assert_eq!(refusal::<Angle>("0"), "an angle needs a unit: did you mean `0 deg`?");
+        assert_eq!(refusal::<Length>("3,5 mm"), "`3,5 mm` has a comma: write 3.5, not 3,5");
+        assert_eq!(refusal::<Length>(",5 mm"), "`,5 mm` has a comma: write 0.5, not ,5");
+        assert_eq!(refusal::<Length>("1,000 mm"), "`1,000 mm` has a comma: write 1000 or 1.000, not 1,000");
         assert_eq!(
             refusal::<Length>("1.000,5 mm"),
             "`1.000,5 mm` has a comma: write one decimal point and no commas, not 1.000,5"
         );
-        assert_eq!(
-            refusal::<Length>("3.5 g"),
-            "`3.5 g` is a mass, a length was expected"
-        );
-        assert_eq!(
-            refusal::<Temperature>("20 deg"),
-            "`20 deg` is an angle, a temperature was expected"
-        );
-        assert_eq!(
-            refusal::<Length>("level"),
-            "`level` is an angle, a length was expected"
-        );
+        assert_eq!(refusal::<Length>("3.5 g"), "`3.5 g` is a mass, a length was expected");
+        assert_eq!(refusal::<Temperature>("20 deg"), "`20 deg` is an angle, a temperature was expected");
+        assert_eq!(refusal::<Length>("level"), "`level` is an angle, a length was expected");
         assert_eq!(
             refusal::<Length>("3 furlong"),
             "`furlong` in `3 furlong` is not a unit of length: use mm, cm, m, in, ft, um"
         );
-        assert_eq!(
-            refusal::<Mass>("5 gr"),
-            "`gr` in `5 gr` may be grains or grams: write `grain` or `g`"
-        );
-        assert_eq!(
-            refusal::<Mass>("-1 g"),
-            "`-1 g` is impossible: a mass cannot be below 0 kg"
-        );
-        assert_eq!(
-            refusal::<Temperature>("-300 C"),
-            "`-300 C` is impossible: a temperature cannot be below -273.15 C"
-        );
+        assert_eq!(refusal::<Mass>("5 gr"), "`gr` in `5 gr` may be grains or grams: write `grain` or `g`");
+        assert_eq!(refusal::<Mass>("-1 g"), "`-1 g` is impossible: a mass cannot be below 0 kg");
+        assert_eq!(refusal::<Temperature>("-300 C"), "`-300 C` is impossible: a temperature cannot be below -273.15 C");
         assert_eq!(refusal::<Length>("1/0 in"), "`1/0 in` divides by zero");
-        assert_eq!(
-            refusal::<Length>(" "),
-            "a length is missing: write it like `3.5 mm`"
-        );
-        assert_eq!(
-            refusal::<Length>("big"),
-            "`big` is not a length: write it like `3.5 mm`"
-        );
-        assert_eq!(
-            refusal::<Length>("mm"),
-            "`mm` is not a length: write it like `3.5 mm`"
-        );
+        assert_eq!(refusal::<Length>(" "), "a length is missing: write it like `3.5 mm`");
+        assert_eq!(refusal::<Length>("big"), "`big` is not a length: write it like `3.5 mm`");
+        assert_eq!(refusal::<Length>("mm"), "`mm` is not a length: write it like `3.5 mm`");
         for text in ["NaN mm", "inf mm", "-inf mm", "1e400 mm", "1e308 kg"] {
-            let refused = text.parse::<Length>().is_err()
-                && text.replace("mm", "ft").parse::<Length>().is_err();
+            let refused = text.parse::<Length>().is_err() && text.replace("mm", "ft").parse::<Length>().is_err();
             assert!(refused, "{text}");
         }
-        assert_eq!(
-            refusal::<Length>("-inf mm"),
-            "`-inf mm` is not a finite length"
-        );
-        for text in [
-            "3.5.2 mm", "3/4/5 in", "--3 mm", "3 mm 4", "1/ in", "/8 in", "3 4 mm", ".",
-        ] {
+        assert_eq!(refusal::<Length>("-inf mm"), "`-inf mm` is not a finite length");
+        for text in ["3.5.2 mm", "3/4/5 in", "--3 mm", "3 mm 4", "1/ in", "/8 in", "3 4 mm", "."] {
             assert!(text.parse::<Length>().is_err(), "{text}");
         }
     }
@@ -409,18 +342,11 @@ mod tests {
         assert_eq!(read("1/8 in").unwrap(), Length::from_inches(0.125));
         assert_eq!(read("5/32\"").unwrap(), Length::from_inches(0.15625));
         let message = |text: &str| read(text).unwrap_err().to_string();
-        assert_eq!(
-            message("3.5"),
-            "a length needs a unit: did you mean `3.5 mm`?"
-        );
+        assert_eq!(message("3.5"), "a length needs a unit: did you mean `3.5 mm`?");
         assert_eq!(message("4"), "a length needs a unit: did you mean `4 mm`?");
         assert_eq!(message(".nan"), "`NaN` is not a finite length");
-        assert_eq!(
-            message("true"),
-            "invalid type: boolean `true`, expected a length with a unit, like `3.5 mm`"
-        );
-        let spot =
-            serde_yaml::from_str::<std::collections::BTreeMap<String, Length>>("a: 3 mm\nb: 3.5\n");
+        assert_eq!(message("true"), "invalid type: boolean `true`, expected a length with a unit, like `3.5 mm`");
+        let spot = serde_yaml::from_str::<std::collections::BTreeMap<String, Length>>("a: 3 mm\nb: 3.5\n");
         let spot = spot.unwrap_err().location().unwrap();
         assert_eq!((spot.line(), spot.column()), (2, 4));
         assert!(serde_yaml::to_string(&Length::from_m(f64::NAN)).is_err());

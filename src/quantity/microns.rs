@@ -119,14 +119,8 @@ mod tests {
         assert_eq!(Microns::from_mm(8.5), Ok(Microns::new(8500)));
         assert_eq!(Microns::from_mm(0.0005), Ok(Microns::new(1)));
         assert_eq!(Microns::from_mm(-1.2344), Ok(Microns::new(-1234)));
-        assert_eq!(
-            Microns::from_length(Length::from_inches(0.5)),
-            Ok(Microns::new(12700))
-        );
-        assert_eq!(
-            format!("{:.2}|{:>6}", Microns::new(8500), Microns::new(12_000)),
-            "8.50|    12"
-        );
+        assert_eq!(Microns::from_length(Length::from_inches(0.5)), Ok(Microns::new(12700)));
+        assert_eq!(format!("{:.2}|{:>6}", Microns::new(8500), Microns::new(12_000)), "8.50|    12");
     }
 
     #[test]
@@ -139,11 +133,7 @@ mod tests {
             Microns::from_mm(3e6).unwrap_err().to_string(),
             "3000000 mm is outside the range of a cut or position, 2147 m either way"
         );
-        let message = |text: &str| {
-            serde_yaml::from_str::<Microns>(text)
-                .unwrap_err()
-                .to_string()
-        };
+        let message = |text: &str| serde_yaml::from_str::<Microns>(text).unwrap_err().to_string();
         assert!(message(".nan").starts_with("NaN mm is outside"));
         assert_eq!(
             message("8.5 mm"),

@@ -71,12 +71,7 @@ impl Money {
         let steps = (self.0.unsigned_abs() + step / 2) / step;
         let per_unit = 10_u64.pow(decimals);
         let sign = if self.0 < 0 && steps > 0 { "-" } else { "" };
-        format!(
-            "{sign}{}.{:0width$}",
-            steps / per_unit,
-            steps % per_unit,
-            width = decimals as usize
-        )
+        format!("{sign}{}.{:0width$}", steps / per_unit, steps % per_unit, width = decimals as usize)
     }
 }
 
@@ -86,9 +81,7 @@ impl FromStr for Money {
     /// Reads a plain decimal, digit by digit: nothing passes through binary.
     fn from_str(text: &str) -> Result<Self, QuantityError> {
         let text = text.trim();
-        let not_money = || QuantityError::NotMoney {
-            text: text.to_owned(),
-        };
+        let not_money = || QuantityError::NotMoney { text: text.to_owned() };
         let unsigned = text.strip_prefix(['-', '+']).unwrap_or(text);
         if unsigned.contains(',') {
             return Err(parse::comma(text, text.len() - unsigned.len()));
@@ -100,24 +93,16 @@ impl FromStr for Money {
         }
         let part = part.trim_end_matches('0');
         if part.len() > 6 {
-            return Err(QuantityError::MoneyTooFine {
-                text: text.to_owned(),
-            });
+            return Err(QuantityError::MoneyTooFine { text: text.to_owned() });
         }
-        let out_of_range = || QuantityError::MoneyOutOfRange {
-            text: text.to_owned(),
-        };
+        let out_of_range = || QuantityError::MoneyOutOfRange { text: text.to_owned() };
         let units: i64 = format!("0{whole}").parse().map_err(|_| out_of_range())?;
         if units >= READ_LIMIT {
             return Err(out_of_range());
         }
         let micros: i64 = format!("{part:0<6}").parse().map_err(|_| not_money())?;
         let amount = units * MICRO + micros;
-        Ok(Self(if text.starts_with('-') {
-            -amount
-        } else {
-            amount
-        }))
+        Ok(Self(if text.starts_with('-') { -amount } else { amount }))
     }
 }
 
@@ -240,9 +225,7 @@ mod tests {
             "`1000000000` is outside the range of an amount, below 1000000000 either way"
         );
         let plain = "is not an amount of money: write the number alone, like `4.50`; the currency is stated once";
-        for text in [
-            "$4.50", "4.50 EUR", "", ".", "-", "4.5.0", "1e3", "NaN", "--4", "4-",
-        ] {
+        for text in ["$4.50", "4.50 EUR", "", ".", "-", "4.5.0", "1e3", "NaN", "--4", "4-"] {
             assert_eq!(refusal(text), format!("`{text}` {plain}"));
         }
         assert!(serde_yaml::from_str::<Money>(".inf").is_err());
@@ -273,14 +256,7 @@ mod tests {
             ("1.99999", "2.00", "2.00"),
             ("0", "0.00", "0.00"),
         ] {
-            assert_eq!(
-                (
-                    money(text).to_string().as_str(),
-                    money(text).fine().as_str()
-                ),
-                (two, fine),
-                "{text}"
-            );
+            assert_eq!((money(text).to_string().as_str(), money(text).fine().as_str()), (two, fine), "{text}");
         }
         assert_eq!(format!("{:>7}", money("4.5")), "   4.50");
     }
@@ -291,18 +267,9 @@ mod tests {
         assert_eq!(total, money("0.3"));
         assert_eq!(money("0.3") - money("0.4"), money("-0.1"));
         assert_eq!(money("1.25") * 3, money("3.75"));
-        assert_eq!(
-            Money::from_micros(i64::MAX) + money("1"),
-            Money::from_micros(i64::MAX)
-        );
-        assert_eq!(
-            Money::from_micros(i64::MIN) - money("1"),
-            Money::from_micros(i64::MIN)
-        );
-        assert_eq!(
-            Money::from_micros(i64::MAX) * 2,
-            Money::from_micros(i64::MAX)
-        );
+        assert_eq!(Money::from_micros(i64::MAX) + money("1"), Money::from_micros(i64::MAX));
+        assert_eq!(Money::from_micros(i64::MIN) - money("1"), Money::from_micros(i64::MIN));
+        assert_eq!(Money::from_micros(i64::MAX) * 2, Money::from_micros(i64::MAX));
     }
 
     proptest! {

@@ -13,33 +13,18 @@ pub(super) struct Scanned<'a> {
 /// Reads `text` as a value of `kind`, in the base unit.
 pub(super) fn base_value(text: &str, kind: Kind) -> Result<f64, QuantityError> {
     let text = text.trim();
-    if let Some((_, found, value)) = WORDS
-        .iter()
-        .find(|(word, ..)| text.eq_ignore_ascii_case(word))
-    {
-        return if *found == kind {
-            Ok(*value)
-        } else {
-            Err(wrong_kind(text, *found, kind))
-        };
+    if let Some((_, found, value)) = WORDS.iter().find(|(word, ..)| text.eq_ignore_ascii_case(word)) {
+        return if *found == kind { Ok(*value) } else { Err(wrong_kind(text, *found, kind)) };
     }
     let scanned = scan(text, kind)?;
     if scanned.unit.is_empty() {
-        return Err(QuantityError::MissingUnit {
-            number: scanned.number.to_owned(),
-            kind,
-        });
+        return Err(QuantityError::MissingUnit { number: scanned.number.to_owned(), kind });
     }
     in_base(text, &scanned, scanned.unit, kind)
 }
 
 /// Turns a scanned number into the base unit of `kind`, read as if `unit_name` followed it.
-pub(super) fn in_base(
-    text: &str,
-    scanned: &Scanned,
-    unit_name: &str,
-    kind: Kind,
-) -> Result<f64, QuantityError> {
+pub(super) fn in_base(text: &str, scanned: &Scanned, unit_name: &str, kind: Kind) -> Result<f64, QuantityError> {
     let text = text.to_owned();
     if unit_name.eq_ignore_ascii_case("gr") && kind == Kind::Mass {
         return Err(QuantityError::GrainOrGram { text });
@@ -48,11 +33,7 @@ pub(super) fn in_base(
         Some(unit) if unit.kind == kind => unit,
         Some(unit) => return Err(wrong_kind(&text, unit.kind, kind)),
         None => {
-            return Err(QuantityError::UnknownUnit {
-                text,
-                unit: unit_name.to_owned(),
-                kind,
-            });
+            return Err(QuantityError::UnknownUnit { text, unit: unit_name.to_owned(), kind });
         }
     };
     // Adding zero turns -0 into 0, so "-0 g" and "0 g" are the same mass.
@@ -67,11 +48,7 @@ pub(super) fn in_base(
 }
 
 fn wrong_kind(text: &str, found: Kind, expected: Kind) -> QuantityError {
-    QuantityError::WrongKind {
-        text: text.to_owned(),
-        found,
-        expected,
-    }
+    QuantityError::WrongKind { text: text.to_owned(), found, expected }
 }
 
 /// Splits `text` after its leading number: decimal ("-3.5", "1e-3"), fraction ("5/32") or mixed ("1 1/8").
@@ -97,17 +74,11 @@ pub(super) fn scan(text: &str, kind: Kind) -> Result<Scanned<'_>, QuantityError>
         None => match decimal(body) {
             Some(found) => found,
             None if not_finite_word(body) => {
-                return Err(QuantityError::NotFinite {
-                    text: owned(),
-                    kind,
-                });
+                return Err(QuantityError::NotFinite { text: owned(), kind });
             }
             None if body.starts_with(',') => return Err(comma(text, start)),
             None => {
-                return Err(QuantityError::NotANumber {
-                    text: owned(),
-                    kind,
-                });
+                return Err(QuantityError::NotANumber { text: owned(), kind });
             }
         },
     };
@@ -116,29 +87,17 @@ pub(super) fn scan(text: &str, kind: Kind) -> Result<Scanned<'_>, QuantityError>
         return Err(comma(text, start));
     }
     if rest.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '.' | '/')) {
-        return Err(QuantityError::NotANumber {
-            text: owned(),
-            kind,
-        });
+        return Err(QuantityError::NotANumber { text: owned(), kind });
     }
     if !size.is_finite() {
-        return Err(QuantityError::NotFinite {
-            text: owned(),
-            kind,
-        });
+        return Err(QuantityError::NotFinite { text: owned(), kind });
     }
-    Ok(Scanned {
-        value: sign * size,
-        number: text[..start + used].trim(),
-        unit: rest.trim(),
-    })
+    Ok(Scanned { value: sign * size, number: text[..start + used].trim(), unit: rest.trim() })
 }
 
 fn not_finite_word(body: &str) -> bool {
     let word: String = body.chars().take_while(|c| c.is_alphabetic()).collect();
-    ["nan", "inf", "infinity"]
-        .iter()
-        .any(|w| word.eq_ignore_ascii_case(w))
+    ["nan", "inf", "infinity"].iter().any(|w| word.eq_ignore_ascii_case(w))
 }
 
 fn digits(text: &str) -> usize {
@@ -185,12 +144,7 @@ fn ratio(body: &str) -> Option<(f64, f64, f64, usize)> {
     }
     let (bottom, used) = denominator(&after[gap + second..])?;
     let top = after[gap..gap + second].parse().ok()?;
-    Some((
-        body[..first].parse().ok()?,
-        top,
-        bottom,
-        first + gap + second + used,
-    ))
+    Some((body[..first].parse().ok()?, top, bottom, first + gap + second + used))
 }
 
 fn denominator(text: &str) -> Option<(f64, usize)> {
@@ -202,9 +156,7 @@ fn denominator(text: &str) -> Option<(f64, usize)> {
 /// The refusal for a comma, with the number as it should be: 3.5 for 3,5, and both readings for 1,000.
 pub(super) fn comma(text: &str, start: usize) -> QuantityError {
     let body = &text[start..];
-    let end = body
-        .find(|c: char| !(c.is_ascii_digit() || matches!(c, ',' | '.')))
-        .unwrap_or(body.len());
+    let end = body.find(|c: char| !(c.is_ascii_digit() || matches!(c, ',' | '.'))).unwrap_or(body.len());
     let written = &body[..end];
     let groups: Vec<&str> = written.split(',').collect();
     let instead = match groups.as_slice() {
@@ -216,9 +168,5 @@ pub(super) fn comma(text: &str, start: usize) -> QuantityError {
         }
         _ => "one decimal point and no commas".to_owned(),
     };
-    QuantityError::Comma {
-        text: text.to_owned(),
-        written: written.to_owned(),
-        instead,
-    }
+    QuantityError::Comma { text: text.to_owned(), written: written.to_owned(), instead }
 }

@@ -29,42 +29,25 @@ pub(super) fn exact(base: f64, unit: &Unit) -> String {
     [rounded(value, 15), rounded(value, 16), value]
         .into_iter()
         .find(|v| unit.to_base(*v) == base)
-        .map_or_else(
-            || format!("{base} {}", unit.kind.base().symbol),
-            |v| format!("{v} {}", unit.symbol),
-        )
+        .map_or_else(|| format!("{base} {}", unit.kind.base().symbol), |v| format!("{v} {}", unit.symbol))
 }
 
-pub(super) fn serialize<T: Quantity, S: Serializer>(
-    value: T,
-    serializer: S,
-) -> Result<S::Ok, S::Error> {
+pub(super) fn serialize<T: Quantity, S: Serializer>(value: T, serializer: S) -> Result<S::Ok, S::Error> {
     if !value.base().is_finite() {
         let text = value.base().to_string();
-        return Err(S::Error::custom(QuantityError::NotFinite {
-            text,
-            kind: T::KIND,
-        }));
+        return Err(S::Error::custom(QuantityError::NotFinite { text, kind: T::KIND }));
     }
     serializer.serialize_str(&value.exact_text())
 }
 
 /// Reads a `T` from text; a bare number gets the message that names the unit.
-pub(super) fn deserialize<'de, T, D>(
-    deserializer: D,
-    kind: Kind,
-    form: &'static str,
-) -> Result<T, D::Error>
+pub(super) fn deserialize<'de, T, D>(deserializer: D, kind: Kind, form: &'static str) -> Result<T, D::Error>
 where
     T: FromStr<Err = QuantityError>,
     D: Deserializer<'de>,
 {
     // Not `deserialize_str`: a YAML number must reach the visitor as a number, to be told it lacks a unit.
-    deserializer.deserialize_any(TextVisitor {
-        kind,
-        form,
-        wanted: PhantomData,
-    })
+    deserializer.deserialize_any(TextVisitor { kind, form, wanted: PhantomData })
 }
 
 struct TextVisitor<T> {
@@ -75,10 +58,7 @@ struct TextVisitor<T> {
 
 impl<T: FromStr<Err = QuantityError>> TextVisitor<T> {
     fn unitless<E: serde::de::Error>(&self, number: String) -> Result<T, E> {
-        Err(E::custom(QuantityError::MissingUnit {
-            number,
-            kind: self.kind,
-        }))
+        Err(E::custom(QuantityError::MissingUnit { number, kind: self.kind }))
     }
 }
 
@@ -86,13 +66,7 @@ impl<T: FromStr<Err = QuantityError>> Visitor<'_> for TextVisitor<T> {
     type Value = T;
 
     fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "{} {} `{}`",
-            self.kind.with_article(),
-            self.form,
-            self.kind.example()
-        )
+        write!(f, "{} {} `{}`", self.kind.with_article(), self.form, self.kind.example())
     }
 
     fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<T, E> {
@@ -101,10 +75,7 @@ impl<T: FromStr<Err = QuantityError>> Visitor<'_> for TextVisitor<T> {
 
     fn visit_f64<E: serde::de::Error>(self, number: f64) -> Result<T, E> {
         if !number.is_finite() {
-            return Err(E::custom(QuantityError::NotFinite {
-                text: number.to_string(),
-                kind: self.kind,
-            }));
+            return Err(E::custom(QuantityError::NotFinite { text: number.to_string(), kind: self.kind }));
         }
         self.unitless(number.to_string())
     }

@@ -28,11 +28,7 @@ pub fn fraction_name(size: Length) -> String {
     }
     let shared = rest.trailing_zeros();
     let fraction = format!("{}/{} in", rest >> shared, 64_u32 >> shared);
-    if whole == 0 {
-        fraction
-    } else {
-        format!("{whole} {fraction}")
-    }
+    if whole == 0 { fraction } else { format!("{whole} {fraction}") }
 }
 
 /// The name of a wire size, in thousandths of an inch.

@@ -72,11 +72,7 @@ impl Kind {
 
     /// The symbols a person may choose from: "mm, cm, m, in, ft".
     pub fn unit_list(self) -> String {
-        let symbols: Vec<&str> = UNITS
-            .iter()
-            .filter(|u| u.kind == self)
-            .map(|u| u.symbol)
-            .collect();
+        let symbols: Vec<&str> = UNITS.iter().filter(|u| u.kind == self).map(|u| u.symbol).collect();
         symbols.join(", ")
     }
 
@@ -114,14 +110,7 @@ impl Unit {
         multiply: f64,
         divide: f64,
     ) -> Self {
-        Self {
-            kind,
-            symbol,
-            aliases,
-            zero: 0.0,
-            multiply,
-            divide,
-        }
+        Self { kind, symbol, aliases, zero: 0.0, multiply, divide }
     }
 
     const fn zero_at(mut self, zero: f64) -> Self {
@@ -138,83 +127,34 @@ impl Unit {
     }
 }
 
-pub(super) const METRE: Unit = Unit::new(
-    Kind::Length,
-    "m",
-    &["metre", "metres", "meter", "meters"],
-    1.0,
-    1.0,
-);
+pub(super) const METRE: Unit = Unit::new(Kind::Length, "m", &["metre", "metres", "meter", "meters"], 1.0, 1.0);
 pub(super) const CENTIMETRE: Unit = Unit::new(Kind::Length, "cm", &[], 1.0, 100.0);
 pub(super) const MILLIMETRE: Unit = Unit::new(Kind::Length, "mm", &[], 1.0, 1e3);
 const MICROMETRE: Unit = Unit::new(Kind::Length, "um", &["µm", "μm"], 1.0, 1e6);
 /// The inch is 25.4 mm exactly.
-pub(super) const INCH: Unit = Unit::new(
-    Kind::Length,
-    "in",
-    &["inch", "inches", "\"", "″", "”"],
-    25.4,
-    1e3,
-);
-pub(super) const FOOT: Unit = Unit::new(
-    Kind::Length,
-    "ft",
-    &["foot", "feet", "'", "′", "’"],
-    304.8,
-    1e3,
-);
+pub(super) const INCH: Unit = Unit::new(Kind::Length, "in", &["inch", "inches", "\"", "″", "”"], 25.4, 1e3);
+pub(super) const FOOT: Unit = Unit::new(Kind::Length, "ft", &["foot", "feet", "'", "′", "’"], 304.8, 1e3);
 
 pub(super) const KILOGRAM: Unit = Unit::new(Kind::Mass, "kg", &[], 1.0, 1.0);
 pub(super) const GRAM: Unit = Unit::new(Kind::Mass, "g", &["gram", "grams"], 1.0, 1e3);
 pub(super) const MILLIGRAM: Unit = Unit::new(Kind::Mass, "mg", &[], 1.0, 1e6);
 /// The avoirdupois pound is 0.45359237 kg exactly; 16 ounces or 7000 grains make one.
 pub(super) const GRAIN: Unit = Unit::new(Kind::Mass, "grain", &["grains"], 0.453_592_37, 7000.0);
-pub(super) const OUNCE: Unit =
-    Unit::new(Kind::Mass, "oz", &["ounce", "ounces"], 0.453_592_37, 16.0);
-const POUND: Unit = Unit::new(
-    Kind::Mass,
-    "lb",
-    &["lbs", "pound", "pounds"],
-    0.453_592_37,
-    1.0,
-);
+pub(super) const OUNCE: Unit = Unit::new(Kind::Mass, "oz", &["ounce", "ounces"], 0.453_592_37, 16.0);
+const POUND: Unit = Unit::new(Kind::Mass, "lb", &["lbs", "pound", "pounds"], 0.453_592_37, 1.0);
 
 pub(super) const KG_M3: Unit = Unit::new(Kind::Density, "kg/m3", &["g/l"], 1.0, 1.0);
-pub(super) const G_CM3: Unit = Unit::new(
-    Kind::Density,
-    "g/cm3",
-    &["g/cc", "g/ml", "mg/mm3", "kg/l"],
-    1e3,
-    1.0,
-);
+pub(super) const G_CM3: Unit = Unit::new(Kind::Density, "g/cm3", &["g/cc", "g/ml", "mg/mm3", "kg/l"], 1e3, 1.0);
 /// One pound in a cube of 0.3048 m.
-const LB_FT3: Unit = Unit::new(
-    Kind::Density,
-    "lb/ft3",
-    &["pcf"],
-    0.453_592_37,
-    0.3048 * 0.3048 * 0.3048,
-);
+const LB_FT3: Unit = Unit::new(Kind::Density, "lb/ft3", &["pcf"], 0.453_592_37, 0.3048 * 0.3048 * 0.3048);
 
 pub(super) const RADIAN: Unit = Unit::new(Kind::Angle, "rad", &["radian", "radians"], 1.0, 1.0);
-pub(super) const DEGREE: Unit = Unit::new(
-    Kind::Angle,
-    "deg",
-    &["°", "degree", "degrees"],
-    std::f64::consts::PI,
-    180.0,
-);
+pub(super) const DEGREE: Unit = Unit::new(Kind::Angle, "deg", &["°", "degree", "degrees"], std::f64::consts::PI, 180.0);
 
 pub(super) const M_S: Unit = Unit::new(Kind::Speed, "m/s", &["m/sec"], 1.0, 1.0);
 pub(super) const CM_S: Unit = Unit::new(Kind::Speed, "cm/s", &["cm/sec"], 1.0, 100.0);
 const MM_S: Unit = Unit::new(Kind::Speed, "mm/s", &["mm/sec"], 1.0, 1e3);
-pub(super) const IN_S: Unit = Unit::new(
-    Kind::Speed,
-    "in/s",
-    &["in/sec", "inch/s", "inches/s", "\"/s"],
-    25.4,
-    1e3,
-);
+pub(super) const IN_S: Unit = Unit::new(Kind::Speed, "in/s", &["in/sec", "inch/s", "inches/s", "\"/s"], 25.4, 1e3);
 const FT_S: Unit = Unit::new(Kind::Speed, "ft/s", &["ft/sec", "feet/s"], 304.8, 1e3);
 
 pub(super) const SECOND: Unit = Unit::new(Kind::Time, "s", &["sec", "second", "seconds"], 1.0, 1.0);
@@ -222,8 +162,7 @@ pub(super) const MINUTE: Unit = Unit::new(Kind::Time, "min", &["minute", "minute
 const HOUR: Unit = Unit::new(Kind::Time, "h", &["hour", "hours"], 3600.0, 1.0);
 
 pub(super) const CELSIUS: Unit = Unit::new(Kind::Temperature, "C", &["°C", "degC"], 1.0, 1.0);
-pub(super) const FAHRENHEIT: Unit =
-    Unit::new(Kind::Temperature, "F", &["°F", "degF"], 5.0, 9.0).zero_at(32.0);
+pub(super) const FAHRENHEIT: Unit = Unit::new(Kind::Temperature, "F", &["°F", "degF"], 5.0, 9.0).zero_at(32.0);
 const KELVIN: Unit = Unit::new(Kind::Temperature, "K", &[], 1.0, 1.0).zero_at(273.15);
 
 pub(super) const G_KG: Unit = Unit::new(Kind::Salinity, "g/kg", &["ppt", "‰"], 1.0, 1.0);
@@ -251,9 +190,7 @@ pub(super) fn find(name: &str) -> Option<&'static Unit> {
         })
         .collect();
     let named = |same: fn(&str, &str) -> bool| {
-        UNITS
-            .iter()
-            .find(|u| same(u.symbol, &plain) || u.aliases.iter().any(|a| same(a, &plain)))
+        UNITS.iter().find(|u| same(u.symbol, &plain) || u.aliases.iter().any(|a| same(a, &plain)))
     };
     named(|a, b| a == b).or_else(|| named(|a, b| a.eq_ignore_ascii_case(b)))
 }
@@ -267,10 +204,7 @@ mod tests {
         let mut seen = std::collections::BTreeSet::new();
         for unit in UNITS {
             for name in unit.aliases.iter().chain([&unit.symbol]) {
-                assert!(
-                    seen.insert(name.to_ascii_lowercase()),
-                    "{name} is listed twice"
-                );
+                assert!(seen.insert(name.to_ascii_lowercase()), "{name} is listed twice");
                 assert_eq!(find(name).map(|u| u.symbol), Some(unit.symbol));
             }
         }
@@ -282,11 +216,7 @@ mod tests {
             let base = unit.kind.base();
             assert_eq!(base.kind, unit.kind);
             assert_eq!(base.to_base(0.1), 0.1);
-            assert!(
-                (unit.of_base(unit.to_base(7.25)) - 7.25).abs() < 1e-12,
-                "{}",
-                unit.symbol
-            );
+            assert!((unit.of_base(unit.to_base(7.25)) - 7.25).abs() < 1e-12, "{}", unit.symbol);
         }
     }
 }

@@ -49,10 +49,7 @@ mod tests {
     fn smooth_and_rooted_integrands() {
         let [cube, root] = integrate(1.0, 3.0, |x| [x * x * x, ((x - 1.0) * (3.0 - x)).sqrt()]);
         assert!((cube - 20.0).abs() < 1e-13);
-        assert!(
-            (root - 0.5 * PI).abs() < 1e-13,
-            "half a disc of radius 1: {root}"
-        );
+        assert!((root - 0.5 * PI).abs() < 1e-13, "half a disc of radius 1: {root}");
         let weights: f64 = RULE.iter().map(|(_, w)| w).sum();
         assert!((weights - 2.0).abs() < 1e-14);
     }

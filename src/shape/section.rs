@@ -21,10 +21,7 @@ pub struct Perimeter {
     pub cut: f64,
 }
 
-const EMPTY: Section = Section {
-    area: 0.0,
-    centroid: 0.0,
-};
+const EMPTY: Section = Section { area: 0.0, centroid: 0.0 };
 
 fn is_whole(opening: f64) -> bool {
     opening >= TAU - 1e-9
@@ -37,16 +34,10 @@ fn is_whole(opening: f64) -> bool {
 #[must_use]
 pub fn sector(radius: f64, opening: f64) -> Section {
     if is_whole(opening) {
-        return Section {
-            area: PI * radius * radius,
-            centroid: 0.0,
-        };
+        return Section { area: PI * radius * radius, centroid: 0.0 };
     }
     let half = 0.5 * opening;
-    Section {
-        area: radius * radius * half,
-        centroid: 2.0 * radius * half.sin() / (3.0 * half),
-    }
+    Section { area: radius * radius * half, centroid: 2.0 * radius * half.sin() / (3.0 * half) }
 }
 
 /// The part of a wedge that lies deeper than `layer` behind both straight faces and deeper than `rim` behind the arc.
@@ -77,14 +68,7 @@ pub fn inset_sector(radius: f64, opening: f64, layer: f64, rim: f64) -> Section 
     let triangles = apex * y;
     let area = r * r * reach - triangles;
     let moment = 2.0 / 3.0 * r * r * y - triangles * (apex + x) / 3.0;
-    if area > 0.0 {
-        Section {
-            area,
-            centroid: moment / area,
-        }
-    } else {
-        EMPTY
-    }
+    if area > 0.0 { Section { area, centroid: moment / area } } else { EMPTY }
 }
 
 /// Outline of a wedge: two straight cut faces and the arc; the arc counts as cut if the rod itself was cut from a block.
@@ -92,10 +76,7 @@ pub fn inset_sector(radius: f64, opening: f64, layer: f64, rim: f64) -> Section 
 pub fn sector_perimeter(radius: f64, opening: f64, arc_is_cut: bool) -> Perimeter {
     let faces = if is_whole(opening) { 0.0 } else { 2.0 * radius };
     let arc = radius * opening.min(TAU);
-    Perimeter {
-        whole: faces + arc,
-        cut: if arc_is_cut { faces + arc } else { faces },
-    }
+    Perimeter { whole: faces + arc, cut: if arc_is_cut { faces + arc } else { faces } }
 }
 
 /// A strip of a sheet, centroid from one wide face. m.
@@ -108,24 +89,14 @@ pub fn strip(width: f64, thickness: f64) -> Section {
 #[must_use]
 pub fn inset_strip(width: f64, thickness: f64, edge: f64, face: f64) -> Section {
     let area = (width - 2.0 * edge.max(0.0)).max(0.0) * (thickness - 2.0 * face.max(0.0)).max(0.0);
-    if area > 0.0 {
-        Section {
-            area,
-            centroid: 0.5 * thickness,
-        }
-    } else {
-        EMPTY
-    }
+    if area > 0.0 { Section { area, centroid: 0.5 * thickness } } else { EMPTY }
 }
 
 /// Outline of a strip: its edges are cut, its wide faces only if the sheet was cut from a block.
 #[must_use]
 pub fn strip_perimeter(width: f64, thickness: f64, faces_are_cut: bool) -> Perimeter {
     let (edges, faces) = (2.0 * thickness, 2.0 * width);
-    Perimeter {
-        whole: edges + faces,
-        cut: if faces_are_cut { edges + faces } else { edges },
-    }
+    Perimeter { whole: edges + faces, cut: if faces_are_cut { edges + faces } else { edges } }
 }
 
 /// Diameter of the circle with this area, m: sqrt(4 A / pi). Zero for no area.
@@ -149,11 +120,7 @@ mod tests {
         let core = inset_sector(1.0, PI, 0.5, 0.0);
         let angle = 2.0 * 0.5_f64.acos();
         close(core.area, 0.5 * (angle - angle.sin()), 1e-15);
-        close(
-            core.centroid,
-            4.0 * (0.5 * angle).sin().powi(3) / (3.0 * (angle - angle.sin())),
-            1e-14,
-        );
+        close(core.centroid, 4.0 * (0.5 * angle).sin().powi(3) / (3.0 * (angle - angle.sin())), 1e-14);
     }
 
     #[test]
@@ -186,47 +153,17 @@ mod tests {
 
     #[test]
     fn outlines() {
-        assert_eq!(
-            sector_perimeter(1.0, TAU, false),
-            Perimeter {
-                whole: TAU,
-                cut: 0.0
-            }
-        );
-        assert_eq!(
-            sector_perimeter(1.0, PI, false),
-            Perimeter {
-                whole: PI + 2.0,
-                cut: 2.0
-            }
-        );
+        assert_eq!(sector_perimeter(1.0, TAU, false), Perimeter { whole: TAU, cut: 0.0 });
+        assert_eq!(sector_perimeter(1.0, PI, false), Perimeter { whole: PI + 2.0, cut: 2.0 });
         assert_eq!(sector_perimeter(1.0, PI, true).cut, PI + 2.0);
-        assert_eq!(
-            strip_perimeter(3.0, 2.0, false),
-            Perimeter {
-                whole: 10.0,
-                cut: 4.0
-            }
-        );
+        assert_eq!(strip_perimeter(3.0, 2.0, false), Perimeter { whole: 10.0, cut: 4.0 });
         assert_eq!(strip_perimeter(3.0, 2.0, true).cut, 10.0);
     }
 
     #[test]
     fn strips() {
-        assert_eq!(
-            strip(3.0, 2.0),
-            Section {
-                area: 6.0,
-                centroid: 1.0
-            }
-        );
-        assert_eq!(
-            inset_strip(3.0, 2.0, 0.5, 0.25),
-            Section {
-                area: 3.0,
-                centroid: 1.0
-            }
-        );
+        assert_eq!(strip(3.0, 2.0), Section { area: 6.0, centroid: 1.0 });
+        assert_eq!(inset_strip(3.0, 2.0, 0.5, 0.25), Section { area: 3.0, centroid: 1.0 });
         close(equivalent_diameter(PI), 2.0, 1e-15);
     }
 

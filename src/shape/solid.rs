@@ -18,33 +18,17 @@ impl Solid {
     /// Moves second moments from the origin to the centroid. A body without volume stands at the origin.
     pub(super) fn from_integrals([volume, x, y, xx, yy, xy]: Integrals) -> Self {
         if volume <= 0.0 {
-            return Self {
-                volume: 0.0,
-                centroid: [0.0; 2],
-                second: [0.0; 3],
-            };
+            return Self { volume: 0.0, centroid: [0.0; 2], second: [0.0; 3] };
         }
         let centroid = [x / volume, y / volume];
-        let second = [
-            xx - x * centroid[0],
-            yy - y * centroid[1],
-            xy - x * centroid[1],
-        ];
-        Self {
-            volume,
-            centroid,
-            second,
-        }
+        let second = [xx - x * centroid[0], yy - y * centroid[1], xy - x * centroid[1]];
+        Self { volume, centroid, second }
     }
 
     /// Square of the radius of gyration about the centroid, for turning in the plane of the hook, m2:
     /// (integral of x^2 + y^2) / V. Zero for a body without volume.
     #[must_use]
     pub fn gyration_sq(&self) -> f64 {
-        if self.volume > 0.0 {
-            (self.second[0] + self.second[1]) / self.volume
-        } else {
-            0.0
-        }
+        if self.volume > 0.0 { (self.second[0] + self.second[1]) / self.volume } else { 0.0 }
     }
 }

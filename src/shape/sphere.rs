@@ -21,11 +21,7 @@ pub fn drilled(diameter: f64, bore: f64) -> Solid {
     let cube = height_sq * height_sq.sqrt();
     let along = PI * height_sq * cube / 120.0;
     let across = along + PI * bore * bore * cube / 48.0;
-    Solid {
-        volume: PI * cube / 6.0,
-        centroid: [0.0; 2],
-        second: [along, across, 0.0],
-    }
+    Solid { volume: PI * cube / 6.0, centroid: [0.0; 2], second: [along, across, 0.0] }
 }
 
 /// A drilled sphere with a conical countersink at +x.
@@ -42,17 +38,10 @@ pub fn countersunk(diameter: f64, bore: f64, mouth: f64, depth: f64) -> Solid {
     let rear = half_height(radius, rim);
     let floor = (rear - depth.max(0.0)).max(front);
     let cone = move |x: f64| {
-        if x > floor {
-            inner + (rim - inner) * (x - floor) / (rear - floor)
-        } else {
-            inner
-        }
+        if x > floor { inner + (rim - inner) * (x - floor) / (rear - floor) } else { inner }
     };
     let slice = |x: f64| at(x, ring(outer(radius, x), cone(x)));
-    Solid::from_integrals(sum(
-        integrate(front, floor, slice),
-        integrate(floor, rear, slice),
-    ))
+    Solid::from_integrals(sum(integrate(front, floor, slice), integrate(floor, rear, slice)))
 }
 
 /// A drilled sphere with a slot from the bore to the surface on the +y side, to pass a hook's bend or jig neck.
@@ -75,21 +64,10 @@ pub fn slotted(diameter: f64, bore: f64, width: f64, length_share: f64) -> Solid
     // Where the sphere becomes narrower than the slot, the section changes its formula.
     let narrow = half_height(radius, half_width);
     let mut stations = vec![start];
-    stations.extend(
-        [-narrow, narrow]
-            .into_iter()
-            .filter(|x| start < *x && *x < end),
-    );
+    stations.extend([-narrow, narrow].into_iter().filter(|x| start < *x && *x < end));
     stations.push(end);
     let whole = drilled(diameter, bore);
-    let mut integrals = [
-        whole.volume,
-        0.0,
-        0.0,
-        whole.second[0],
-        whole.second[1],
-        0.0,
-    ];
+    let mut integrals = [whole.volume, 0.0, 0.0, whole.second[0], whole.second[1], 0.0];
     for pair in stations.windows(2) {
         integrals = sum(integrals, integrate(pair[0], pair[1], slice));
     }
@@ -108,21 +86,13 @@ fn outer(radius: f64, x: f64) -> f64 {
 
 /// Area, first moment of y and second moment of y of a ring.
 fn ring(outer: f64, inner: f64) -> [f64; 3] {
-    [
-        PI * (outer.powi(2) - inner.powi(2)),
-        0.0,
-        FRAC_PI_4 * (outer.powi(4) - inner.powi(4)),
-    ]
+    [PI * (outer.powi(2) - inner.powi(2)), 0.0, FRAC_PI_4 * (outer.powi(4) - inner.powi(4))]
 }
 
 /// The same of the part of a disc of radius `rho` with |z| < b and y > 0.
 fn strip(rho: f64, b: f64) -> [f64; 3] {
     if rho <= b {
-        return [
-            0.5 * PI * rho.powi(2),
-            2.0 * rho.powi(3) / 3.0,
-            PI * rho.powi(4) / 8.0,
-        ];
+        return [0.5 * PI * rho.powi(2), 2.0 * rho.powi(3) / 3.0, PI * rho.powi(4) / 8.0];
     }
     let root = half_height(rho, b);
     let angle = (b / rho).asin();
@@ -242,9 +212,7 @@ mod tests {
         let step = 2.0 * radius / f64::from(CELLS);
         let coordinate = |i: i32| (f64::from(i) + 0.5) * step - radius;
         let mut integrals = [0.0; 6];
-        for (i, j, k) in (0..CELLS)
-            .flat_map(|i| (0..CELLS).flat_map(move |j| (0..CELLS).map(move |k| (i, j, k))))
-        {
+        for (i, j, k) in (0..CELLS).flat_map(|i| (0..CELLS).flat_map(move |j| (0..CELLS).map(move |k| (i, j, k)))) {
             let [x, y, z] = [i, j, k].map(coordinate);
             let axis_sq = y * y + z * z;
             let solid = x * x + axis_sq < radius * radius && axis_sq > bore * bore;
@@ -253,11 +221,7 @@ mod tests {
                 integrals = sum(integrals, at(x, [1.0, y, y * y]).map(|v| v * step.powi(3)));
             }
         }
-        same(
-            slotted(2.0 * radius, 2.0 * bore, 2.0 * half_width, share),
-            Solid::from_integrals(integrals),
-            0.02,
-        );
+        same(slotted(2.0 * radius, 2.0 * bore, 2.0 * half_width, share), Solid::from_integrals(integrals), 0.02);
     }
 
     proptest! {

@@ -49,22 +49,13 @@ impl Segment {
     /// Part of a circle.
     #[must_use]
     pub fn arc(centre: [f64; 2], radius: f64, start_angle: f64, sweep: f64) -> Self {
-        Self::Arc {
-            centre,
-            radius,
-            start_angle,
-            sweep,
-        }
+        Self::Arc { centre, radius, start_angle, sweep }
     }
 
     /// A closed ring seen edge on; `along` need not be of unit length.
     #[must_use]
     pub fn ring(centre: [f64; 2], radius: f64, along: [f64; 2]) -> Self {
-        Self::Ring {
-            centre,
-            radius,
-            along: unit(along),
-        }
+        Self::Ring { centre, radius, along: unit(along) }
     }
 
     /// Length of the centre line, m.
@@ -82,24 +73,12 @@ impl Segment {
     #[must_use]
     pub fn point_at(&self, share: f64) -> [f64; 2] {
         match *self {
-            Self::Line { from, to } => [
-                from[0] + share * (to[0] - from[0]),
-                from[1] + share * (to[1] - from[1]),
-            ],
-            Self::Arc {
-                centre,
-                radius,
-                start_angle,
-                sweep,
-            } => {
+            Self::Line { from, to } => [from[0] + share * (to[0] - from[0]), from[1] + share * (to[1] - from[1])],
+            Self::Arc { centre, radius, start_angle, sweep } => {
                 let (sin, cos) = (start_angle + share * sweep).sin_cos();
                 [centre[0] + radius * cos, centre[1] + radius * sin]
             }
-            Self::Ring {
-                centre,
-                radius,
-                along,
-            } => {
+            Self::Ring { centre, radius, along } => {
                 let reach = radius * (TAU * share).cos();
                 [centre[0] + reach * along[0], centre[1] + reach * along[1]]
             }
@@ -119,12 +98,7 @@ impl Segment {
                 let stretch = (half[0] * half[0] + half[1] * half[1]) / 3.0;
                 spread_about(middle, along, stretch, spread)
             }
-            Self::Arc {
-                centre,
-                radius,
-                start_angle,
-                sweep,
-            } => {
+            Self::Arc { centre, radius, start_angle, sweep } => {
                 let middle = start_angle + 0.5 * sweep;
                 let (sin, cos) = middle.sin_cos();
                 let reach = (radius + spread / radius) * sinc(0.5 * sweep);
@@ -135,11 +109,9 @@ impl Segment {
                 let mean = [centre[0] + reach * cos, centre[1] + reach * sin];
                 spread_about(mean, [cos, sin], along_sq, across_sq)
             }
-            Self::Ring {
-                centre,
-                radius,
-                along,
-            } => spread_about(centre, along, 0.5 * radius * radius + 1.5 * spread, spread),
+            Self::Ring { centre, radius, along } => {
+                spread_about(centre, along, 0.5 * radius * radius + 1.5 * spread, spread)
+            }
         }
     }
 }
@@ -157,20 +129,12 @@ fn spread_about([x, y]: [f64; 2], [cos, sin]: [f64; 2], along_sq: f64, across_sq
 
 fn unit(v: [f64; 2]) -> [f64; 2] {
     let length = v[0].hypot(v[1]);
-    if length > 0.0 {
-        [v[0] / length, v[1] / length]
-    } else {
-        [1.0, 0.0]
-    }
+    if length > 0.0 { [v[0] / length, v[1] / length] } else { [1.0, 0.0] }
 }
 
 /// sin(x)/x.
 fn sinc(x: f64) -> f64 {
-    if x.abs() < 1e-4 {
-        1.0 - x * x / 6.0
-    } else {
-        x.sin() / x
-    }
+    if x.abs() < 1e-4 { 1.0 - x * x / 6.0 } else { x.sin() / x }
 }
 
 /// A path of round wire of one diameter.
@@ -184,8 +148,8 @@ fn sinc(x: f64) -> f64 {
 /// assert!((bend.centroid()[0] / 4e-3 - 0.636620).abs() < 1e-6);
 /// ```
 ///
-/// Joints are counted as if each segment ended square: nothing is lost or doubled where directions agree, and at a corner
-/// no more than about a third of a wire diameter of wire is miscounted. Valid for bends wider than the wire (radius > d/2).
+/// Each segment is counted as if it ended square. Where directions agree nothing is lost or doubled; at a corner the
+/// volume is that of a mitre. Valid for bends wider than the wire (radius > d/2).
 #[derive(Debug, Clone, PartialEq)]
 pub struct WirePath {
     segments: Vec<Segment>,
@@ -234,8 +198,7 @@ impl WirePath {
     /// Second moments of volume about the origin, m5: the integrals of x^2, y^2 and x y; times a density, of mass.
     #[must_use]
     pub fn second_moment(&self) -> [f64; 3] {
-        self.second_moment_per_length()
-            .map(|mean| mean * self.volume())
+        self.second_moment_per_length().map(|mean| mean * self.volume())
     }
 
     /// Volume, centroid and second moments about it.
@@ -298,24 +261,16 @@ mod tests {
     #[test]
     fn an_eye_is_a_torus_either_way_it_lies() {
         let (radius, tube) = (1.0_f64, 0.3_f64);
-        let flat =
-            WirePath::new(vec![Segment::arc([5.0, 1.0], radius, 0.3, TAU)], 2.0 * tube).solid();
+        let flat = WirePath::new(vec![Segment::arc([5.0, 1.0], radius, 0.3, TAU)], 2.0 * tube).solid();
         let axis = radius * radius + 0.75 * tube * tube;
         let across = 0.5 * radius * radius + 0.625 * tube * tube;
         close(flat.volume, 2.0 * PI * PI * radius * tube * tube);
         close(flat.centroid[0], 5.0);
         close(flat.gyration_sq(), axis);
-        let edge = WirePath::new(
-            vec![Segment::ring([5.0, 1.0], radius, [2.0, 2.0])],
-            2.0 * tube,
-        )
-        .solid();
+        let edge = WirePath::new(vec![Segment::ring([5.0, 1.0], radius, [2.0, 2.0])], 2.0 * tube).solid();
         close(edge.volume, flat.volume);
         close(edge.gyration_sq(), across);
-        close(
-            edge.second[2] / edge.volume,
-            0.5 * (0.5 * axis - tube * tube / 4.0),
-        );
+        close(edge.second[2] / edge.volume, 0.5 * (0.5 * axis - tube * tube / 4.0));
     }
 
     #[test]
@@ -338,9 +293,7 @@ mod tests {
         let arc = PI * radius;
         let total = shank + arc + leg;
         close(hook.length(), total);
-        let x =
-            (shank * shank / 2.0 + arc * (shank + 2.0 * radius / PI) + leg * (shank - leg / 2.0))
-                / total;
+        let x = (shank * shank / 2.0 + arc * (shank + 2.0 * radius / PI) + leg * (shank - leg / 2.0)) / total;
         let y = (arc * radius + leg * 2.0 * radius) / total;
         close(hook.centroid()[0], x);
         close(hook.centroid()[1], y);
@@ -353,22 +306,15 @@ mod tests {
         let end = arc.point_at(1.0);
         close(end[0], 1.0);
         close(end[1], 3.0);
-        assert_eq!(
-            Segment::line([0.0, 0.0], [4.0, 2.0]).point_at(0.25),
-            [1.0, 0.5]
-        );
-        close(
-            Segment::ring([1.0, 0.0], 2.0, [1.0, 0.0]).point_at(0.5)[0],
-            -1.0,
-        );
+        assert_eq!(Segment::line([0.0, 0.0], [4.0, 2.0]).point_at(0.25), [1.0, 0.5]);
+        close(Segment::ring([1.0, 0.0], 2.0, [1.0, 0.0]).point_at(0.5)[0], -1.0);
     }
 
     fn any_segment() -> impl Strategy<Value = Segment> {
         let point = || [-5.0..5.0f64, -5.0..5.0f64];
         prop_oneof![
             (point(), point()).prop_map(|(a, b)| Segment::line(a, b)),
-            (point(), 0.5..3.0f64, -4.0..4.0f64, -7.0..7.0f64)
-                .prop_map(|(c, r, s, w)| Segment::arc(c, r, s, w)),
+            (point(), 0.5..3.0f64, -4.0..4.0f64, -7.0..7.0f64).prop_map(|(c, r, s, w)| Segment::arc(c, r, s, w)),
             (point(), 0.5..3.0f64, point()).prop_map(|(c, r, a)| Segment::ring(c, r, a)),
         ]
     }

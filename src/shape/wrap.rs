@@ -57,11 +57,7 @@ impl CloseWound {
         let radius = 0.5 * (self.core + self.wire);
         let along = self.wound_length().powi(2) / 12.0;
         let across = 0.5 * radius * radius + 3.0 * self.wire * self.wire / 32.0;
-        Solid {
-            volume,
-            centroid: [0.0; 2],
-            second: [volume * along, volume * across, 0.0],
-        }
+        Solid { volume, centroid: [0.0; 2], second: [volume * along, volume * across, 0.0] }
     }
 
     /// Radius of gyration about the middle for turning in the plane of the hook, m.
@@ -77,11 +73,7 @@ mod tests {
 
     #[test]
     fn one_turn_is_a_ring_with_a_pitch() {
-        let one = CloseWound {
-            turns: 1.0,
-            wire: 0.1,
-            core: 0.9,
-        };
+        let one = CloseWound { turns: 1.0, wire: 0.1, core: 0.9 };
         assert!((one.length() - (PI * PI + 0.01).sqrt()).abs() < 1e-15);
         assert!((one.outside_diameter() - 1.1).abs() < 1e-15);
         let two = CloseWound { turns: 2.0, ..one };
@@ -91,11 +83,7 @@ mod tests {
     /// Points along the helix, each standing for its bit of wire.
     #[test]
     fn gyration_equals_a_sum_along_the_helix() {
-        let wraps = CloseWound {
-            turns: 12.0,
-            wire: 0.381,
-            core: 0.6,
-        };
+        let wraps = CloseWound { turns: 12.0, wire: 0.381, core: 0.6 };
         let radius = 0.5 * (wraps.core + wraps.wire);
         let count = 12_000;
         let mean: f64 = (0..count)

@@ -6,9 +6,11 @@
 mod added_mass;
 mod drag;
 mod foam;
+mod geometry;
 mod knot;
 mod terminal;
 mod water;
+mod wire;
 
 use std::collections::HashMap;
 
