@@ -221,7 +221,7 @@ mod tests {
                 integrals = sum(integrals, at(x, [1.0, y, y * y]).map(|v| v * step.powi(3)));
             }
         }
-        same(slotted(2.0 * radius, 2.0 * bore, 2.0 * half_width, share), Solid::from_integrals(integrals), 0.02);
+        same(slotted(2.0 * radius, 2.0 * bore, 2.0 * half_width, share), Solid::from_integrals(integrals), 0.006);
     }
 
     proptest! {
