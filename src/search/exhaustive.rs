@@ -1,0 +1,74 @@
+//! The slow, obvious search: try everything. An oracle for the fast one, and its measure.
+
+use super::rank::{Best, Candidate};
+use super::space::{self, Front, HookSpace, LEAST_TURNS};
+use crate::assess::judge;
+use crate::catalog::Catalog;
+use crate::fly::{FoamPiece, Wraps};
+use crate::target::Target;
+
+/// Every combination of the space, judged one by one; returns the best and how many there were.
+#[must_use]
+pub fn exhaustive<'a>(catalog: &'a Catalog, target: &Target, top: usize) -> (Best<'a>, u64) {
+    let mut best = Best::new(top);
+    let mut count = 0;
+    for space in space::spaces(catalog, target) {
+        for &front in &space.fronts {
+            for wraps in all_wraps(&space, front, target) {
+                for foam in all_foam(&space, target) {
+                    let fly = space::fly(&space, front, wraps, foam);
+                    if crate::fly::first_misfit(&fly, &target.limits).is_some() {
+                        continue;
+                    }
+                    count += 1;
+                    if let Some(judgement) = judge(&fly, target) {
+                        best.offer(Candidate { fly, judgement });
+                    }
+                }
+            }
+        }
+    }
+    (best, count)
+}
+
+/// Every wire, count and start that could lie on the hook at all; what does not fit behind this front is sorted out later.
+fn all_wraps<'a>(space: &HookSpace<'a>, front: Front, target: &Target) -> Vec<Option<Wraps<'a>>> {
+    let free = crate::fly::free_shank(space.hook, front);
+    let mut list = Vec::new();
+    if space.without_wire {
+        list.push(None);
+    }
+    for &wire in &space.wires {
+        for turns in LEAST_TURNS.. {
+            if f64::from(turns) * wire.diameter > free.1 - free.0 + wire.diameter {
+                break;
+            }
+            for step in 0.. {
+                let start = space::multiple(target.grid.start, step);
+                if start.m() > free.1 - free.0 {
+                    break;
+                }
+                list.push(Some(Wraps { wire, turns, start }));
+            }
+        }
+    }
+    list
+}
+
+fn all_foam<'a>(space: &HookSpace<'a>, target: &Target) -> Vec<Option<FoamPiece<'a>>> {
+    let mut list = Vec::new();
+    if space.without_foam {
+        list.push(None);
+    }
+    let longest = 4.0 * space.hook.shank_length.max(1e-3);
+    for family in &space.foams {
+        for step in 1.. {
+            let length = space::multiple(target.grid.foam, step);
+            if length.m() > longest {
+                break;
+            }
+            list.push(Some(family.piece(length)));
+        }
+    }
+    list
+}

@@ -1,0 +1,224 @@
+//! The space that a target and a catalog give: per hook, fronts x wraps x foam, on the grid of the target.
+
+use crate::catalog::Catalog;
+use crate::fly::{self, Fly, FoamPiece, FrontMount, Wraps};
+use crate::part::{Bead, Cut, Dressing, Foam, Hook, Wire};
+use crate::quantity::Microns;
+use crate::recipe::Seat;
+use crate::target::{Filter, Target};
+
+/// Fewest turns that hold on a shank. Common practice, no source.
+pub const LEAST_TURNS: u32 = 3;
+
+/// What sits at the front of the hook: a bead on its mount, or nothing.
+pub type Front<'a> = Option<(&'a Bead, FrontMount<'a>)>;
+
+/// Foam stock, cut and seat; lengths are the grid's.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FoamFamily<'a> {
+    /// Stock.
+    pub foam: &'a Foam,
+    /// Cut.
+    pub cut: Cut,
+    /// Seat.
+    pub seat: Seat,
+}
+
+impl<'a> FoamFamily<'a> {
+    /// The piece of this family with a length.
+    #[must_use]
+    pub fn piece(&self, length: Microns) -> FoamPiece<'a> {
+        FoamPiece { foam: self.foam, cut: self.cut, length, seat: self.seat }
+    }
+}
+
+/// Everything that may be tied on one hook.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HookSpace<'a> {
+    /// Hook.
+    pub hook: &'a Hook,
+    /// Dressing.
+    pub dressing: &'a Dressing,
+    /// Fronts that fit, in catalog order, none first where none is allowed.
+    pub fronts: Vec<Front<'a>>,
+    /// Wires, in catalog order.
+    pub wires: Vec<&'a Wire>,
+    /// Whether no wire is allowed.
+    pub without_wire: bool,
+    /// Foam families, in catalog order.
+    pub foams: Vec<FoamFamily<'a>>,
+    /// Whether no foam is allowed.
+    pub without_foam: bool,
+}
+
+/// The hooks, with what may be tied on them, that a target leaves in a catalog.
+#[must_use]
+pub fn spaces<'a>(catalog: &'a Catalog, target: &Target) -> Vec<HookSpace<'a>> {
+    let Some(dressing) = catalog.dressing(&target.choice.dressing) else {
+        return Vec::new();
+    };
+    catalog
+        .hooks()
+        .iter()
+        .filter(|hook| hook_allowed(hook, target))
+        .map(|hook| hook_space(catalog, target, hook, dressing))
+        .collect()
+}
+
+fn hook_allowed(hook: &Hook, target: &Target) -> bool {
+    let choice = &target.choice;
+    let lead = hook.head.as_ref().is_some_and(|h| h.material.contains_lead);
+    (choice.sizes.is_empty() || choice.sizes.contains(&hook.size))
+        && (choice.styles.is_empty() || choice.styles.contains(&hook.style))
+        && (choice.hooks.is_empty() || choice.hooks.contains(&hook.row.id))
+        && !(choice.lead_free && lead)
+        && choice.filters.iter().all(|f| f.passes_hook(hook))
+}
+
+fn hook_space<'a>(
+    catalog: &'a Catalog,
+    target: &Target,
+    hook: &'a Hook,
+    dressing: &'a Dressing,
+) -> HookSpace<'a> {
+    let filters = &target.choice.filters;
+    let lead_free = target.choice.lead_free;
+    HookSpace {
+        hook,
+        dressing,
+        fronts: fronts(catalog, target, hook),
+        wires: catalog
+            .wires()
+            .iter()
+            .filter(|w| !(lead_free && w.material.contains_lead))
+            .filter(|w| filters.iter().all(|f| f.passes_wire(Some(w))))
+            .collect(),
+        without_wire: filters.iter().all(|f| f.passes_wire(None)),
+        foams: foams(catalog, filters),
+        without_foam: filters.iter().all(|f| f.passes_foam(None)),
+    }
+}
+
+fn fronts<'a>(catalog: &'a Catalog, target: &Target, hook: &Hook) -> Vec<Front<'a>> {
+    let mut fronts: Vec<Front<'a>> = vec![None];
+    for bead in catalog.beads() {
+        if target.choice.lead_free && bead.material.contains_lead {
+            continue;
+        }
+        fronts.push(Some((bead, FrontMount::Eye)));
+        for pin in catalog.pins() {
+            fronts.extend(
+                pin.projections.iter().map(|p| Some((bead, FrontMount::Pin(pin, *p)))),
+            );
+        }
+    }
+    fronts.retain(|front| {
+        target.choice.filters.iter().all(|f| f.passes_front(*front))
+            && front.is_none_or(|(bead, mount)| {
+                fly::front_misfit(hook, bead, mount, &target.limits).is_none()
+            })
+    });
+    fronts
+}
+
+fn foams<'a>(catalog: &'a Catalog, filters: &[Filter]) -> Vec<FoamFamily<'a>> {
+    let mut families = Vec::new();
+    for foam in catalog.foams() {
+        for &cut in &foam.cuts {
+            for seat in Seat::ALL {
+                if filters.iter().all(|f| f.passes_foam(Some((foam, cut, seat)))) {
+                    families.push(FoamFamily { foam, cut, seat });
+                }
+            }
+        }
+    }
+    families
+}
+
+/// Greatest number of turns that a free shank takes from its very front; 0 when it takes fewer than [`LEAST_TURNS`].
+#[must_use]
+pub fn most_turns(free: (f64, f64), wire: &Wire) -> u32 {
+    let turns = ((free.1 - free.0 + 1e-9) / wire.diameter).floor().max(0.0) as u32;
+    if turns < LEAST_TURNS { 0 } else { turns }
+}
+
+/// How many start positions so many turns have on the grid.
+#[must_use]
+pub fn start_count(free: (f64, f64), wire: &Wire, turns: u32, step: Microns) -> u32 {
+    let spare = free.1 - free.0 + 1e-9 - f64::from(turns) * wire.diameter;
+    if spare < 0.0 { 0 } else { (spare / step.m()).floor() as u32 + 1 }
+}
+
+/// First and last multiple of the grid step that a foam family takes; `None` when it takes none.
+#[must_use]
+pub fn length_steps(
+    space: &HookSpace,
+    free: (f64, f64),
+    family: &FoamFamily,
+    target: &Target,
+) -> Option<(u32, u32)> {
+    let step = target.grid.foam.m();
+    let least = fly::practice::FOAM_BOUND_LENGTH + fly::practice::FOAM_LEAST_FREE;
+    let room = fly::foam_room(space.hook, free, space.dressing, family.seat, &target.limits).0;
+    let first = ((least - 1e-9) / step).ceil().max(1.0) as u32;
+    let last = ((room + 1e-9) / step).floor().max(0.0) as u32;
+    if first > last {
+        return None;
+    }
+    let piece = family.piece(multiple(target.grid.foam, first));
+    fly::foam_misfit(space.hook, free, space.dressing, &piece, &target.limits)
+        .is_none()
+        .then_some((first, last))
+}
+
+/// So many steps as a length.
+#[must_use]
+pub fn multiple(step: Microns, count: u32) -> Microns {
+    Microns::new(step.get().saturating_mul(i32::try_from(count).unwrap_or(i32::MAX)))
+}
+
+/// Number of combinations on one hook.
+#[must_use]
+pub fn size(space: &HookSpace, target: &Target) -> u64 {
+    space
+        .fronts
+        .iter()
+        .map(|front| {
+            let free = fly::free_shank(space.hook, *front);
+            wrap_count(space, free, target).saturating_mul(foam_count(space, free, target))
+        })
+        .sum()
+}
+
+fn wrap_count(space: &HookSpace, free: (f64, f64), target: &Target) -> u64 {
+    let turns: u64 = space
+        .wires
+        .iter()
+        .flat_map(|wire| {
+            (LEAST_TURNS..=most_turns(free, wire))
+                .map(|t| u64::from(start_count(free, wire, t, target.grid.start)))
+        })
+        .sum();
+    turns + u64::from(space.without_wire)
+}
+
+fn foam_count(space: &HookSpace, free: (f64, f64), target: &Target) -> u64 {
+    let lengths: u64 = space
+        .foams
+        .iter()
+        .filter_map(|family| length_steps(space, free, family, target))
+        .map(|(first, last)| u64::from(last - first + 1))
+        .sum();
+    lengths + u64::from(space.without_foam)
+}
+
+/// One point of the space as a fly.
+#[must_use]
+pub fn fly<'a>(
+    space: &HookSpace<'a>,
+    front: Front<'a>,
+    wraps: Option<Wraps<'a>>,
+    foam: Option<FoamPiece<'a>>,
+) -> Fly<'a> {
+    Fly { hook: space.hook, dressing: space.dressing, bead: front, wraps, foam }
+}

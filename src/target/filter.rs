@@ -1,0 +1,320 @@
+//! Part filters: "only this bead material", "not that foam".
+//!
+//! A filter reads `KIND[.ATTRIBUTE]=VALUE[,VALUE...]`: `bead.material=brass`, `bead.size=2.5mm..3.5mm`, `wire=none`,
+//! `foam.cut=quarter,eighth`, `bead.mount=eye`, `hook.style=jig-60`. `only` keeps what matches, `not` drops it.
+
+use crate::fly::{Fly, FrontMount};
+use crate::part::{Cut, Foam, FoamForm, Hook, Kind, Wire};
+use crate::quantity::{Interval, Length, QuantityError};
+use crate::recipe::Seat;
+use std::fmt;
+use thiserror::Error;
+
+/// What a filter looks at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Attribute {
+    Id,
+    Material,
+    Size,
+    Style,
+    Mount,
+    Cut,
+    Seat,
+}
+
+impl Attribute {
+    fn word(self) -> &'static str {
+        match self {
+            Self::Id => "id",
+            Self::Material => "material",
+            Self::Size => "size",
+            Self::Style => "style",
+            Self::Mount => "mount",
+            Self::Cut => "cut",
+            Self::Seat => "seat",
+        }
+    }
+
+    fn of_kind(kind: Kind) -> &'static [Self] {
+        match kind {
+            Kind::Hook => &[Self::Id, Self::Material, Self::Size, Self::Style],
+            Kind::Bead => &[Self::Id, Self::Material, Self::Size, Self::Mount],
+            Kind::Pin => &[Self::Id, Self::Material, Self::Size],
+            Kind::Wire => &[Self::Id, Self::Material, Self::Size],
+            Kind::Foam => &[Self::Id, Self::Material, Self::Size, Self::Cut, Self::Seat],
+            Kind::Dressing => &[Self::Id],
+        }
+    }
+}
+
+#[derive(Debug, Clone, PartialEq)]
+enum Value {
+    None,
+    Word(String),
+    Size(Interval<Length>),
+    HookSize(u8),
+}
+
+/// One part filter.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Filter {
+    /// Keep what matches; otherwise drop it.
+    pub keep: bool,
+    /// The text that it was read from.
+    pub text: String,
+    kind: Kind,
+    attribute: Attribute,
+    values: Vec<Value>,
+}
+
+/// Why a filter cannot be read.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum FilterError {
+    /// No `=`.
+    #[error("filter `{text}` has no `=`; write KIND=ID or KIND.ATTRIBUTE=VALUE, like `bead.material=brass`")]
+    NoEquals {
+        /// The filter.
+        text: String,
+    },
+    /// Unknown kind.
+    #[error("filter `{text}`: `{kind}` is no kind of part; kinds are hook, bead, pin, wire, foam, dressing")]
+    UnknownKind {
+        /// The filter.
+        text: String,
+        /// The word.
+        kind: String,
+    },
+    /// Unknown attribute.
+    #[error("filter `{text}`: a {kind} has no `{attribute}`; it has {known}")]
+    UnknownAttribute {
+        /// The filter.
+        text: String,
+        /// Kind.
+        kind: Kind,
+        /// The word.
+        attribute: String,
+        /// What there is.
+        known: String,
+    },
+    /// A value that means nothing there.
+    #[error("filter `{text}`: `{value}` is not one of {known}")]
+    UnknownValue {
+        /// The filter.
+        text: String,
+        /// The word.
+        value: String,
+        /// What there is.
+        known: String,
+    },
+    /// A size that cannot be read.
+    #[error("filter `{text}`: {source}")]
+    Size {
+        /// The filter.
+        text: String,
+        /// What is wrong.
+        source: QuantityError,
+    },
+}
+
+impl Filter {
+    /// Reads a filter; `keep` for `only`, otherwise `not`.
+    ///
+    /// # Errors
+    /// Says which word is wrong and what would be right.
+    pub fn parse(text: &str, keep: bool) -> Result<Self, FilterError> {
+        let (left, right) =
+            text.split_once('=').ok_or_else(|| FilterError::NoEquals { text: text.to_owned() })?;
+        let (kind_word, attribute_word) = left.trim().split_once('.').unwrap_or((left.trim(), "id"));
+        let kind = Kind::ALL.into_iter().find(|k| k.word() == kind_word).ok_or_else(|| {
+            FilterError::UnknownKind { text: text.to_owned(), kind: kind_word.to_owned() }
+        })?;
+        let attribute = Attribute::of_kind(kind)
+            .iter()
+            .copied()
+            .find(|a| a.word() == attribute_word)
+            .ok_or_else(|| FilterError::UnknownAttribute {
+                text: text.to_owned(),
+                kind,
+                attribute: attribute_word.to_owned(),
+                known: words(Attribute::of_kind(kind).iter().map(|a| a.word())),
+            })?;
+        let values = right
+            .split(',')
+            .map(|v| value(text, kind, attribute, v.trim()))
+            .collect::<Result<_, _>>()?;
+        Ok(Self { keep, text: text.to_owned(), kind, attribute, values })
+    }
+
+    /// Whether a hook, and nothing else, passes.
+    #[must_use]
+    pub fn passes_hook(&self, hook: &Hook) -> bool {
+        self.kind != Kind::Hook || self.matches(|v| hook_is(hook, self.attribute, v)) == self.keep
+    }
+
+    /// Whether a bead on its mount, or no bead, passes.
+    #[must_use]
+    pub fn passes_front(&self, front: Option<(&crate::part::Bead, FrontMount)>) -> bool {
+        let pin = match front {
+            Some((_, FrontMount::Pin(pin, _))) => Some(pin),
+            _ => None,
+        };
+        let found = match self.kind {
+            Kind::Bead => self.matches(|v| match (v, front) {
+                (Value::None, f) => f.is_none(),
+                (v, Some((bead, mount))) => match self.attribute {
+                    Attribute::Mount => {
+                        let word = if matches!(mount, FrontMount::Eye) { "eye" } else { "pin" };
+                        matches!(v, Value::Word(w) if w == word)
+                    }
+                    a => part_is(&bead.row.id, &bead.material.id, bead.diameter, a, v),
+                },
+                (_, None) => false,
+            }),
+            Kind::Pin => self.matches(|v| match (v, pin) {
+                (Value::None, p) => p.is_none(),
+                (v, Some(pin)) => {
+                    part_is(&pin.row.id, &pin.material.id, pin.diameter, self.attribute, v)
+                }
+                (_, None) => false,
+            }),
+            _ => return true,
+        };
+        found == self.keep
+    }
+
+    /// Whether a wire, or none, passes.
+    #[must_use]
+    pub fn passes_wire(&self, wire: Option<&Wire>) -> bool {
+        self.kind != Kind::Wire
+            || self.matches(|v| match (v, wire) {
+                (Value::None, w) => w.is_none(),
+                (v, Some(w)) => part_is(&w.row.id, &w.material.id, w.diameter, self.attribute, v),
+                (_, None) => false,
+            }) == self.keep
+    }
+
+    /// Whether a foam stock, cut and seat, or none, passes.
+    #[must_use]
+    pub fn passes_foam(&self, foam: Option<(&Foam, Cut, Seat)>) -> bool {
+        self.kind != Kind::Foam
+            || self.matches(|v| match (v, foam) {
+                (Value::None, f) => f.is_none(),
+                (v, Some((foam, cut, seat))) => match self.attribute {
+                    Attribute::Cut => matches!(v, Value::Word(w) if w == cut.word()),
+                    Attribute::Seat => matches!(v, Value::Word(w) if w == seat.word()),
+                    a => part_is(&foam.row.id, &foam.solid.id, foam_size(foam), a, v),
+                },
+                (_, None) => false,
+            }) == self.keep
+    }
+
+    /// Whether a whole fly passes.
+    #[must_use]
+    pub fn passes(&self, fly: &Fly) -> bool {
+        self.passes_hook(fly.hook)
+            && self.passes_front(fly.bead)
+            && self.passes_wire(fly.wraps.map(|w| w.wire))
+            && self.passes_foam(fly.foam.map(|f| (f.foam, f.cut, f.seat)))
+            && (self.kind != Kind::Dressing
+                || self.matches(|v| matches!(v, Value::Word(w) if *w == fly.dressing.row.id)) == self.keep)
+    }
+
+    fn matches(&self, test: impl Fn(&Value) -> bool) -> bool {
+        self.values.iter().any(test)
+    }
+}
+
+impl fmt::Display for Filter {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} {}", if self.keep { "only" } else { "not" }, self.text)
+    }
+}
+
+fn words<'a>(list: impl Iterator<Item = &'a str>) -> String {
+    list.collect::<Vec<_>>().join(", ")
+}
+
+/// Size of a foam stock: diameter of a rod, thickness of a strip.
+fn foam_size(foam: &Foam) -> f64 {
+    match foam.form {
+        FoamForm::Rod { diameter } => diameter,
+        FoamForm::Strip { thickness, .. } => thickness,
+    }
+}
+
+/// Sizes match within a hundredth of a millimetre, so that "3.5mm" and "9/64 in" mean the sizes they name.
+const SIZE_SLACK: f64 = 1e-5;
+
+fn part_is(id: &str, material: &str, size: f64, attribute: Attribute, value: &Value) -> bool {
+    match (attribute, value) {
+        (Attribute::Id, Value::Word(w)) => w == id,
+        (Attribute::Material, Value::Word(w)) => w == material,
+        (Attribute::Size, Value::Size(interval)) => {
+            interval.low().is_none_or(|low| size >= low.m() - SIZE_SLACK)
+                && interval.high().is_none_or(|high| size <= high.m() + SIZE_SLACK)
+        }
+        _ => false,
+    }
+}
+
+fn hook_is(hook: &Hook, attribute: Attribute, value: &Value) -> bool {
+    match (attribute, value) {
+        (Attribute::Style, Value::Word(w)) => w == hook.style.word(),
+        (Attribute::Size, Value::HookSize(size)) => *size == hook.size,
+        (a, v) => part_is(&hook.row.id, &hook.material.id, hook.wire_diameter, a, v),
+    }
+}
+
+fn value(text: &str, kind: Kind, attribute: Attribute, word: &str) -> Result<Value, FilterError> {
+    let unknown = |known: String| FilterError::UnknownValue {
+        text: text.to_owned(),
+        value: word.to_owned(),
+        known,
+    };
+    let listed = |known: Vec<&'static str>| {
+        if known.contains(&word) {
+            Ok(Value::Word(word.to_owned()))
+        } else {
+            Err(unknown(words(known.into_iter())))
+        }
+    };
+    if word == "none" && !matches!(kind, Kind::Hook | Kind::Dressing) {
+        return Ok(Value::None);
+    }
+    match attribute {
+        Attribute::Id | Attribute::Material => Ok(Value::Word(word.to_owned())),
+        Attribute::Style => {
+            listed(crate::part::HookStyle::ALL.iter().map(|s| s.word()).collect())
+        }
+        Attribute::Mount => listed(vec!["eye", "pin"]),
+        Attribute::Cut => listed(Cut::ALL.iter().map(|c| c.word()).collect()),
+        Attribute::Seat => listed(Seat::ALL.iter().map(|s| s.word()).collect()),
+        Attribute::Size if kind == Kind::Hook => word
+            .parse()
+            .map(Value::HookSize)
+            .map_err(|_| unknown("the hook sizes, like 8".to_owned())),
+        Attribute::Size => word
+            .parse()
+            .map(Value::Size)
+            .map_err(|source| FilterError::Size { text: text.to_owned(), source }),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn wrong_words_say_what_would_be_right() {
+        for (text, expected) in [
+            ("bead", "has no `=`"),
+            ("beed=x", "kinds are hook, bead"),
+            ("bead.colour=red", "it has id, material, size, mount"),
+            ("foam.cut=third", "whole, half, quarter, eighth"),
+            ("bead.size=3.5", "unit"),
+        ] {
+            let message = Filter::parse(text, true).unwrap_err().to_string();
+            assert!(message.contains(expected), "{text}: {message}");
+        }
+    }
+}

@@ -1,0 +1,418 @@
+//! A target as people state it: every key optional, with units; and the defaults that fill the rest, said aloud.
+
+use super::{Choice, Filter, FilterError, Grid, Target, Window};
+use crate::catalog::Catalog;
+use crate::fly::{Conditions, Limits, State};
+use crate::part::{HookStyle, Kind};
+use crate::physics::statics::{Knot, Rides, Tippet};
+use crate::physics::water::{Water, WaterError};
+use crate::quantity::{
+    Angle, Interval, Length, Mass, Microns, Money, QuantityError, Salinity, Speed, Temperature,
+};
+use serde::{Deserialize, Serialize};
+use thiserror::Error;
+
+/// A stated target. A file holds these keys; flags of the same name win over it.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct TargetSpec {
+    /// Hook sizes.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub size: Vec<u8>,
+    /// Hook styles; `jig` means jig-60 and jig-90.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub style: Vec<String>,
+    /// Hook id.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub hook: Option<String>,
+    /// Dressing pattern id.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub pattern: Option<String>,
+    /// Hang angle, positive tail down, or `level`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub hang: Option<Angle>,
+    /// Tolerance on the hang.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tolerance: Option<Angle>,
+    /// `point-up` or `point-down`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rides: Option<String>,
+    /// Sink rate on a tight line.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sink: Option<Interval<Speed>>,
+    /// Fishing depth.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub depth: Option<Length>,
+    /// Water temperature.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub water: Option<Temperature>,
+    /// Salinity.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub salinity: Option<Salinity>,
+    /// `soaked` or `fresh`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub state: Option<String>,
+    /// `loop` or `snug`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub knot: Option<String>,
+    /// Tippet diameter, for a snug knot.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tippet: Option<Length>,
+    /// No part may contain lead.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lead_free: Option<bool>,
+    /// Greatest mass of the fly.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub max_mass: Option<Mass>,
+    /// Greatest cost of material for one fly.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub max_cost: Option<Money>,
+    /// Share of the gap that stays clear.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub clear_gap: Option<f64>,
+    /// Let foam stand out behind the tail.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub visible_foam: Option<bool>,
+    /// Part filters to keep.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub only: Vec<String>,
+    /// Part filters to drop.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub not: Vec<String>,
+    /// Step of foam length.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub foam_step: Option<Length>,
+    /// Step of where the wraps start.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub wrap_step: Option<Length>,
+}
+
+/// Something that was assumed because nothing was said.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Assumption {
+    /// The key that would change it.
+    pub key: &'static str,
+    /// What was assumed, in words.
+    pub text: String,
+}
+
+/// Why a stated target makes no sense.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum TargetError {
+    /// A word that is none of those that the key takes.
+    #[error("`{key}` is `{value}`; it takes {known}")]
+    Word {
+        /// Key.
+        key: &'static str,
+        /// Word.
+        value: String,
+        /// What it takes.
+        known: &'static str,
+    },
+    /// A figure outside what makes sense.
+    #[error("`{key}` is {value}; {range}")]
+    Range {
+        /// Key.
+        key: &'static str,
+        /// The figure, with its unit.
+        value: String,
+        /// What makes sense.
+        range: &'static str,
+    },
+    /// An id that the catalog does not hold.
+    #[error("`{key}`: the catalog has no {kind} `{id}`")]
+    UnknownPart {
+        /// Key.
+        key: &'static str,
+        /// Kind.
+        kind: Kind,
+        /// Id.
+        id: String,
+        /// The nearest id, if one is near.
+        suggestion: Option<String>,
+    },
+    /// Water out of range.
+    #[error(transparent)]
+    Water(#[from] WaterError),
+    /// A filter that cannot be read.
+    #[error(transparent)]
+    Filter(#[from] FilterError),
+    /// A length that is no cut.
+    #[error(transparent)]
+    Quantity(#[from] QuantityError),
+}
+
+impl TargetError {
+    /// The key that is wrong, where one is known.
+    #[must_use]
+    pub fn key(&self) -> Option<&'static str> {
+        match self {
+            Self::Word { key, .. } | Self::Range { key, .. } | Self::UnknownPart { key, .. } => Some(key),
+            Self::Water(_) | Self::Filter(_) | Self::Quantity(_) => None,
+        }
+    }
+}
+
+/// What stands where nothing is said. Common practice, no source, unless a comment says otherwise.
+pub mod defaults {
+    /// Tolerance on the hang, degrees: what an eye in front of a jar can tell.
+    pub const TOLERANCE_DEG: f64 = 5.0;
+    /// Fishing depth, m.
+    pub const DEPTH_M: f64 = 1.0;
+    /// Water temperature, degrees Celsius.
+    pub const WATER_C: f64 = 12.0;
+    /// Dressing pattern.
+    pub const PATTERN: &str = "fur-leech";
+    /// Tippet diameter, mm.
+    pub const TIPPET_MM: f64 = 0.18;
+    /// Young's modulus of wet nylon, Pa: a resin maker's figure for polyamide 66 at equilibrium moisture; drawn line is
+    /// stiffer when dry and creeps when wet.
+    pub const NYLON_WET_PA: f64 = 1.5e9;
+    /// Step of foam length, micrometres.
+    pub const FOAM_STEP_UM: i32 = 500;
+    /// Step of where the wraps start, micrometres.
+    pub const WRAP_STEP_UM: i32 = 1000;
+}
+
+macro_rules! merge_options {
+    ($into:ident, $from:ident, $($key:ident),+ $(,)?) => { $( if $from.$key.is_some() { $into.$key = $from.$key; } )+ };
+}
+macro_rules! merge_lists {
+    ($into:ident, $from:ident, $($key:ident),+ $(,)?) => { $( if !$from.$key.is_empty() { $into.$key = $from.$key; } )+ };
+}
+
+impl TargetSpec {
+    /// This target with every key that `over` states replaced.
+    #[must_use]
+    pub fn overridden_by(self, over: Self) -> Self {
+        let mut into = self;
+        merge_lists!(into, over, size, style, only, not);
+        merge_options!(
+            into, over, hook, pattern, hang, tolerance, rides, sink, depth, water, salinity, state, knot, tippet,
+            lead_free, max_mass, max_cost, clear_gap, visible_foam, foam_step, wrap_step,
+        );
+        into
+    }
+
+    /// Fills in defaults and checks everything against the catalog.
+    ///
+    /// # Errors
+    /// The first key that makes no sense, with what would.
+    pub fn resolve(&self, catalog: &Catalog) -> Result<(Target, Vec<Assumption>), TargetError> {
+        let mut said = Assumptions::default();
+        let hang = said.or("hang", self.hang, Angle::from_deg(0.0), |a| format!("hang {:.0} deg (level)", a.deg()));
+        let tolerance = said.or("tolerance", self.tolerance, Angle::from_deg(defaults::TOLERANCE_DEG), |t| {
+            format!("hang tolerance +-{:.0} deg", t.deg())
+        });
+        check_range("hang", hang.deg(), "deg", (-90.0, 90.0), "it lies between -90 (head down) and 90 (tail down)")?;
+        check_range("tolerance", tolerance.deg(), "deg", (0.1, 90.0), "between 0.1 and 90 deg makes sense")?;
+        let conditions = self.conditions(&mut said)?;
+        let target = Target {
+            hang: hang.rad(),
+            tolerance: tolerance.rad(),
+            rides: self.rides.as_deref().map(rides).transpose()?,
+            sink: self.sink.map(sink_window).transpose()?,
+            max_mass: self.max_mass.map(|m| m.kg()),
+            max_cost: self.max_cost,
+            conditions,
+            limits: self.limits(&mut said)?,
+            choice: self.choice(catalog, &mut said)?,
+            grid: self.grid(&mut said)?,
+        };
+        Ok((target, said.list))
+    }
+
+    /// Water, depth, state and knot, with defaults filled in.
+    ///
+    /// # Errors
+    /// The first key that makes no sense.
+    pub fn conditions_or_default(&self) -> Result<(Conditions, Vec<Assumption>), TargetError> {
+        let mut said = Assumptions::default();
+        let conditions = self.conditions(&mut said)?;
+        Ok((conditions, said.list))
+    }
+
+    fn conditions(&self, said: &mut Assumptions) -> Result<Conditions, TargetError> {
+        let depth = said.or("depth", self.depth, Length::from_m(defaults::DEPTH_M), |d| format!("depth {} m", d.m()));
+        check_range("depth", depth.m(), "m", (0.0, 50.0), "from 0 to 50 m makes sense")?;
+        let temperature = said.or("water", self.water, Temperature::from_c(defaults::WATER_C), |t| {
+            format!("water at {} C", t.c())
+        });
+        let salinity = said.or("salinity", self.salinity, Salinity::from_g_kg(0.0), |_| "fresh water".to_owned());
+        let state = match self.state.as_deref() {
+            None => {
+                said.add("state", "dressing soaked, bubbles worked off".to_owned());
+                State::Soaked
+            }
+            Some("soaked") => State::Soaked,
+            Some("fresh") => State::Fresh,
+            Some(other) => return Err(word("state", other, "`soaked` or `fresh`")),
+        };
+        Ok(Conditions {
+            water: Water::new(temperature.c(), salinity.g_kg())?,
+            depth: depth.m(),
+            state,
+            knot: self.knot(said)?,
+        })
+    }
+
+    fn knot(&self, said: &mut Assumptions) -> Result<Knot, TargetError> {
+        match self.knot.as_deref() {
+            None => {
+                said.add("knot", "hangs on a free loop knot".to_owned());
+                Ok(Knot::Loop)
+            }
+            Some("loop") => Ok(Knot::Loop),
+            Some("snug") => {
+                let tippet = said.or("tippet", self.tippet, Length::from_mm(defaults::TIPPET_MM), |d| {
+                    format!("wet nylon tippet of {} mm, modulus {} GPa", d.mm(), defaults::NYLON_WET_PA * 1e-9)
+                });
+                check_range("tippet", tippet.mm(), "mm", (0.05, 1.0), "0.05 to 1 mm makes sense")?;
+                Ok(Knot::Snug(Tippet { diameter: tippet.m(), modulus: defaults::NYLON_WET_PA }))
+            }
+            Some(other) => Err(word("knot", other, "`loop` or `snug`")),
+        }
+    }
+
+    fn limits(&self, said: &mut Assumptions) -> Result<Limits, TargetError> {
+        let clear_gap = said.or("clear-gap", self.clear_gap, Limits::default().clear_gap, |share| {
+            format!("at least {:.0} % of the hook gap stays clear", share * 100.0)
+        });
+        check_range("clear-gap", clear_gap, "of the gap", (0.0, 0.95), "0 to 0.95 makes sense")?;
+        if self.visible_foam.is_none() {
+            said.add("visible-foam", "foam no longer than the tail that hides it".to_owned());
+        }
+        Ok(Limits { clear_gap, visible_foam: self.visible_foam.unwrap_or(false) })
+    }
+
+    fn choice(&self, catalog: &Catalog, said: &mut Assumptions) -> Result<Choice, TargetError> {
+        let dressing = said.or("pattern", self.pattern.clone(), defaults::PATTERN.to_owned(), |p| {
+            format!("dressing pattern `{p}`")
+        });
+        let unknown = |key, kind, id: &str| TargetError::UnknownPart {
+            key,
+            kind,
+            id: id.to_owned(),
+            suggestion: catalog.suggest(kind, id),
+        };
+        if catalog.dressing(&dressing).is_none() {
+            return Err(unknown("pattern", Kind::Dressing, &dressing));
+        }
+        if let Some(hook) = &self.hook
+            && catalog.hook(hook).is_none()
+        {
+            return Err(unknown("hook", Kind::Hook, hook));
+        }
+        let mut filters = Vec::new();
+        for text in &self.only {
+            filters.push(Filter::parse(text, true)?);
+        }
+        for text in &self.not {
+            filters.push(Filter::parse(text, false)?);
+        }
+        let mut styles = Vec::new();
+        for style in &self.style {
+            styles.extend(hook_styles(style)?);
+        }
+        Ok(Choice {
+            sizes: self.size.clone(),
+            styles,
+            hooks: self.hook.iter().cloned().collect(),
+            dressing,
+            lead_free: self.lead_free.unwrap_or(false),
+            filters,
+        })
+    }
+
+    fn grid(&self, said: &mut Assumptions) -> Result<Grid, TargetError> {
+        let step = |key, given: Option<Length>, default| -> Result<Microns, TargetError> {
+            let step = given.map_or(Ok(Microns::new(default)), Microns::from_length)?;
+            check_range(key, step.mm(), "mm", (0.05, 10.0), "0.05 to 10 mm makes sense")?;
+            Ok(step)
+        };
+        let grid = Grid {
+            foam: step("foam-step", self.foam_step, defaults::FOAM_STEP_UM)?,
+            start: step("wrap-step", self.wrap_step, defaults::WRAP_STEP_UM)?,
+        };
+        if self.foam_step.is_none() || self.wrap_step.is_none() {
+            said.add(
+                "foam-step",
+                format!("foam cut to {} mm, wraps placed to {} mm", grid.foam, grid.start),
+            );
+        }
+        Ok(grid)
+    }
+}
+
+#[derive(Default)]
+struct Assumptions {
+    list: Vec<Assumption>,
+}
+
+impl Assumptions {
+    fn add(&mut self, key: &'static str, text: String) {
+        self.list.push(Assumption { key, text });
+    }
+
+    fn or<T: Clone>(
+        &mut self,
+        key: &'static str,
+        given: Option<T>,
+        default: T,
+        words: impl Fn(&T) -> String,
+    ) -> T {
+        given.unwrap_or_else(|| {
+            self.add(key, words(&default));
+            default
+        })
+    }
+}
+
+fn word(key: &'static str, value: &str, known: &'static str) -> TargetError {
+    TargetError::Word { key, value: value.to_owned(), known }
+}
+
+fn check_range(
+    key: &'static str,
+    value: f64,
+    unit: &str,
+    range: (f64, f64),
+    says: &'static str,
+) -> Result<(), TargetError> {
+    if (range.0 - 1e-9..=range.1 + 1e-9).contains(&value) {
+        Ok(())
+    } else {
+        Err(TargetError::Range { key, value: format!("{value} {unit}"), range: says })
+    }
+}
+
+fn rides(value: &str) -> Result<Rides, TargetError> {
+    [Rides::PointUp, Rides::PointDown]
+        .into_iter()
+        .find(|r| r.word() == value)
+        .ok_or_else(|| word("rides", value, "`point-up` or `point-down`"))
+}
+
+/// A single sink rate is taken within 10 % of it.
+const SINGLE_SINK_SHARE: f64 = 0.1;
+
+fn sink_window(interval: Interval<Speed>) -> Result<Window, TargetError> {
+    let interval = match interval {
+        Interval::Exactly(v) => interval.widened(SINGLE_SINK_SHARE * v.m_s().abs()),
+        other => other,
+    };
+    let window = Window { low: interval.low().map(Speed::m_s), high: interval.high().map(Speed::m_s) };
+    for edge in [window.low, window.high].into_iter().flatten() {
+        check_range("sink", edge, "m/s", (-5.0, 5.0), "-5 to 5 m/s makes sense")?;
+    }
+    Ok(window)
+}
+
+fn hook_styles(value: &str) -> Result<Vec<HookStyle>, TargetError> {
+    if value == "jig" {
+        return Ok(vec![HookStyle::Jig60, HookStyle::Jig90]);
+    }
+    HookStyle::from_word(value).map(|s| vec![s]).ok_or_else(|| {
+        word("style", value, "straight, streamer, wide-gap, jig, jig-60, jig-90 or ball-jig")
+    })
+}
