@@ -215,8 +215,8 @@ fn lead_check(fly: &Fly, target: &Target) -> Option<Check> {
 fn cost_check(cost: Money, target: &Target) -> Option<Check> {
     target.max_cost.map(|most| Check {
         requirement: Requirement::Cost,
-        value: cost.as_f64(),
-        window: at_most(most.as_f64()),
+        value: cost.micros() as f64 * 1e-6,
+        window: at_most(most.micros() as f64 * 1e-6),
         met: cost <= most,
     })
 }

@@ -1,6 +1,21 @@
 //! Inverse design of weighted flies: state the hang, get the recipes.
+//!
+//! Data flows one way: catalog and target -> recipe -> body -> physics -> assessment -> ranking -> report.
+//!
+//! Axes and signs: the hook frame has its origin at the tie point (where the line bears in the eye), x aft along the
+//! shank, y towards the point side. Hang angle: shank from horizontal on a taut line, 0 level, positive tail down.
+//! Sink rate: positive down. SI inside; every external number carries its unit.
 
+pub mod assess;
+pub mod catalog;
+pub mod document;
+pub mod fly;
+pub mod material;
 pub mod numeric;
+pub mod part;
 pub mod physics;
 pub mod quantity;
+pub mod recipe;
+pub mod search;
 pub mod shape;
+pub mod target;

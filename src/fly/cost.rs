@@ -1,7 +1,7 @@
 //! What one fly costs in material: exact decimal money.
 
-use super::{Fly, FrontMount, Wraps};
-use crate::part::Kind;
+use super::{Fly, FoamPiece, FrontMount};
+use crate::part::{Bead, Hook, Kind, Wire};
 use crate::quantity::Money;
 use crate::shape::wrap::CloseWound;
 
@@ -20,18 +20,18 @@ pub struct PartCost {
 
 /// Diameter of what the wraps are wound on, m: the hook wire, and a pin bound beside it.
 #[must_use]
-pub(crate) fn wrap_core(fly: &Fly) -> f64 {
-    let pin = match fly.bead {
+pub fn wrap_core(hook: &Hook, bead: Option<(&Bead, FrontMount)>) -> f64 {
+    let pin = match bead {
         Some((_, FrontMount::Pin(pin, _))) => pin.diameter,
         _ => 0.0,
     };
-    fly.hook.wire_diameter + pin
+    hook.wire_diameter + pin
 }
 
-/// Length of wire in the wraps, whole micrometres, rounded up.
+/// Length of wire in so many turns, whole micrometres, rounded up.
 #[must_use]
-pub(crate) fn wire_amount(wraps: &Wraps, core: f64) -> u64 {
-    let length = CloseWound { turns: f64::from(wraps.turns), wire: wraps.wire.diameter, core }.length();
+pub fn wire_length_um(wire: &Wire, turns: u32, core: f64) -> u64 {
+    let length = CloseWound { turns: f64::from(turns), wire: wire.diameter, core }.length();
     (length * 1e6).ceil() as u64
 }
 
@@ -52,24 +52,29 @@ pub fn costs(fly: &Fly) -> Vec<PartCost> {
         }
     }
     if let Some(wraps) = &fly.wraps {
-        let amount = wire_amount(wraps, wrap_core(fly));
+        let amount = wire_length_um(wraps.wire, wraps.turns, wrap_core(fly.hook, fly.bead));
         let price = wraps.wire.row.pack.price_of(amount);
         list.push(PartCost { kind: Kind::Wire, id: wraps.wire.row.id.clone(), amount, price });
     }
     if let Some(piece) = &fly.foam {
-        let (amount, price) = foam_cost(piece);
+        let amount = foam_length_um(piece);
+        let price = foam_price(piece);
         list.push(PartCost { kind: Kind::Foam, id: piece.foam.row.id.clone(), amount, price });
     }
     list.push(piece(Kind::Dressing, &fly.dressing.row));
     list
 }
 
-/// Micrometres of stock that a piece uses (its share of the whole section, rounded up), and their price.
+/// Micrometres of stock that a piece uses: its share of the whole section, rounded up.
 #[must_use]
-pub(crate) fn foam_cost(piece: &super::FoamPiece) -> (u64, Money) {
-    let um = u64::from(piece.length.micrometres().unsigned_abs());
-    let amount = um.div_ceil(piece.cut.pieces());
-    (amount, piece.foam.row.pack.price_of(amount))
+pub fn foam_length_um(piece: &FoamPiece) -> u64 {
+    u64::from(piece.length.micrometres().unsigned_abs()).div_ceil(piece.cut.pieces())
+}
+
+/// Price of a piece of foam.
+#[must_use]
+pub fn foam_price(piece: &FoamPiece) -> Money {
+    piece.foam.row.pack.price_of(foam_length_um(piece))
 }
 
 /// Cost of one fly in material.

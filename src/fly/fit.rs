@@ -241,7 +241,8 @@ pub fn foam_misfit(
 }
 
 /// Longest piece that a seat takes, m, and what limits it.
-fn foam_room(
+#[must_use]
+pub fn foam_room(
     hook: &Hook,
     free: (f64, f64),
     dressing: &Dressing,

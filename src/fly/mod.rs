@@ -5,8 +5,8 @@ mod fit;
 mod place;
 mod resolve;
 
-pub use cost::{PartCost, costs, total_cost};
-pub use fit::{Limits, Misfit, first_misfit, front_misfit, free_shank, foam_misfit, wraps_misfit};
+pub use cost::{PartCost, costs, foam_length_um, foam_price, total_cost, wire_length_um, wrap_core};
+pub use fit::{Limits, Misfit, first_misfit, foam_misfit, foam_room, free_shank, front_misfit, wraps_misfit};
 pub use place::{
     Conditions, State, body, bead_centre, dressing_parts, foam_part, front_parts, hook_parts,
     wraps_part, Placed,

@@ -26,7 +26,7 @@ pub fn resolve<'a>(recipe: &Recipe, catalog: &'a Catalog) -> Result<Fly<'a>, Unk
     let unknown = |kind: Kind, id: &str| UnknownPart {
         kind,
         id: id.to_owned(),
-        suggestion: catalog.suggest(kind, id),
+        suggestion: catalog.suggest(kind, id).map(str::to_owned),
     };
     let hook = catalog.hook(&recipe.hook).ok_or_else(|| unknown(Kind::Hook, &recipe.hook))?;
     let dressing = catalog

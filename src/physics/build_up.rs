@@ -24,9 +24,14 @@ fn slender_forces(
     let finite = cylinder::finite_length(diameter / length, reynolds);
     if normal_speed > 0.0 {
         warn(note, &cross, cylinder::DEFAULT.name, reynolds, cylinder::DEFAULT.range);
+        warn(note, &finite, cylinder::FINITE_LENGTH.name, reynolds, cylinder::FINITE_LENGTH_REYNOLDS);
     }
     let normal = cross.value * finite.value * solidity;
     let skin = axial::friction_force(axial_speed, breadth, length, water);
+    if axial_speed > 0.0 {
+        let along = axial_speed * length / water.kinematic_viscosity();
+        warn(note, &skin, axial::CURVATURE.name, along, axial::LAMINAR);
+    }
     let ends = if blunt_ends > 0.0 {
         let pressure = 0.5 * water.density * axial_speed * axial_speed;
         let area = FRAC_PI_4 * diameter * diameter;

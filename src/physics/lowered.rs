@@ -83,5 +83,5 @@ fn note_once(body: &Body, way: [f64; 2], speed: f64, water: &Water, warnings: &m
         }
         warnings.push(Warning::OutsideRange { correlation, reynolds, range });
     };
-    vertical_drag(body, way, speed, water, &mut note);
+    let _ = vertical_drag(body, way, speed, water, &mut note);
 }

@@ -4,11 +4,16 @@
 //! down.
 
 pub mod added_mass;
+pub mod body;
+pub mod build_up;
 pub mod compression;
 pub mod constants;
 pub mod drag;
 pub mod knot;
+pub mod lowered;
+pub mod statics;
 pub mod terminal;
+pub mod warning;
 pub mod water;
 
 pub use constants::{ATMOSPHERE, GRAVITY};

@@ -1,7 +1,10 @@
 //! The total order of recipes, and the best K under it.
+//!
+//! Cost is compared by the hundredth of the currency, as it is shown: material worth a thousandth of a cent must not
+//! decide against a recipe that forgives more.
 
 use crate::assess::Judgement;
-use crate::fly::Fly;
+use crate::fly::{Fly, FrontMount};
 use crate::quantity::Money;
 use std::cmp::Ordering;
 
@@ -14,37 +17,127 @@ pub struct Candidate<'a> {
     pub judgement: Judgement,
 }
 
-/// Cost, then margin (wider first), then catalog ids: no two different recipes are equal.
+/// What counts as too much alike to be listed twice.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Variety {
+    /// List every recipe.
+    Every,
+    /// One for each set of parts, cut and seat: not one more wrap, nor half a millimetre less foam.
+    #[default]
+    Parts,
+    /// One for each hook, bead and mount.
+    Bead,
+}
+
+impl Variety {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Every, Self::Parts, Self::Bead];
+
+    /// The word used on the command line.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Every => "every",
+            Self::Parts => "parts",
+            Self::Bead => "bead",
+        }
+    }
+
+    /// Whether two flies are alike.
+    #[must_use]
+    pub fn alike(self, a: &Fly, b: &Fly) -> bool {
+        match self {
+            Self::Every => a == b,
+            Self::Parts => {
+                same_front(a, b)
+                    && a.wraps.map(|w| &w.wire.row.id) == b.wraps.map(|w| &w.wire.row.id)
+                    && a.foam.map(|f| (&f.foam.row.id, f.cut, f.seat))
+                        == b.foam.map(|f| (&f.foam.row.id, f.cut, f.seat))
+            }
+            Self::Bead => same_front(a, b),
+        }
+    }
+}
+
+fn same_front(a: &Fly, b: &Fly) -> bool {
+    let front = |fly: &Fly| {
+        fly.bead.map(|(bead, mount)| {
+            let pin = match mount {
+                FrontMount::Eye => None,
+                FrontMount::Pin(pin, _) => Some(pin.row.id.clone()),
+            };
+            (bead.row.id.clone(), pin)
+        })
+    };
+    a.hook.row.id == b.hook.row.id && front(a) == front(b)
+}
+
+/// Cost in whole hundredths of the currency, rounded half up.
+#[must_use]
+pub fn cents(cost: Money) -> i64 {
+    (cost.micros() + 5_000).div_euclid(10_000)
+}
+
+/// Cost by the cent, then margin (wider first), then cost to the last digit, then catalog ids: no two different recipes
+/// are equal.
 #[must_use]
 pub fn order(a: &Candidate, b: &Candidate) -> Ordering {
-    a.judgement
-        .cost
-        .cmp(&b.judgement.cost)
+    cents(a.judgement.cost)
+        .cmp(&cents(b.judgement.cost))
         .then_with(|| b.judgement.margin.total_cmp(&a.judgement.margin))
+        .then_with(|| a.judgement.cost.cmp(&b.judgement.cost))
         .then_with(|| a.fly.recipe().cmp(&b.fly.recipe()))
 }
 
-/// The best K seen so far, in order.
+/// What a recipe must beat to enter a full list.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Cutoff {
+    /// Cost, in cents: anything dearer is out.
+    pub cents: i64,
+    /// Margin: at the same cost, anything narrower is out.
+    pub margin: f64,
+}
+
+impl Cutoff {
+    /// The harder one to beat.
+    #[must_use]
+    pub fn harder(self, other: Self) -> Self {
+        let first = (self.cents, -self.margin);
+        let second = (other.cents, -other.margin);
+        if first.0 < second.0 || (first.0 == second.0 && first.1 <= second.1) { self } else { other }
+    }
+}
+
+/// The best K seen so far, in order, no two alike.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Best<'a> {
     keep: usize,
+    variety: Variety,
     list: Vec<Candidate<'a>>,
 }
 
 impl<'a> Best<'a> {
     /// None seen yet; keeps at least one.
     #[must_use]
-    pub fn new(keep: usize) -> Self {
-        Self { keep: keep.max(1), list: Vec::new() }
+    pub fn new(keep: usize, variety: Variety) -> Self {
+        Self { keep: keep.max(1), variety, list: Vec::new() }
     }
 
     /// Takes one more into account.
     pub fn offer(&mut self, candidate: Candidate<'a>) {
         let at = self.list.partition_point(|known| order(known, &candidate) == Ordering::Less);
-        if at < self.keep {
-            self.list.insert(at, candidate);
-            self.list.truncate(self.keep);
+        if at >= self.keep {
+            return;
         }
+        let alike = |known: &Candidate| self.variety.alike(&known.fly, &candidate.fly);
+        if let Some(known) = self.list.iter().position(alike) {
+            if known < at {
+                return;
+            }
+            self.list.remove(known);
+        }
+        self.list.insert(at, candidate);
+        self.list.truncate(self.keep);
     }
 
     /// Takes all of another list into account.
@@ -54,10 +147,15 @@ impl<'a> Best<'a> {
         }
     }
 
-    /// Cost above which nothing can enter any more; `None` while there is room.
+    /// What a recipe must beat to enter; `None` while there is room.
     #[must_use]
-    pub fn cutoff(&self) -> Option<Money> {
-        if self.list.len() < self.keep { None } else { self.list.last().map(|c| c.judgement.cost) }
+    pub fn cutoff(&self) -> Option<Cutoff> {
+        if self.list.len() < self.keep {
+            return None;
+        }
+        self.list
+            .last()
+            .map(|c| Cutoff { cents: cents(c.judgement.cost), margin: c.judgement.margin })
     }
 
     /// The list, best first.

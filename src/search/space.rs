@@ -58,7 +58,7 @@ pub fn spaces<'a>(catalog: &'a Catalog, target: &Target) -> Vec<HookSpace<'a>> {
         return Vec::new();
     };
     catalog
-        .hooks()
+        .hooks
         .iter()
         .filter(|hook| hook_allowed(hook, target))
         .map(|hook| hook_space(catalog, target, hook, dressing))
@@ -88,7 +88,7 @@ fn hook_space<'a>(
         dressing,
         fronts: fronts(catalog, target, hook),
         wires: catalog
-            .wires()
+            .wires
             .iter()
             .filter(|w| !(lead_free && w.material.contains_lead))
             .filter(|w| filters.iter().all(|f| f.passes_wire(Some(w))))
@@ -101,12 +101,12 @@ fn hook_space<'a>(
 
 fn fronts<'a>(catalog: &'a Catalog, target: &Target, hook: &Hook) -> Vec<Front<'a>> {
     let mut fronts: Vec<Front<'a>> = vec![None];
-    for bead in catalog.beads() {
+    for bead in &catalog.beads {
         if target.choice.lead_free && bead.material.contains_lead {
             continue;
         }
         fronts.push(Some((bead, FrontMount::Eye)));
-        for pin in catalog.pins() {
+        for pin in &catalog.pins {
             fronts.extend(
                 pin.projections.iter().map(|p| Some((bead, FrontMount::Pin(pin, *p)))),
             );
@@ -123,7 +123,7 @@ fn fronts<'a>(catalog: &'a Catalog, target: &Target, hook: &Hook) -> Vec<Front<'
 
 fn foams<'a>(catalog: &'a Catalog, filters: &[Filter]) -> Vec<FoamFamily<'a>> {
     let mut families = Vec::new();
-    for foam in catalog.foams() {
+    for foam in &catalog.foams {
         for &cut in &foam.cuts {
             for seat in Seat::ALL {
                 if filters.iter().all(|f| f.passes_foam(Some((foam, cut, seat)))) {
@@ -174,7 +174,7 @@ pub fn length_steps(
 /// So many steps as a length.
 #[must_use]
 pub fn multiple(step: Microns, count: u32) -> Microns {
-    Microns::new(step.get().saturating_mul(i32::try_from(count).unwrap_or(i32::MAX)))
+    Microns::new(step.micrometres().saturating_mul(i32::try_from(count).unwrap_or(i32::MAX)))
 }
 
 /// Number of combinations on one hook.

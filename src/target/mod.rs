@@ -4,7 +4,7 @@ mod filter;
 mod spec;
 
 pub use filter::{Filter, FilterError};
-pub use spec::{Assumption, TargetError, TargetSpec};
+pub use spec::{Assumption, TargetError, TargetSpec, defaults};
 
 use crate::fly::{Conditions, Limits};
 use crate::part::HookStyle;

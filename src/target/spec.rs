@@ -235,8 +235,8 @@ impl TargetSpec {
     fn conditions(&self, said: &mut Assumptions) -> Result<Conditions, TargetError> {
         let depth = said.or("depth", self.depth, Length::from_m(defaults::DEPTH_M), |d| format!("depth {} m", d.m()));
         check_range("depth", depth.m(), "m", (0.0, 50.0), "from 0 to 50 m makes sense")?;
-        let temperature = said.or("water", self.water, Temperature::from_c(defaults::WATER_C), |t| {
-            format!("water at {} C", t.c())
+        let temperature = said.or("water", self.water, Temperature::from_celsius(defaults::WATER_C), |t| {
+            format!("water at {} C", t.celsius())
         });
         let salinity = said.or("salinity", self.salinity, Salinity::from_g_kg(0.0), |_| "fresh water".to_owned());
         let state = match self.state.as_deref() {
@@ -249,7 +249,7 @@ impl TargetSpec {
             Some(other) => return Err(word("state", other, "`soaked` or `fresh`")),
         };
         Ok(Conditions {
-            water: Water::new(temperature.c(), salinity.g_kg())?,
+            water: Water::new(temperature.celsius(), salinity.g_kg())?,
             depth: depth.m(),
             state,
             knot: self.knot(said)?,
@@ -293,7 +293,7 @@ impl TargetSpec {
             key,
             kind,
             id: id.to_owned(),
-            suggestion: catalog.suggest(kind, id),
+            suggestion: catalog.suggest(kind, id).map(str::to_owned),
         };
         if catalog.dressing(&dressing).is_none() {
             return Err(unknown("pattern", Kind::Dressing, &dressing));

@@ -61,7 +61,7 @@ fn curvature_factor(xi: f64) -> f64 {
 
 /// Reynolds numbers on the length for which the skin has a laminar boundary layer; the lower end is a judgement, the upper one the
 /// usual plate figure (both from memory).
-const LAMINAR: (f64, f64) = (100.0, 5e5);
+pub const LAMINAR: (f64, f64) = (100.0, 5e5);
 
 /// Curvature parameter xi = (4 / a) sqrt(nu L / U) = 8 (L/d) / sqrt(Re_L).
 pub fn curvature_parameter(reynolds_length: f64, length_over_diameter: f64) -> f64 {

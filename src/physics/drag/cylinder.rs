@@ -68,7 +68,7 @@ const FINITE_LENGTH_CURVE: MonotoneCurve<6> = MonotoneCurve::through([
 
 /// Reynolds numbers at which [`FINITE_LENGTH`] is trusted without a warning. The upper end is the test's own; the lower one is a
 /// judgement: no measurements between were found.
-const FINITE_LENGTH_REYNOLDS: (f64, f64) = (1e3, 2e5);
+pub const FINITE_LENGTH_REYNOLDS: (f64, f64) = (1e3, 2e5);
 
 /// [`FINITE_LENGTH`] at `diameter_over_length`, flagged also by the Reynolds number of the flow across the cylinder. Below Re 1000
 /// the value stands and `in_range` is false: the drag of a stubby body is likely higher than this, by how much was not found.
