@@ -31,10 +31,10 @@ fn widest_gap(catalog: &Catalog) -> f64 {
 
 /// A bead goes over the wire of a hook, with its lower side above the point leg, or on a pin.
 pub(super) fn beads(bead: &Bead, catalog: &Catalog) -> Option<Stranded> {
-    let on_a_pin = catalog.pins.iter().any(|p| p.diameter <= bead.bore_diameter && bead.bore_diameter < p.head_diameter);
+    let on_a_pin =
+        catalog.pins.iter().any(|p| p.diameter <= bead.bore_diameter && bead.bore_diameter < p.head_diameter);
     let threads = |wire: f64| wire <= bead.bore_diameter;
-    let on_a_hook =
-        catalog.hooks.iter().any(|h| threads(h.wire_diameter) && 0.5 * bead.diameter < h.gap);
+    let on_a_hook = catalog.hooks.iter().any(|h| threads(h.wire_diameter) && 0.5 * bead.diameter < h.gap);
     if on_a_pin || on_a_hook {
         return None;
     }
@@ -80,9 +80,7 @@ pub(super) fn pins(pin: &Pin, catalog: &Catalog) -> Option<Stranded> {
 
 /// A wrap must find room on a shank and stay above the point leg.
 pub(super) fn wires(wire: &Wire, catalog: &Catalog) -> Option<Stranded> {
-    let room = |gap: f64, hook_wire: f64, shank: f64| {
-        wire.diameter <= shank && 0.5 * hook_wire + wire.diameter < gap
-    };
+    let room = |gap: f64, hook_wire: f64, shank: f64| wire.diameter <= shank && 0.5 * hook_wire + wire.diameter < gap;
     if catalog.hooks.iter().any(|h| room(h.gap, h.wire_diameter, h.shank_length)) {
         return None;
     }

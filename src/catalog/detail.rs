@@ -3,7 +3,9 @@
 use super::Catalog;
 use super::check::tidy;
 use crate::material::{Material, Provenance};
-use crate::part::{Bead, BeadShape, Component, Dressing, Foam, FoamForm, Hook, Kind, PackUnit, Pin, Row, Surface, Wire};
+use crate::part::{
+    Bead, BeadShape, Component, Dressing, Foam, FoamForm, Hook, Kind, PackUnit, Pin, Row, Surface, Wire,
+};
 
 /// One line of a row.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -80,8 +80,7 @@ fn expected_words(expected: &dyn Expected) -> String {
 }
 
 /// What a refused value is replaced with, one after the other, until something fits.
-pub(super) const STAND_INS: [&str; 9] =
-    ["", "1 mm", "1 g", "1 g/cm3", "1 m/s", "1 deg", "10 C", "1 g/kg", "1 s"];
+pub(super) const STAND_INS: [&str; 9] = ["", "1 mm", "1 g", "1 g/cm3", "1 m/s", "1 deg", "10 C", "1 g/kg", "1 s"];
 
 impl<'de> Deserializer<'de> for &'de Node {
     type Error = Misfit;
@@ -138,11 +137,7 @@ impl<'de> Deserializer<'de> for &'de Node {
         visitor.visit_some(self)
     }
 
-    fn deserialize_newtype_struct<V: Visitor<'de>>(
-        self,
-        _: &'static str,
-        visitor: V,
-    ) -> Result<V::Value, Misfit> {
+    fn deserialize_newtype_struct<V: Visitor<'de>>(self, _: &'static str, visitor: V) -> Result<V::Value, Misfit> {
         visitor.visit_newtype_struct(self)
     }
 
@@ -155,9 +150,7 @@ impl<'de> Deserializer<'de> for &'de Node {
 
     fn deserialize_map<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misfit> {
         match self {
-            Node::StandIn(_) => {
-                visitor.visit_map(MapDeserializer::new(std::iter::empty::<(&'de str, &'de Node)>()))
-            }
+            Node::StandIn(_) => visitor.visit_map(MapDeserializer::new(std::iter::empty::<(&'de str, &'de Node)>())),
             _ => self.deserialize_any(visitor),
         }
     }
@@ -190,10 +183,7 @@ impl<'de> Deserializer<'de> for &'de Node {
             Node::StandIn(_) => {
                 visitor.visit_enum(Choice { word: words.first().copied().unwrap_or_default(), content: self })
             }
-            _ => Err(Misfit::Value {
-                found: self.words(),
-                expected: format!("one of {}", words.join(", ")),
-            }),
+            _ => Err(Misfit::Value { found: self.words(), expected: format!("one of {}", words.join(", ")) }),
         }
     }
 
@@ -247,11 +237,7 @@ impl<'de> VariantAccess<'de> for &'de Node {
         self.deserialize_seq(visitor)
     }
 
-    fn struct_variant<V: Visitor<'de>>(
-        self,
-        fields: &'static [&'static str],
-        visitor: V,
-    ) -> Result<V::Value, Misfit> {
+    fn struct_variant<V: Visitor<'de>>(self, fields: &'static [&'static str], visitor: V) -> Result<V::Value, Misfit> {
         self.deserialize_struct("", fields, visitor)
     }
 }

@@ -248,9 +248,7 @@ fn stand_in(root: &mut Node, path: &Path, misfit: &Misfit) -> bool {
 fn find<'a>(root: &'a mut Node, path: &Path) -> Option<&'a mut Node> {
     path.segments().iter().try_fold(root, |node, segment| match (node, segment) {
         (Node::List(items), Segment::Index(index)) => items.get_mut(*index),
-        (Node::Map(entries), Segment::Key(key)) => {
-            entries.iter_mut().find(|(k, _)| k == key).map(|(_, value)| value)
-        }
+        (Node::Map(entries), Segment::Key(key)) => entries.iter_mut().find(|(k, _)| k == key).map(|(_, value)| value),
         _ => None,
     })
 }

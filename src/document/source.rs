@@ -40,10 +40,7 @@ impl Source {
     /// As [`Source::open`].
     pub fn from_reader(name: &str, reader: impl Read) -> Result<Self, Diagnostics> {
         let mut bytes = Vec::new();
-        reader
-            .take(MAX_BYTES + 1)
-            .read_to_end(&mut bytes)
-            .map_err(|error| unreadable(name, &error))?;
+        reader.take(MAX_BYTES + 1).read_to_end(&mut bytes).map_err(|error| unreadable(name, &error))?;
         if bytes.len() as u64 > MAX_BYTES {
             let text = format!("the file is longer than {} MiB", MAX_BYTES / (1024 * 1024));
             return Err(Problem::of_file(name, text).help("split it into several files").into());

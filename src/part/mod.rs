@@ -13,7 +13,7 @@ mod wire;
 
 pub use bead::{Bead, BeadShape};
 pub use dressing::{Component, ComponentRole, Dressing};
-pub use foam::{Cut, Foam, FoamForm, SealedSection, Surface};
+pub use foam::{Cut, FLOODED_SHARE_OF_CELL, Foam, FoamForm, SealedSection, Surface};
 pub use hook::{Hook, HookStyle, MouldedHead};
 pub use pin::Pin;
 pub use row::{Kind, Pack, PackUnit, Row};
