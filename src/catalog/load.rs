@@ -30,7 +30,7 @@ pub(super) fn load(files: &[Source]) -> Result<Catalog, Diagnostics> {
     let found = merge(&layers, |raw| &raw.materials, &mut faults);
     let mut materials = Materials::new();
     for (id, row) in &found {
-        let built = checked(row, &mut faults, |raw, check| build::material(raw, check));
+        let built = checked(row, &mut faults, build::material);
         materials.insert((*id).to_owned(), built.map(Arc::new));
     }
 
