@@ -26,8 +26,7 @@ pub enum HookStyle {
 
 impl HookStyle {
     /// All styles.
-    pub const ALL: [Self; 6] =
-        [Self::Straight, Self::Streamer, Self::WideGap, Self::Jig60, Self::Jig90, Self::BallJig];
+    pub const ALL: [Self; 6] = [Self::Straight, Self::Streamer, Self::WideGap, Self::Jig60, Self::Jig90, Self::BallJig];
 
     /// The word used in catalogs and on the command line.
     #[must_use]
@@ -136,10 +135,7 @@ impl Hook {
     #[must_use]
     pub fn corner(&self) -> [f64; 2] {
         if self.is_jig() {
-            [
-                self.neck_length * self.neck_angle.cos(),
-                -self.neck_length * self.neck_angle.sin(),
-            ]
+            [self.neck_length * self.neck_angle.cos(), -self.neck_length * self.neck_angle.sin()]
         } else {
             [self.eye_inner_diameter + self.wire_diameter, 0.0]
         }
@@ -167,11 +163,7 @@ impl Hook {
     #[must_use]
     pub fn path(&self) -> WirePath {
         let ring = 0.5 * (self.eye_inner_diameter + self.wire_diameter);
-        let along = if self.is_jig() {
-            [self.neck_angle.cos(), -self.neck_angle.sin()]
-        } else {
-            [1.0, 0.0]
-        };
+        let along = if self.is_jig() { [self.neck_angle.cos(), -self.neck_angle.sin()] } else { [1.0, 0.0] };
         let at = |s: f64| [along[0] * s, along[1] * s];
         let ring_centre = at(0.5 * self.eye_inner_diameter);
         let ring_rear = at(self.eye_inner_diameter + self.wire_diameter);

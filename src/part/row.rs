@@ -23,8 +23,7 @@ pub enum Kind {
 
 impl Kind {
     /// All kinds, in the order in which a fly is tied.
-    pub const ALL: [Self; 6] =
-        [Self::Hook, Self::Bead, Self::Pin, Self::Wire, Self::Foam, Self::Dressing];
+    pub const ALL: [Self; 6] = [Self::Hook, Self::Bead, Self::Pin, Self::Wire, Self::Foam, Self::Dressing];
 
     /// The word used in catalogs, filters and reports.
     #[must_use]

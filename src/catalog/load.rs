@@ -1,0 +1,160 @@
+//! Reading catalog files, laying them over one another, and building the parts.
+
+use super::check::{Materials, RowCheck};
+use super::raw::{RawFile, RawRow};
+use super::{Catalog, build, carry};
+use crate::document::{Diagnostics, Document, Path, Source};
+use crate::part::Kind;
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// A file that was read.
+struct Layer {
+    document: Document,
+    raw: RawFile,
+}
+
+/// A row that counts: the last one with its id.
+struct Found<'a, R> {
+    raw: &'a R,
+    document: &'a Document,
+    path: Path,
+}
+
+pub(super) fn load(files: &[Source]) -> Result<Catalog, Diagnostics> {
+    let mut faults = Diagnostics::new();
+    let layers: Vec<Layer> = files.iter().filter_map(|file| read(file, &mut faults)).collect();
+    let currency = currency(&layers, &mut faults);
+    let mut origins = BTreeMap::new();
+
+    let found = merge(&layers, |raw| &raw.materials, &mut faults);
+    let mut materials = Materials::new();
+    for (id, row) in &found {
+        let built = checked(row, &mut faults, build::material);
+        materials.insert((*id).to_owned(), built.map(Arc::new));
+    }
+
+    macro_rules! parts {
+        ($list:ident, $kind:expr, $build:path) => {{
+            let found = merge(&layers, |raw| &raw.$list, &mut faults);
+            let mut parts = Vec::with_capacity(found.len());
+            for (id, row) in &found {
+                origins.insert(($kind, (*id).to_owned()), row.document.source().name().to_owned());
+                parts.extend(checked(row, &mut faults, |raw, check| $build(raw, &materials, check)));
+            }
+            parts
+        }};
+    }
+    let catalog = Catalog {
+        hooks: parts!(hooks, Kind::Hook, build::hook),
+        beads: parts!(beads, Kind::Bead, build::bead),
+        pins: parts!(pins, Kind::Pin, build::pin),
+        wires: parts!(wires, Kind::Wire, build::wire),
+        foams: parts!(foams, Kind::Foam, build::foam),
+        dressings: parts!(dressings, Kind::Dressing, build::dressing),
+        currency,
+        materials: materials.values().flatten().cloned().collect(),
+        origins,
+    };
+    // Rows that were refused may be the very ones that carry the rest, so this waits until all are right.
+    if faults.is_empty() {
+        stranded(&catalog, &layers, &mut faults);
+    }
+    faults.or(catalog)
+}
+
+fn read(file: &Source, faults: &mut Diagnostics) -> Option<Layer> {
+    let document = match Document::open(file) {
+        Ok(document) => document,
+        Err(problems) => {
+            faults.extend(problems);
+            return None;
+        }
+    };
+    let (raw, problems) = document.decode();
+    faults.extend(problems);
+    Some(Layer { document, raw: raw? })
+}
+
+/// The one currency of all files that have prices.
+fn currency(layers: &[Layer], faults: &mut Diagnostics) -> String {
+    let mut agreed: Option<(&str, &str)> = None;
+    for Layer { document, raw } in layers {
+        let path = Path::root().key("currency");
+        match (&raw.currency, agreed) {
+            (None, _) if raw.has_prices() => {
+                let text = "`currency` is missing, and the file has prices";
+                let help = format!("add `currency: {}` at the top", agreed.map_or("EUR", |(code, _)| code));
+                faults.push(document.problem(&path, text).help(help));
+            }
+            (None, _) => {}
+            (Some(code), _) if code.len() != 3 || !code.chars().all(|c| c.is_ascii_uppercase()) => {
+                let text = format!("currency is `{code}`; it must be three capital letters");
+                faults.push(document.problem(&path, text).help("like `EUR`"));
+            }
+            (Some(code), None) => agreed = Some((code, document.source().name())),
+            (Some(code), Some((first, from))) if code != first => {
+                let text = format!("currency is {code}, but that of {from} is {first}");
+                let help = format!("give all prices in {first}: amounts are not converted");
+                faults.push(document.problem(&path, text).help(help));
+            }
+            (Some(_), Some(_)) => {}
+        }
+    }
+    agreed.map_or_else(|| "EUR".to_owned(), |(code, _)| code.to_owned())
+}
+
+/// The rows of one list that count, by id. A second row with the same id in one file is refused.
+fn merge<'a, R: RawRow>(
+    layers: &'a [Layer],
+    list: impl Fn(&'a RawFile) -> &'a Vec<R>,
+    faults: &mut Diagnostics,
+) -> BTreeMap<&'a str, Found<'a, R>> {
+    let mut all = BTreeMap::new();
+    for Layer { document, raw } in layers {
+        let mut here: BTreeMap<&str, Found<'_, R>> = BTreeMap::new();
+        for (index, row) in list(raw).iter().enumerate() {
+            let path = Path::root().key(R::LIST).index(index);
+            if let Some(first) = here.get(row.id()).filter(|_| !row.id().is_empty()) {
+                let line = document.problem(&first.path.key("id"), "").location().map_or(0, |at| at.line);
+                let text = format!("the id is taken by the row on line {line}");
+                faults.push(document.problem(&path.key("id"), text).help("give each row an id of its own"));
+            } else {
+                here.insert(row.id(), Found { raw: row, document, path });
+            }
+        }
+        all.extend(here);
+    }
+    all
+}
+
+/// Builds a part, and drops it if anything was found wrong with it.
+fn checked<R, P>(
+    row: &Found<'_, R>,
+    faults: &mut Diagnostics,
+    build: impl FnOnce(&R, &mut RowCheck<'_>) -> Option<P>,
+) -> Option<P> {
+    let before = faults.len();
+    let part = build(row.raw, &mut RowCheck::new(row.document, row.path.clone(), faults));
+    part.filter(|_| faults.len() == before)
+}
+
+/// Reports rows that nothing in the catalog can carry.
+fn stranded(catalog: &Catalog, layers: &[Layer], faults: &mut Diagnostics) {
+    macro_rules! report {
+        ($list:ident) => {
+            let found = merge(layers, |raw| &raw.$list, &mut Diagnostics::new());
+            for part in &catalog.$list {
+                let (Some(row), Some(why)) = (found.get(part.row.id.as_str()), carry::$list(part, catalog)) else {
+                    continue;
+                };
+                let problem = row.document.problem(&row.path.key(why.key), why.text);
+                faults.push(problem.help(why.help));
+            }
+        };
+    }
+    report!(beads);
+    report!(pins);
+    report!(wires);
+    report!(foams);
+}

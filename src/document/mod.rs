@@ -1,0 +1,39 @@
+//! Strict YAML: every problem of a file at once, each with file, line, column, row id, key and what would be right.
+//!
+//! Catalogs, recipes, targets, boxes and jar logs are all read here. A document is one mapping of known keys, at most
+//! [`MAX_BYTES`] long. Refused, with a located message: unknown and repeated keys, keys without a value, NaN and
+//! infinity, a second document in the file, tags, and aliases that would blow the document up beyond its own length.
+//!
+//! ```
+//! use counterpoise::document::{self, Source};
+//!
+//! #[derive(serde::Deserialize)]
+//! #[serde(deny_unknown_fields)]
+//! struct Jar { depth_m: f64 }
+//!
+//! let jar: Jar = document::read(&Source::new("jar.yaml", "depth_m: 0.3"))?;
+//! assert_eq!(jar.depth_m, 0.3);
+//!
+//! let refused = document::read::<Jar>(&Source::new("jar.yaml", "depth_cm: 30")).err().unwrap();
+//! let message = refused.to_string();
+//! assert!(message.starts_with("error: unknown key `depth_cm`"));
+//! assert!(message.contains("--> jar.yaml:1:1"));
+//! assert!(message.contains("help: did you mean `depth_m`?"));
+//! # Ok::<(), counterpoise::document::Diagnostics>(())
+//! ```
+
+mod decode;
+mod diagnostics;
+mod locate;
+mod node;
+mod opened;
+mod path;
+mod source;
+mod suggest;
+
+pub use diagnostics::{Diagnostics, Problem};
+pub use locate::{Location, Place};
+pub use opened::{Document, read};
+pub use path::{Path, Segment};
+pub use source::{MAX_BYTES, Source};
+pub use suggest::closest;

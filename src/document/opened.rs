@@ -1,0 +1,308 @@
+//! Opening a document: text to tree to types, with everything that is wrong on the way.
+
+use super::decode::{Misfit, STAND_INS};
+use super::diagnostics::{Diagnostics, Problem};
+use super::locate::{Location, Place};
+use super::node::Node;
+use super::path::{Path, Segment};
+use super::source::Source;
+use super::suggest;
+use serde::de::DeserializeOwned;
+use std::collections::BTreeSet;
+
+/// Structural faults after which reading a document is given up.
+const MOST_FAULTS: usize = 500;
+
+/// Reads a document into `T`.
+///
+/// # Errors
+/// Everything that is wrong with it.
+pub fn read<T: DeserializeOwned>(source: &Source) -> Result<T, Diagnostics> {
+    let document = Document::open(source)?;
+    match document.decode() {
+        (Some(value), problems) => problems.or(value),
+        (None, problems) => Err(problems),
+    }
+}
+
+/// A document whose YAML is sound: a tree that can be decoded, and the text that problems are located in.
+#[derive(Debug, Clone)]
+pub struct Document {
+    source: Source,
+    root: Node,
+    repeated: Vec<Path>,
+}
+
+impl Document {
+    /// Reads the YAML.
+    ///
+    /// # Errors
+    /// The text is empty, is no YAML, holds two documents, or is not a mapping at the top.
+    pub fn open(source: &Source) -> Result<Self, Diagnostics> {
+        let budget = source.text().len() + 1;
+        let mut stream = serde_yaml::Deserializer::from_str(source.text());
+        let Some(first) = stream.next() else { return Err(empty(source)) };
+        let root = Node::read(first, budget).map_err(|error| bad_yaml(source, &error))?;
+        if stream.next().is_some() {
+            return Err(second_document(source));
+        }
+        match root {
+            Node::Nothing => Err(empty(source)),
+            Node::Map(_) => {
+                let mut document = Self { source: source.clone(), root, repeated: Vec::new() };
+                document.repeated = document.repeated_keys();
+                Ok(document)
+            }
+            other => {
+                let text = format!("the document is {}; it must be a mapping of keys to values", other.words());
+                let document = Self { source: source.clone(), root: other, repeated: Vec::new() };
+                Err(document.problem(&Path::root(), text).into())
+            }
+        }
+    }
+
+    /// The text it was read from.
+    #[must_use]
+    pub fn source(&self) -> &Source {
+        &self.source
+    }
+
+    /// A problem at `path`. The row (an entry of a list at the top of the document) is named by itself.
+    #[must_use]
+    pub fn problem(&self, path: &Path, text: impl Into<String>) -> Problem {
+        self.problem_at(path, Place::Value, text.into())
+    }
+
+    fn problem_at(&self, path: &Path, place: Place, text: String) -> Problem {
+        Problem::at_path(&self.source, path.clone(), place, self.row_of(path), text)
+    }
+
+    /// Decodes into `T`, going on after each fault with a stand-in for the faulty value. Where there are problems, `T` is
+    /// good only for looking for more of them: numbers that stand in are NaN (1 where whole), texts are empty. A further
+    /// problem at the place of a stand-in is ignored by [`Diagnostics::push`].
+    #[must_use]
+    pub fn decode<T: DeserializeOwned>(&self) -> (Option<T>, Diagnostics) {
+        let mut problems = Diagnostics::new();
+        for path in &self.repeated {
+            let key = path.last_key().unwrap_or_default();
+            let text = format!("`{key}` is given twice");
+            problems.push(self.problem_at(path, Place::RepeatedKey, text).help("keep one of them"));
+        }
+        let mut root = self.root.clone();
+        self.refuse_hollow(&mut root, &Path::root(), &mut problems);
+        for _ in 0..MOST_FAULTS {
+            let error = match serde_path_to_error::deserialize::<_, T>(&root) {
+                Ok(value) => return (Some(value), problems),
+                Err(error) => error,
+            };
+            let path = Path::from(error.path());
+            let misfit = error.into_inner();
+            let again = matches!(find(&mut root, &path), Some(Node::StandIn(_)));
+            if !again || matches!(misfit, Misfit::MissingKey { .. } | Misfit::UnknownKey { .. }) {
+                problems.push(self.describe(&path, &misfit));
+            }
+            if !stand_in(&mut root, &path, &misfit) {
+                break;
+            }
+        }
+        (None, problems)
+    }
+
+    fn describe(&self, path: &Path, misfit: &Misfit) -> Problem {
+        let key = path.last_key().unwrap_or("the document");
+        match misfit {
+            Misfit::Value { found, expected } => {
+                let problem = self.problem(path, format!("{key} is {found}; it must be {expected}"));
+                match value_help(found, expected) {
+                    Some(help) => problem.help(help),
+                    None => problem,
+                }
+            }
+            Misfit::UnknownKey { key, known } => {
+                let path = with_key(path, key);
+                self.problem_at(&path, Place::Key, misfit.to_string()).help(suggest::key_help(key, known))
+            }
+            Misfit::UnknownWord { word, known } => {
+                self.problem(path, format!("{key} {misfit}")).help(suggest::word_help(word, known))
+            }
+            Misfit::MissingKey { key } => {
+                // The missing key is the end of the path, so that what follows from it is not reported as well; the
+                // message shows where it should stand.
+                self.problem(&with_key(path, key), misfit.to_string())
+            }
+            Misfit::Other { text } => self.problem(path, format!("{key}: {text}")),
+        }
+    }
+
+    /// Keys without a value and numbers that are none, replaced by stand-ins.
+    fn refuse_hollow(&self, node: &mut Node, path: &Path, problems: &mut Diagnostics) {
+        let key = path.last_key().unwrap_or_default();
+        match node {
+            Node::List(items) => {
+                for (i, item) in items.iter_mut().enumerate() {
+                    self.refuse_hollow(item, &path.index(i), problems);
+                }
+            }
+            Node::Map(entries) => {
+                for (key, value) in entries {
+                    self.refuse_hollow(value, &path.key(key), problems);
+                }
+            }
+            Node::Nothing => {
+                let problem = self.problem(path, format!("{key} has no value")).on_key();
+                problems.push(problem.help("give it one or leave the key out"));
+                *node = Node::StandIn(0);
+            }
+            Node::Number(number) if !number.is_finite() => {
+                problems.push(self.problem(path, format!("{key} is {number}; it must be a finite number")));
+                *node = Node::StandIn(0);
+            }
+            _ => {}
+        }
+    }
+
+    fn repeated_keys(&mut self) -> Vec<Path> {
+        let mut repeated = Vec::new();
+        drop_repeated(&mut self.root, &Path::root(), &mut repeated);
+        repeated
+    }
+
+    /// ``bead row `tungsten-3.5` `` for anything below `beads[3]`.
+    fn row_of(&self, path: &Path) -> Option<String> {
+        let [Segment::Key(list), Segment::Index(index), ..] = path.segments() else { return None };
+        let singular = list.strip_suffix('s').unwrap_or(list);
+        let Some(Node::List(items)) = self.root.get(list) else { return None };
+        match items.get(*index)?.get("id") {
+            Some(Node::Text(id)) => Some(format!("{singular} row `{id}`")),
+            _ => Some(format!("{singular} row {}", index + 1)),
+        }
+    }
+}
+
+/// Keeps the first of repeated keys and notes where they are.
+fn drop_repeated(node: &mut Node, path: &Path, repeated: &mut Vec<Path>) {
+    match node {
+        Node::List(items) => {
+            for (i, item) in items.iter_mut().enumerate() {
+                drop_repeated(item, &path.index(i), repeated);
+            }
+        }
+        Node::Map(entries) => {
+            let mut seen = BTreeSet::new();
+            entries.retain(|(key, _)| {
+                let new = seen.insert(key.clone());
+                if !new {
+                    repeated.push(path.key(key));
+                }
+                new
+            });
+            for (key, value) in entries {
+                drop_repeated(value, &path.key(key), repeated);
+            }
+        }
+        _ => {}
+    }
+}
+
+fn with_key(path: &Path, key: &str) -> Path {
+    match path.segments().last() {
+        Some(Segment::Key(last)) if last == key => path.clone(),
+        _ => path.key(key),
+    }
+}
+
+/// Replaces what was refused so that decoding gets further; `false` if nothing can be done.
+fn stand_in(root: &mut Node, path: &Path, misfit: &Misfit) -> bool {
+    match misfit {
+        Misfit::UnknownKey { key, .. } => {
+            let owner = match path.segments().last() {
+                Some(Segment::Key(last)) if last == key => path.parent().unwrap_or_default(),
+                _ => path.clone(),
+            };
+            let Some(Node::Map(entries)) = find(root, &owner) else { return false };
+            let before = entries.len();
+            entries.retain(|(k, _)| k != key);
+            entries.len() < before
+        }
+        Misfit::MissingKey { key } => match find(root, path) {
+            Some(Node::Map(entries)) if !entries.iter().any(|(k, _)| k == key) => {
+                entries.push(((*key).to_owned(), Node::StandIn(0)));
+                true
+            }
+            _ => false,
+        },
+        _ => match find(root, path) {
+            Some(Node::StandIn(nth)) => {
+                *nth += 1;
+                *nth < STAND_INS.len()
+            }
+            Some(node) => {
+                *node = Node::StandIn(0);
+                true
+            }
+            None => false,
+        },
+    }
+}
+
+fn find<'a>(root: &'a mut Node, path: &Path) -> Option<&'a mut Node> {
+    path.segments().iter().try_fold(root, |node, segment| match (node, segment) {
+        (Node::List(items), Segment::Index(index)) => items.get_mut(*index),
+        (Node::Map(entries), Segment::Key(key)) => entries.iter_mut().find(|(k, _)| k == key).map(|(_, value)| value),
+        _ => None,
+    })
+}
+
+/// What to write instead of a text where a number belongs.
+fn value_help(found: &str, expected: &str) -> Option<String> {
+    let text = found.strip_prefix("the text `")?.strip_suffix('`')?;
+    if !expected.contains("number") {
+        return None;
+    }
+    let with_point = text.replace(',', ".");
+    if text.contains(',') && with_point.parse::<f64>().is_ok() {
+        return Some(format!("decimals take a point: {with_point}"));
+    }
+    let number: String = text.chars().take_while(|c| c.is_ascii_digit() || *c == '.').collect();
+    let unit = text[number.len()..].trim();
+    if number.parse::<f64>().is_ok() && unit.chars().next().is_some_and(char::is_alphabetic) {
+        return Some(format!("the unit is in the key: write the number alone, {number}"));
+    }
+    None
+}
+
+fn empty(source: &Source) -> Diagnostics {
+    Problem::of_file(source.name(), "the file is empty").help("it must hold at least one key with a value").into()
+}
+
+fn second_document(source: &Source) -> Diagnostics {
+    let markers = source.text().lines().enumerate().filter(|(_, l)| *l == "---" || l.starts_with("--- "));
+    let content_before = |line: usize| {
+        source.text().lines().take(line).any(|l| !l.trim().is_empty() && !l.starts_with(['#', '%']) && l != "---")
+    };
+    let line = markers.map(|(i, _)| i).find(|i| content_before(*i)).unwrap_or(0) + 1;
+    let text = "a second document starts here; a file holds one".to_owned();
+    Problem::at_location(source, Location::line(source, line), text).help("move it into a file of its own").into()
+}
+
+fn bad_yaml(source: &Source, error: &serde_yaml::Error) -> Diagnostics {
+    let Some(at) = error.location() else {
+        return Problem::of_file(source.name(), format!("this is not valid YAML: {error}")).into();
+    };
+    let location = Location::widen(source, &at);
+    let line = source.text().lines().nth(at.line().saturating_sub(1)).unwrap_or_default();
+    let indent = &line[..line.len() - line.trim_start().len()];
+    if indent.contains('\t') {
+        let text = "the line is indented with a tab".to_owned();
+        return Problem::at_location(source, location, text).help("indent with spaces").into();
+    }
+    let message = error.to_string();
+    let reason = message.split(" at line ").next().unwrap_or_default();
+    let reason = reason.rsplit_once(": ").filter(|_| reason.contains("invalid type")).map_or(reason, |(_, r)| r);
+    if reason.starts_with("aliases make") || reason.contains("repetition limit") {
+        let text = "aliases make this document longer than its text".to_owned();
+        return Problem::at_location(source, location, text).help("write the values out").into();
+    }
+    let reason = reason.strip_prefix("invalid type: ").unwrap_or(reason);
+    Problem::at_location(source, location, format!("this is not valid YAML here: {reason}")).into()
+}

@@ -1,0 +1,57 @@
+//! What was probably meant.
+
+/// The candidate nearest to what was written: same after lower-casing, or at most a third of its letters away (never
+/// more than three edits, a swap of neighbours counting as one). Suggested, never assumed.
+///
+/// ```
+/// use counterpoise::document::closest;
+/// assert_eq!(closest("tungten-3.5", ["brass-3.5", "tungsten-3.5"]), Some("tungsten-3.5"));
+/// assert_eq!(closest("feather", ["brass-3.5", "tungsten-3.5"]), None);
+/// ```
+#[must_use]
+pub fn closest<'a>(written: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let written = written.to_lowercase();
+    let limit = (written.chars().count() / 3).clamp(1, 3);
+    candidates
+        .into_iter()
+        .map(|c| (strsim::damerau_levenshtein(&written, &c.to_lowercase()), c))
+        .filter(|(edits, _)| *edits <= limit)
+        .min()
+        .map(|(_, candidate)| candidate)
+}
+
+/// Units that end a key.
+const UNITS: [&str; 21] = [
+    "mm", "cm", "m", "um", "in", "inch", "mg", "g", "kg", "oz", "grain", "deg", "rad", "c", "s", "pa", "kpa", "mn",
+    "m_s", "g_cm3", "kg_m3",
+];
+
+/// A key without the unit at its end.
+fn stem(key: &str) -> &str {
+    let suffix = UNITS
+        .iter()
+        .filter(|unit| key.len() > unit.len() + 1 && key.to_lowercase().ends_with(&format!("_{unit}")))
+        .map(|unit| unit.len() + 1)
+        .max();
+    &key[..key.len() - suffix.unwrap_or(0)]
+}
+
+/// Help for an unknown key, from those that are known there.
+pub(super) fn key_help(written: &str, known: &[&str]) -> String {
+    if let Some(same) = known.iter().find(|k| stem(k) == stem(written) && stem(k) != **k) {
+        return format!("did you mean `{same}`? the unit is part of the key, and no other is read");
+    }
+    if let Some(near) = closest(written, known.iter().copied()) {
+        return format!("did you mean `{near}`?");
+    }
+    let list = known.iter().map(|k| format!("`{k}`")).collect::<Vec<_>>().join(", ");
+    if known.is_empty() { "no keys are read here".to_owned() } else { format!("the keys read here are {list}") }
+}
+
+/// Help for an unknown word, from those that are known there.
+pub(super) fn word_help(written: &str, known: &[&str]) -> String {
+    match closest(written, known.iter().copied()) {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => format!("it is one of {}", known.iter().map(|k| format!("`{k}`")).collect::<Vec<_>>().join(", ")),
+    }
+}
