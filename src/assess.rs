@@ -145,7 +145,7 @@ pub fn judge(fly: &Fly, target: &Target) -> Option<Judgement> {
     }
     let hang = hang(moments, conditions.knot, fly.hook.neck_angle);
     let rest = hang.rest()?;
-    if !holds(rides_check(rest, target)) || !holds(Some(hang_check(rest, target))) {
+    if !holds(rides_check(rest, fly, target)) || !holds(Some(hang_check(rest, target))) {
         return None;
     }
     if target.sink.is_some() {
@@ -169,14 +169,13 @@ pub fn assess(fly: &Fly, target: &Target) -> Assessment {
             .collect();
     checks.push(sinks_check(prediction.moments));
     if let Some(rest) = prediction.hang.rest() {
-        checks.extend(rides_check(rest, target));
+        checks.extend(rides_check(rest, fly, target));
         checks.push(hang_check(rest, target));
         checks.extend(sink_check(&prediction.lowered, target));
     }
     let misfit = fly::first_misfit(fly, &target.limits);
     let met = misfit.is_none() && checks.iter().all(|c| c.met);
-    let margin =
-        if met { checks.iter().map(Check::margin).fold(1.0, f64::min) } else { 0.0 };
+    let margin = if met { checks.iter().map(Check::margin).fold(1.0, f64::min) } else { 0.0 };
     Assessment { prediction, cost, misfit, checks, margin }
 }
 
@@ -189,14 +188,10 @@ impl Check {
     #[must_use]
     pub fn margin(&self) -> f64 {
         match self.requirement {
-            Requirement::Hang | Requirement::SinkRate | Requirement::Mass => {
-                self.window.margin(self.value)
+            Requirement::Hang | Requirement::SinkRate | Requirement::Mass => self.window.margin(self.value),
+            Requirement::Fit | Requirement::LeadFree | Requirement::Cost | Requirement::Sinks | Requirement::Rides => {
+                1.0
             }
-            Requirement::Fit
-            | Requirement::LeadFree
-            | Requirement::Cost
-            | Requirement::Sinks
-            | Requirement::Rides => 1.0,
         }
     }
 }
@@ -234,8 +229,8 @@ fn sinks_check(moments: Moments) -> Check {
     }
 }
 
-fn rides_check(rest: &Rest, target: &Target) -> Option<Check> {
-    target.rides.map(|wanted| {
+fn rides_check(rest: &Rest, fly: &Fly, target: &Target) -> Option<Check> {
+    target.rides.side(fly.hook).map(|wanted| {
         let value = if rest.rides == wanted { 0.0 } else { 1.0 };
         Check::of(Requirement::Rides, value, at_most(0.0))
     })

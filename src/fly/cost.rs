@@ -38,12 +38,8 @@ pub fn wire_length_um(wire: &Wire, turns: u32, core: f64) -> u64 {
 /// Cost of every part of one fly, in tying order.
 #[must_use]
 pub fn costs(fly: &Fly) -> Vec<PartCost> {
-    let piece = |kind, row: &crate::part::Row| PartCost {
-        kind,
-        id: row.id.clone(),
-        amount: 1,
-        price: row.pack.price_of(1),
-    };
+    let piece =
+        |kind, row: &crate::part::Row| PartCost { kind, id: row.id.clone(), amount: 1, price: row.pack.price_of(1) };
     let mut list = vec![piece(Kind::Hook, &fly.hook.row)];
     if let Some((bead, mount)) = fly.bead {
         list.push(piece(Kind::Bead, &bead.row));

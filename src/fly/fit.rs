@@ -144,10 +144,7 @@ pub fn front_misfit(hook: &Hook, bead: &Bead, mount: FrontMount, limits: &Limits
                 return Some(Misfit::SlotOnStraight);
             }
             if bead.bore_diameter < pin.diameter {
-                return Some(Misfit::BoreTooSmall {
-                    bore_mm: bead.bore_diameter * MM,
-                    wire_mm: pin.diameter * MM,
-                });
+                return Some(Misfit::BoreTooSmall { bore_mm: bead.bore_diameter * MM, wire_mm: pin.diameter * MM });
             }
             if bead.bore_diameter >= pin.head_diameter {
                 return Some(Misfit::BoreTooLarge {
@@ -157,16 +154,11 @@ pub fn front_misfit(hook: &Hook, bead: &Bead, mount: FrontMount, limits: &Limits
             }
             let needed = pin.head_length + bead.length() + practice::PIN_BEAD_CLEARANCE;
             if projection.m() < needed {
-                return Some(Misfit::PinTooShort {
-                    projection_mm: projection.mm(),
-                    needed_mm: needed * MM,
-                });
+                return Some(Misfit::PinTooShort { projection_mm: projection.mm(), needed_mm: needed * MM });
             }
             let bound = (pin.length - projection.m() - hook.corner()[0]).min(hook.shank_length);
-            (bound < practice::PIN_LEAST_BOUND).then_some(Misfit::PinBarelyBound {
-                bound_mm: bound * MM,
-                needed_mm: practice::PIN_LEAST_BOUND * MM,
-            })
+            (bound < practice::PIN_LEAST_BOUND)
+                .then_some(Misfit::PinBarelyBound { bound_mm: bound * MM, needed_mm: practice::PIN_LEAST_BOUND * MM })
         }
     }
 }
@@ -176,10 +168,7 @@ fn eye_misfit(hook: &Hook, bead: &Bead, limits: &Limits) -> Option<Misfit> {
         return Some(if hook.is_jig() { Misfit::NeedsSlot } else { Misfit::SlotOnStraight });
     }
     if bead.bore_diameter < hook.wire_diameter + practice::BORE_PLAY {
-        return Some(Misfit::BoreTooSmall {
-            bore_mm: bead.bore_diameter * MM,
-            wire_mm: hook.wire_diameter * MM,
-        });
+        return Some(Misfit::BoreTooSmall { bore_mm: bead.bore_diameter * MM, wire_mm: hook.wire_diameter * MM });
     }
     if bead.bore_diameter >= hook.eye_outer_diameter() {
         return Some(Misfit::BoreTooLarge {
@@ -205,8 +194,7 @@ pub fn wraps_misfit(free: (f64, f64), wraps: &Wraps) -> Option<Misfit> {
     let end = wraps.start.m() + f64::from(wraps.turns) * wraps.wire.diameter;
     let room = free.1 - free.0;
     // A nanometre of slack keeps rounding of the sum from refusing an exact fit.
-    (end > room + 1e-9)
-        .then_some(Misfit::WrapsTooLong { end_mm: end * MM, free_mm: room * MM })
+    (end > room + 1e-9).then_some(Misfit::WrapsTooLong { end_mm: end * MM, free_mm: room * MM })
 }
 
 /// Whether a piece of foam fits.
@@ -272,7 +260,5 @@ pub fn first_misfit(fly: &Fly, limits: &Limits) -> Option<Misfit> {
     fly.wraps
         .as_ref()
         .and_then(|w| wraps_misfit(free, w))
-        .or_else(|| {
-            fly.foam.as_ref().and_then(|p| foam_misfit(fly.hook, free, fly.dressing, p, limits))
-        })
+        .or_else(|| fly.foam.as_ref().and_then(|p| foam_misfit(fly.hook, free, fly.dressing, p, limits)))
 }

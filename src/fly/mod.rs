@@ -8,8 +8,7 @@ mod resolve;
 pub use cost::{PartCost, costs, foam_length_um, foam_price, total_cost, wire_length_um, wrap_core};
 pub use fit::{Limits, Misfit, first_misfit, foam_misfit, foam_room, free_shank, front_misfit, wraps_misfit};
 pub use place::{
-    Conditions, State, body, bead_centre, dressing_parts, foam_part, front_parts, hook_parts,
-    wraps_part, Placed,
+    Conditions, Placed, State, bead_centre, body, dressing_parts, foam_part, front_parts, hook_parts, wraps_part,
 };
 pub use resolve::{UnknownPart, resolve};
 
@@ -98,22 +97,11 @@ impl Fly<'_> {
                 id: bead.row.id.clone(),
                 mount: match mount {
                     FrontMount::Eye => Mount::Eye,
-                    FrontMount::Pin(pin, projection) => {
-                        Mount::Pin { pin: pin.row.id.clone(), projection }
-                    }
+                    FrontMount::Pin(pin, projection) => Mount::Pin { pin: pin.row.id.clone(), projection },
                 },
             }),
-            wire: self.wraps.map(|w| WireUse {
-                id: w.wire.row.id.clone(),
-                turns: w.turns,
-                start: w.start,
-            }),
-            foam: self.foam.map(|f| FoamUse {
-                id: f.foam.row.id.clone(),
-                cut: f.cut,
-                length: f.length,
-                seat: f.seat,
-            }),
+            wire: self.wraps.map(|w| WireUse { id: w.wire.row.id.clone(), turns: w.turns, start: w.start }),
+            foam: self.foam.map(|f| FoamUse { id: f.foam.row.id.clone(), cut: f.cut, length: f.length, seat: f.seat }),
         }
     }
 

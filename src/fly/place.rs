@@ -68,9 +68,9 @@ impl Placed {
     /// Submerged weight and moments of the group.
     #[must_use]
     pub fn moments(&self, water_density: f64) -> Moments {
-        self.loads.iter().fold(Moments::default(), |sum, load| {
-            sum.plus(load.submerged_weight(water_density), load.centroid)
-        })
+        self.loads
+            .iter()
+            .fold(Moments::default(), |sum, load| sum.plus(load.submerged_weight(water_density), load.centroid))
     }
 }
 
@@ -142,10 +142,7 @@ pub fn hook_parts(hook: &Hook, bead: Option<(&Bead, FrontMount)>, dressing: &Dre
             mass: hook.mass(),
             volume: path.volume(),
             centroid,
-            gyration_sq: (second[0] + second[1]
-                - centroid[0] * centroid[0]
-                - centroid[1] * centroid[1])
-                .max(0.0),
+            gyration_sq: (second[0] + second[1] - centroid[0] * centroid[0] - centroid[1] * centroid[1]).max(0.0),
         }],
         elements: Vec::new(),
     };
@@ -199,11 +196,7 @@ fn slender(
     })
 }
 
-fn hook_elements(
-    hook: &Hook,
-    bead: Option<(&Bead, FrontMount)>,
-    dressing: &Dressing,
-) -> Vec<DragElement> {
+fn hook_elements(hook: &Hook, bead: Option<(&Bead, FrontMount)>, dressing: &Dressing) -> Vec<DragElement> {
     let axis = neck_axis(hook);
     let at = |s: f64| [axis[0] * s, axis[1] * s];
     let ring = hook.eye_inner_diameter + hook.wire_diameter;
@@ -230,8 +223,7 @@ fn hook_elements(
             (Some((bead, FrontMount::Eye)), _) => bead_run(hook, bead) + 0.5 * bead.length(),
             _ => ring,
         };
-        let visible_to = hook.neck_length
-            - hook.head.as_ref().map_or(0.0, |head| 0.5 * head.diameter());
+        let visible_to = hook.neck_length - hook.head.as_ref().map_or(0.0, |head| 0.5 * head.diameter());
         if hidden_to < visible_to {
             elements.extend(wire_element(hook, at(hidden_to), at(visible_to)));
         }
@@ -250,8 +242,7 @@ fn bend_elements(hook: &Hook) -> Vec<DragElement> {
     let radius = 0.5 * hook.gap;
     let centre = [hook.bend_x(), hook.shank_y() + radius];
     let arc = Segment::arc(centre, radius, -std::f64::consts::FRAC_PI_2, std::f64::consts::PI);
-    let stations: Vec<[f64; 2]> =
-        (0..=CHORDS).map(|i| arc.point_at(i as f64 / CHORDS as f64)).collect();
+    let stations: Vec<[f64; 2]> = (0..=CHORDS).map(|i| arc.point_at(i as f64 / CHORDS as f64)).collect();
     let leg = stations[CHORDS];
     stations
         .windows(2)
@@ -265,10 +256,7 @@ fn uncovered(hook: &Hook, dressing: &Dressing, from: f64, to: f64) -> Vec<(f64, 
     let corner = hook.corner()[0];
     let mut open = vec![(from, to)];
     for component in dressing.components.iter().filter(|c| c.wet_diameter.is_some()) {
-        let (a, b) = (
-            corner + component.from * hook.shank_length,
-            corner + component.to * hook.shank_length,
-        );
+        let (a, b) = (corner + component.from * hook.shank_length, corner + component.to * hook.shank_length);
         open = open
             .into_iter()
             .flat_map(|(x0, x1)| [(x0, x1.min(a)), (x0.max(b), x1)])
@@ -282,9 +270,7 @@ fn uncovered(hook: &Hook, dressing: &Dressing, from: f64, to: f64) -> Vec<(f64, 
 #[must_use]
 pub fn front_parts(hook: &Hook, bead: &Bead, mount: FrontMount) -> Placed {
     let centre = bead_centre(hook, bead, mount);
-    let on_neck = matches!(mount, FrontMount::Eye)
-        && hook.is_jig()
-        && bead_run(hook, bead) < hook.neck_length;
+    let on_neck = matches!(mount, FrontMount::Eye) && hook.is_jig() && bead_run(hook, bead) < hook.neck_length;
     let axis = if on_neck { neck_axis(hook) } else { [1.0, 0.0] };
     let solid = bead.solid();
     let shift = solid.centroid;
@@ -344,19 +330,13 @@ pub fn front_parts(hook: &Hook, bead: &Bead, mount: FrontMount) -> Placed {
 
 /// Wraps, with drag where no dressing covers them.
 #[must_use]
-pub fn wraps_part(
-    hook: &Hook,
-    bead: Option<(&Bead, FrontMount)>,
-    dressing: &Dressing,
-    wraps: &Wraps,
-) -> Placed {
+pub fn wraps_part(hook: &Hook, bead: Option<(&Bead, FrontMount)>, dressing: &Dressing, wraps: &Wraps) -> Placed {
     let core = hook.wire_diameter
         + match bead {
             Some((_, FrontMount::Pin(pin, _))) => pin.diameter,
             _ => 0.0,
         };
-    let wound =
-        CloseWound { turns: f64::from(wraps.turns), wire: wraps.wire.diameter, core };
+    let wound = CloseWound { turns: f64::from(wraps.turns), wire: wraps.wire.diameter, core };
     let front = super::free_shank(hook, bead).0 + wraps.start.m();
     let rear = front + wound.wound_length();
     let y = hook.shank_y();
@@ -386,11 +366,7 @@ pub fn foam_part(hook: &Hook, piece: &FoamPiece, conditions: &Conditions) -> Pla
     let section = foam.section(piece.cut);
     let layer = foam.flooded_layer();
     let length = piece.length.m();
-    let ratio = volume_ratio(
-        conditions.gauge_pressure(),
-        foam.collapse_pressure,
-        foam.relative_density(),
-    );
+    let ratio = volume_ratio(conditions.gauge_pressure(), foam.collapse_pressure, foam.relative_density());
     let bound = practice::FOAM_BOUND_LENGTH.min(length);
     let side = if piece.seat == Seat::Belly { 1.0 } else { -1.0 };
     let height = |h: f64| hook.shank_y() + side * (0.5 * hook.wire_diameter + h);
@@ -403,10 +379,7 @@ pub fn foam_part(hook: &Hook, piece: &FoamPiece, conditions: &Conditions) -> Pla
     let free_sealed = sealed_length - bound_sealed;
     let middle = front + 0.5 * length;
     let (bound_x, free_x) = match piece.seat {
-        Seat::Tail => (
-            front + layer + 0.5 * bound_sealed,
-            front + layer + bound_sealed + 0.5 * free_sealed,
-        ),
+        Seat::Tail => (front + layer + 0.5 * bound_sealed, front + layer + bound_sealed + 0.5 * free_sealed),
         // Half the binding at either end.
         Seat::Back | Seat::Belly => (middle, middle),
     };
@@ -419,10 +392,7 @@ pub fn foam_part(hook: &Hook, piece: &FoamPiece, conditions: &Conditions) -> Pla
         centroid: [x, height(section.sealed_height)],
         gyration_sq: 0.0,
     };
-    let ends = [[front, height(section.centroid_height)], [
-        front + length,
-        height(section.centroid_height),
-    ]];
+    let ends = [[front, height(section.centroid_height)], [front + length, height(section.centroid_height)]];
     let diameter = section.equivalent_diameter * ratio.cbrt();
     Placed {
         loads: vec![
@@ -437,9 +407,7 @@ pub fn foam_part(hook: &Hook, piece: &FoamPiece, conditions: &Conditions) -> Pla
             gas(free_sealed, 1.0, free_x),
         ],
         // One end stands free; the other is faired by thread.
-        elements: slender(Label::Foam, ends[0], ends[1], diameter, diameter, 1.0, 0.5)
-            .into_iter()
-            .collect(),
+        elements: slender(Label::Foam, ends[0], ends[1], diameter, diameter, 1.0, 0.5).into_iter().collect(),
     }
 }
 
@@ -470,15 +438,7 @@ pub fn dressing_parts(hook: &Hook, dressing: &Dressing, conditions: &Conditions)
         });
         if let Some(diameter) = component.wet_diameter.map(|d| d * scale) {
             let ends = [[from, corner[1]], [to, corner[1]]];
-            placed.elements.extend(slender(
-                label,
-                ends[0],
-                ends[1],
-                diameter,
-                diameter,
-                component.solidity,
-                0.0,
-            ));
+            placed.elements.extend(slender(label, ends[0], ends[1], diameter, diameter, component.solidity, 0.0));
         }
     }
     placed

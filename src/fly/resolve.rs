@@ -29,19 +29,16 @@ pub fn resolve<'a>(recipe: &Recipe, catalog: &'a Catalog) -> Result<Fly<'a>, Unk
         suggestion: catalog.suggest(kind, id).map(str::to_owned),
     };
     let hook = catalog.hook(&recipe.hook).ok_or_else(|| unknown(Kind::Hook, &recipe.hook))?;
-    let dressing = catalog
-        .dressing(&recipe.dressing)
-        .ok_or_else(|| unknown(Kind::Dressing, &recipe.dressing))?;
+    let dressing = catalog.dressing(&recipe.dressing).ok_or_else(|| unknown(Kind::Dressing, &recipe.dressing))?;
     let bead = match &recipe.bead {
         None => None,
         Some(used) => {
             let bead = catalog.bead(&used.id).ok_or_else(|| unknown(Kind::Bead, &used.id))?;
             let mount = match &used.mount {
                 Mount::Eye => FrontMount::Eye,
-                Mount::Pin { pin, projection } => FrontMount::Pin(
-                    catalog.pin(pin).ok_or_else(|| unknown(Kind::Pin, pin))?,
-                    *projection,
-                ),
+                Mount::Pin { pin, projection } => {
+                    FrontMount::Pin(catalog.pin(pin).ok_or_else(|| unknown(Kind::Pin, pin))?, *projection)
+                }
             };
             Some((bead, mount))
         }

@@ -108,8 +108,8 @@ impl Body {
     /// Submerged weight and its moments about the tie point.
     #[must_use]
     pub fn moments(&self, water_density: f64) -> Moments {
-        self.loads.iter().fold(Moments::default(), |sum, load| {
-            sum.plus(load.submerged_weight(water_density), load.centroid)
-        })
+        self.loads
+            .iter()
+            .fold(Moments::default(), |sum, load| sum.plus(load.submerged_weight(water_density), load.centroid))
     }
 }

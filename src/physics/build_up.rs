@@ -84,8 +84,7 @@ pub fn element_force(
             [-drag.value * velocity[0] / speed, -drag.value * velocity[1] / speed]
         }
         DragShape::Across { diameter, length } => {
-            let shape =
-                Slender { diameter, breadth: diameter, length, solidity: 1.0, blunt_ends: 0.0 };
+            let shape = Slender { diameter, breadth: diameter, length, solidity: 1.0, blunt_ends: 0.0 };
             let (drag, _) = slender_forces(&shape, speed, 0.0, water, note);
             [-drag * velocity[0] / speed, -drag * velocity[1] / speed]
         }
@@ -116,14 +115,9 @@ pub fn drag_bounds(element: &DragElement, speed: f64, beta: (f64, f64), water: &
         DragShape::Slender { diameter, breadth, length, axis, solidity, blunt_ends } => {
             let shape = Slender { diameter, breadth, length, solidity, blunt_ends };
             let (low, high) = incidence_range(axis, beta);
-            let (normal_low, axial_high) =
-                slender_forces(&shape, speed * low.sin(), speed * low.cos(), water, note);
-            let (normal_high, axial_low) =
-                slender_forces(&shape, speed * high.sin(), speed * high.cos(), water, note);
-            (
-                normal_low * low.sin() + axial_low * high.cos(),
-                normal_high * high.sin() + axial_high * low.cos(),
-            )
+            let (normal_low, axial_high) = slender_forces(&shape, speed * low.sin(), speed * low.cos(), water, note);
+            let (normal_high, axial_low) = slender_forces(&shape, speed * high.sin(), speed * high.cos(), water, note);
+            (normal_low * low.sin() + axial_low * high.cos(), normal_high * high.sin() + axial_high * low.cos())
         }
     }
 }

@@ -24,13 +24,7 @@ const FASTEST: f64 = 20.0;
 
 /// Vertical drag at a speed, N, for a body whose downward direction in the hook frame is `down`.
 #[must_use]
-pub fn vertical_drag(
-    body: &Body,
-    down: [f64; 2],
-    speed: f64,
-    water: &Water,
-    note: &mut dyn FnMut(Warning),
-) -> f64 {
+pub fn vertical_drag(body: &Body, down: [f64; 2], speed: f64, water: &Water, note: &mut dyn FnMut(Warning)) -> f64 {
     let velocity = [speed * down[0], speed * down[1]];
     body.elements
         .iter()

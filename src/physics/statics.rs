@@ -182,9 +182,7 @@ fn on_snug(moments: Moments, tippet: Tippet, neck_angle: f64) -> Hang {
     rests.sort_by(|a, b| a.0.total_cmp(&b.0));
     match rests.as_slice() {
         [] => Hang::Taut { rest: on_loop(moments), other: None },
-        [(_, rest), others @ ..] => {
-            Hang::Taut { rest: *rest, other: others.first().map(|(_, r)| *r) }
-        }
+        [(_, rest), others @ ..] => Hang::Taut { rest: *rest, other: others.first().map(|(_, r)| *r) },
     }
 }
 

@@ -64,12 +64,7 @@ impl Range {
     /// Product of two ranges.
     #[must_use]
     pub fn times(self, other: Self) -> Self {
-        let ends = [
-            self.low * other.low,
-            self.low * other.high,
-            self.high * other.low,
-            self.high * other.high,
-        ];
+        let ends = [self.low * other.low, self.low * other.high, self.high * other.low, self.high * other.high];
         Self {
             low: ends.into_iter().fold(f64::INFINITY, f64::min),
             high: ends.into_iter().fold(f64::NEG_INFINITY, f64::max),
@@ -90,6 +85,8 @@ pub struct BetaWindow {
     pub from: f64,
     /// Upper edge, rad.
     pub to: f64,
+    /// The turn wanted, rad.
+    pub middle: f64,
 }
 
 /// f at the two edges of each window, as ranges.
@@ -104,6 +101,7 @@ pub struct Bounds {
     pub sink: Window,
     /// Greatest mass, kg.
     pub max_mass: Option<f64>,
+    tolerance: f64,
     conditions: Conditions,
     snug_stiffness: Option<f64>,
 }
@@ -111,21 +109,23 @@ pub struct Bounds {
 impl Bounds {
     /// From a target.
     #[must_use]
-    pub fn new(target: &Target) -> Self {
+    pub fn new(target: &Target, hook: &Hook) -> Self {
+        let rides = target.rides.side(hook);
         let low = (target.hang - target.tolerance).max(-FRAC_PI_2);
         let high = (target.hang + target.tolerance).min(FRAC_PI_2);
         let mut windows = Vec::new();
-        if target.rides != Some(Rides::PointDown) {
-            windows.push(BetaWindow { from: low, to: high });
+        if rides != Some(Rides::PointDown) {
+            windows.push(BetaWindow { from: low, to: high, middle: target.hang });
         }
-        if target.rides != Some(Rides::PointUp) {
-            windows.push(BetaWindow { from: PI - high, to: PI - low });
+        if rides != Some(Rides::PointUp) {
+            windows.push(BetaWindow { from: PI - high, to: PI - low, middle: PI - target.hang });
         }
         let sink = target.sink.unwrap_or(Window { low: None, high: None });
         Self {
             windows,
             sink: Window { low: sink.low.filter(|v| *v > 0.0), high: sink.high.filter(|v| *v > 0.0) },
             max_mass: target.max_mass,
+            tolerance: target.tolerance,
             conditions: target.conditions,
             snug_stiffness: match target.conditions.knot {
                 Knot::Loop => None,
@@ -158,13 +158,41 @@ impl Bounds {
     /// Whether no hang of any window is possible for moments within these ranges and a weight up to `weight` N.
     #[must_use]
     pub fn hang_impossible(&self, turning: &Turning, weight: f64) -> bool {
-        self.windows.iter().zip(turning).all(|(_, [p, q])| match self.snug_stiffness {
-            None => p.high < -MOMENT_SLACK || q.low > MOMENT_SLACK,
-            Some(stiffness) => {
-                let most = knot::end_moment(stiffness, weight.max(0.0), PI) + MOMENT_SLACK;
-                (p.high < -most && q.high < -most) || (p.low > most && q.low > most)
-            }
+        let most = self.knot_moment(weight) + MOMENT_SLACK;
+        (0..self.windows.len()).all(|k| self.outside(&turning[k], most))
+    }
+
+    /// Whether no hang with at least this margin is possible.
+    ///
+    /// A margin m leaves the window shrunk to 1 - m of its width about the angle wanted. f at a turn between the edges
+    /// p and q is f(p) sin(q - beta)/sin(q - p) + f(q) sin(beta - p)/sin(q - p), so its range follows from theirs.
+    #[must_use]
+    pub fn margin_impossible(&self, turning: &Turning, weight: f64, margin: f64) -> bool {
+        let most = self.knot_moment(weight) + MOMENT_SLACK;
+        let half = self.tolerance * (1.0 - margin) * (1.0 + RELATIVE_SLACK) + 1e-12;
+        self.windows.iter().enumerate().all(|(k, window)| {
+            let (from, to) = (window.from.max(window.middle - half), window.to.min(window.middle + half));
+            let at = |beta: f64| {
+                let width = (window.to - window.from).sin();
+                let p = ((window.to - beta).sin() / width).max(0.0);
+                let q = ((beta - window.from).sin() / width).max(0.0);
+                turning[k][0].times(Range::point(p)).plus(turning[k][1].times(Range::point(q)))
+            };
+            from > to || self.outside(&[at(from), at(to)], most)
         })
+    }
+
+    /// Greatest moment of the knot at tensions up to `weight`, N m; 0 on a loop.
+    fn knot_moment(&self, weight: f64) -> f64 {
+        self.snug_stiffness.map_or(0.0, |stiffness| knot::end_moment(stiffness, weight.max(0.0), PI))
+    }
+
+    fn outside(&self, [p, q]: &[Range; 2], most: f64) -> bool {
+        if self.snug_stiffness.is_none() {
+            p.high < -most || q.low > most
+        } else {
+            (p.high < -most && q.high < -most) || (p.low > most && q.low > most)
+        }
     }
 
     /// Whether no sink rate in the window is possible for weights and drags within these ranges.
@@ -198,10 +226,7 @@ impl Bounds {
                 })
             })
         };
-        DragRange {
-            least_at_low: over_windows(self.sink.low).0,
-            most_at_high: over_windows(self.sink.high).1,
-        }
+        DragRange { least_at_low: over_windows(self.sink.low).0, most_at_high: over_windows(self.sink.high).1 }
     }
 }
 
@@ -276,15 +301,9 @@ impl FoamLaw {
             let mass: f64 = part.loads.iter().map(|l| l.mass).sum();
             (part.moments(conditions.water.density), mass)
         });
-        let fit = |f: &dyn Fn(&(Moments, f64)) -> f64| {
-            Quadratic::through(16e-3, 8e-3, [f(&at[0]), f(&at[1]), f(&at[2])])
-        };
-        Self {
-            weight: fit(&|v| v.0.weight),
-            mass: fit(&|v| v.1),
-            x: fit(&|v| v.0.x),
-            y: fit(&|v| v.0.y),
-        }
+        let fit =
+            |f: &dyn Fn(&(Moments, f64)) -> f64| Quadratic::through(16e-3, 8e-3, [f(&at[0]), f(&at[1]), f(&at[2])]);
+        Self { weight: fit(&|v| v.0.weight), mass: fit(&|v| v.1), x: fit(&|v| v.0.x), y: fit(&|v| v.0.y) }
     }
 
     /// Range of submerged weight, N, over lengths in metres.

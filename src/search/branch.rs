@@ -1,7 +1,7 @@
 //! Branch and bound inside one hook and front: wire x turns x start x foam family x length.
 
 use super::bound::{Bounds, DragRange, FoamLaw, Range, Turning};
-use super::rank::{Best, Candidate};
+use super::rank::{Best, Candidate, Cutoff, Variety, cents};
 use super::space::{self, FoamFamily, Front, HookSpace, LEAST_TURNS};
 use super::{Pruned, Tally};
 use crate::assess::judge;
@@ -16,6 +16,7 @@ use crate::target::Target;
 pub(super) struct HookTables<'a> {
     /// The space.
     pub(super) space: HookSpace<'a>,
+    bounds: Bounds,
     laws: Vec<FoamLaw>,
     /// Drag of each family's piece by multiple of the grid step; empty unless a sink rate is wanted.
     foam_drag: Vec<Vec<DragRange>>,
@@ -24,14 +25,12 @@ pub(super) struct HookTables<'a> {
 
 impl<'a> HookTables<'a> {
     /// Builds the tables.
-    pub(super) fn new(space: HookSpace<'a>, target: &Target, bounds: &Bounds) -> Self {
+    pub(super) fn new(space: HookSpace<'a>, target: &Target) -> Self {
+        let bounds = Bounds::new(target, space.hook);
         let step = target.grid.foam;
         let widest = fly::free_shank(space.hook, None);
-        let laws = space
-            .foams
-            .iter()
-            .map(|family| FoamLaw::new(space.hook, family.piece(step), &target.conditions))
-            .collect();
+        let laws =
+            space.foams.iter().map(|family| FoamLaw::new(space.hook, family.piece(step), &target.conditions)).collect();
         let foam_drag = space
             .foams
             .iter()
@@ -49,7 +48,7 @@ impl<'a> HookTables<'a> {
             })
             .collect();
         let hook_price = space.hook.row.pack.price_of(1) + space.dressing.row.pack.price_of(1);
-        Self { space, laws, foam_drag, hook_price }
+        Self { space, bounds, laws, foam_drag, hook_price }
     }
 
     /// Cost of hook, dressing and front alone: the least that this front can cost.
@@ -105,7 +104,7 @@ pub(super) struct FrontSearch<'s, 'a> {
     free: (f64, f64),
     core: f64,
     base: Share,
-    cutoff: Option<Money>,
+    cutoff: Option<Cutoff>,
     best: Best<'a>,
     tally: Tally,
 }
@@ -115,11 +114,11 @@ impl<'s, 'a> FrontSearch<'s, 'a> {
     pub(super) fn new(
         tables: &'s HookTables<'a>,
         target: &'s Target,
-        bounds: &'s Bounds,
         front: Front<'a>,
-        keep: usize,
-        cutoff: Option<Money>,
+        (keep, variety): (usize, Variety),
+        cutoff: Option<Cutoff>,
     ) -> Self {
+        let bounds = &tables.bounds;
         let space = &tables.space;
         let mut placed = fly::hook_parts(space.hook, front, space.dressing);
         let mut add = |part: fly::Placed| {
@@ -147,7 +146,7 @@ impl<'s, 'a> FrontSearch<'s, 'a> {
             core: fly::wrap_core(space.hook, front),
             base,
             cutoff,
-            best: Best::new(keep),
+            best: Best::new(keep, variety),
             tally: Tally::default(),
         }
     }
@@ -168,8 +167,7 @@ impl<'s, 'a> FrontSearch<'s, 'a> {
         let wires = self.tables.space.wires.iter().filter_map(|wire| {
             let most = space::most_turns(self.free, wire);
             (most >= LEAST_TURNS).then(|| {
-                let starts =
-                    space::start_count(self.free, wire, LEAST_TURNS, self.target.grid.start);
+                let starts = space::start_count(self.free, wire, LEAST_TURNS, self.target.grid.start);
                 Some(WrapSet { wire, turns: (LEAST_TURNS, most), starts: (0, starts - 1) })
             })
         });
@@ -180,8 +178,7 @@ impl<'s, 'a> FrontSearch<'s, 'a> {
         let space = &self.tables.space;
         let none = space.without_foam.then_some(None);
         let families = space.foams.iter().enumerate().filter_map(|(family, f)| {
-            space::length_steps(space, self.free, f, self.target)
-                .map(|steps| Some(FoamSet { family, steps }))
+            space::length_steps(space, self.free, f, self.target).map(|steps| Some(FoamSet { family, steps }))
         });
         none.into_iter().chain(families).collect()
     }
@@ -209,8 +206,7 @@ impl<'s, 'a> FrontSearch<'s, 'a> {
         let wraps = node.wraps.map_or(1, |w| {
             (w.turns.0..=w.turns.1)
                 .map(|turns| {
-                    let fit =
-                        space::start_count(self.free, w.wire, turns, self.target.grid.start);
+                    let fit = space::start_count(self.free, w.wire, turns, self.target.grid.start);
                     u64::from(fit.min(w.starts.1 + 1).saturating_sub(w.starts.0))
                 })
                 .sum()
@@ -226,12 +222,12 @@ impl<'s, 'a> FrontSearch<'s, 'a> {
         if let Some(foam) = &node.foam {
             sum = plus(sum, self.foam_share(foam));
         }
-        let dearest = match (self.cutoff, self.best.cutoff()) {
-            (Some(a), Some(b)) => Some(a.min(b)),
+        let cutoff = match (self.cutoff, self.best.cutoff()) {
+            (Some(a), Some(b)) => Some(a.harder(b)),
             (a, b) => a.or(b),
         };
-        let over = |limit: Option<Money>| limit.is_some_and(|most| sum.cost > most);
-        if over(dearest) || over(self.target.max_cost) {
+        let least = cents(sum.cost);
+        if cutoff.is_some_and(|c| least > c.cents) || self.target.max_cost.is_some_and(|most| sum.cost > most) {
             Some(Pruned::Cost)
         } else if sum.weight.high <= 0.0 {
             Some(Pruned::Weight)
@@ -242,7 +238,9 @@ impl<'s, 'a> FrontSearch<'s, 'a> {
         } else if self.bounds.has_sink() && self.bounds.sink_impossible(sum.weight, sum.drag) {
             Some(Pruned::SinkRate)
         } else {
-            None
+            // At the cost of the last in the list, only a wider margin gets in.
+            let tied = cutoff.filter(|c| least == c.cents)?;
+            self.bounds.margin_impossible(&sum.turning, sum.weight.high, tied.margin).then_some(Pruned::Margin)
         }
     }
 
@@ -260,10 +258,8 @@ impl<'s, 'a> FrontSearch<'s, 'a> {
         let step = self.target.grid.start.m();
         let half = 0.5 * few.wound_length();
         let front = self.free.0 + f64::from(wraps.starts.0) * step + half;
-        let rear = (self.free.0
-            + f64::from(wraps.starts.1) * step
-            + 0.5 * many.wound_length())
-        .min(self.free.1 + 1e-9 - half);
+        let rear =
+            (self.free.0 + f64::from(wraps.starts.1) * step + 0.5 * many.wound_length()).min(self.free.1 + 1e-9 - half);
         let x = Range { low: front, high: rear.max(front) };
         let y = self.tables.space.hook.shank_y();
         let turning = self.bounds.per_edge(|beta| {
@@ -271,13 +267,7 @@ impl<'s, 'a> FrontSearch<'s, 'a> {
             weight.times(x.times(Range::point(cos)).plus(Range::point(y * sin)))
         });
         let amount = fly::wire_length_um(wraps.wire, wraps.turns.0, self.core);
-        Share {
-            cost: wraps.wire.row.pack.price_of(amount),
-            weight,
-            mass,
-            turning,
-            drag: self.wraps_drag(wraps, &many),
-        }
+        Share { cost: wraps.wire.row.pack.price_of(amount), weight, mass, turning, drag: self.wraps_drag(wraps, &many) }
     }
 
     /// Wraps may lie bare or under the dressing: between no drag and that of the whole coil. Where the dressing bares it
@@ -308,8 +298,7 @@ impl<'s, 'a> FrontSearch<'s, 'a> {
         let law = &self.tables.laws[foam.family];
         let family = &self.tables.space.foams[foam.family];
         let step = self.target.grid.foam;
-        let (from, to) =
-            (f64::from(foam.steps.0) * step.m(), f64::from(foam.steps.1) * step.m());
+        let (from, to) = (f64::from(foam.steps.0) * step.m(), f64::from(foam.steps.1) * step.m());
         let table = &self.tables.foam_drag[foam.family];
         let drag = match (table.get(foam.steps.0 as usize), table.get(foam.steps.1 as usize)) {
             (Some(short), Some(long)) => short.hull(*long),
@@ -359,11 +348,10 @@ impl<'s, 'a> FrontSearch<'s, 'a> {
             copy
         };
         match (node.foam, node.wraps) {
-            (Some(set), _) if foam > 0 && foam >= turns => halves(set.steps)
-                .map(|steps| Node { foam: Some(FoamSet { steps, ..set }), ..node }),
-            (_, Some(set)) if turns > 0 => {
-                halves(set.turns).map(|turns| with_wraps(&|w| w.turns = turns))
+            (Some(set), _) if foam > 0 && foam >= turns => {
+                halves(set.steps).map(|steps| Node { foam: Some(FoamSet { steps, ..set }), ..node })
             }
+            (_, Some(set)) if turns > 0 => halves(set.turns).map(|turns| with_wraps(&|w| w.turns = turns)),
             (_, Some(set)) => halves(set.starts).map(|starts| with_wraps(&|w| w.starts = starts)),
             (_, None) => [node, node],
         }

@@ -1,5 +1,6 @@
 //! The slow, obvious search: try everything. An oracle for the fast one, and its measure.
 
+use super::Wish;
 use super::rank::{Best, Candidate};
 use super::space::{self, Front, HookSpace, LEAST_TURNS};
 use crate::assess::judge;
@@ -9,8 +10,8 @@ use crate::target::Target;
 
 /// Every combination of the space, judged one by one; returns the best and how many there were.
 #[must_use]
-pub fn exhaustive<'a>(catalog: &'a Catalog, target: &Target, top: usize) -> (Best<'a>, u64) {
-    let mut best = Best::new(top);
+pub fn exhaustive<'a>(catalog: &'a Catalog, target: &Target, wish: Wish) -> (Best<'a>, u64) {
+    let mut best = Best::new(wish.top, wish.variety);
     let mut count = 0;
     for space in space::spaces(catalog, target) {
         for &front in &space.fronts {

@@ -6,7 +6,7 @@
 //!
 //! **Exactness.** [`search`] splits that space into nodes (ranges of turns, starts and lengths of one wire and one foam
 //! family behind one front) and drops a node only when [`bound`] shows that none of its recipes meets the target, or
-//! when its cheapest recipe costs more than the K-th best found. Both are statements about every recipe of the node, so
+//! when none can rank before the K-th best found: its cheapest recipe costs more cents, or as many with no wider margin. All three are statements about every recipe of the node, so
 //! no recipe of the answer is dropped. What is left is judged one by one with [`crate::assess::judge`], and ranked by a
 //! total order (cost, then margin, then ids), under which the best K are unique: the answer cannot depend on the order
 //! of the search. A node with cost equal to the K-th best is never dropped, since its margin may be wider.
@@ -23,9 +23,8 @@ pub mod space;
 use crate::catalog::Catalog;
 use crate::quantity::Money;
 use crate::target::Target;
-use bound::Bounds;
 use branch::{FrontSearch, HookTables};
-use rank::{Best, Candidate};
+use rank::{Best, Candidate, Cutoff, Variety};
 use rayon::prelude::*;
 
 /// Why a part of the space was dropped.
@@ -41,6 +40,8 @@ pub enum Pruned {
     SinkRate,
     /// Too heavy.
     Mass,
+    /// As dear as the K-th best, with no wider margin.
+    Margin,
 }
 
 /// How many recipes were judged, and how many dropped by which bound.
@@ -58,6 +59,8 @@ pub struct Tally {
     pub sink_rate: u64,
     /// Dropped by mass.
     pub mass: u64,
+    /// Dropped since their margin is no wider than that of the K-th best at the same cost.
+    pub margin: u64,
 }
 
 impl Tally {
@@ -68,6 +71,7 @@ impl Tally {
             Pruned::Weight => &mut self.weight,
             Pruned::SinkRate => &mut self.sink_rate,
             Pruned::Mass => &mut self.mass,
+            Pruned::Margin => &mut self.margin,
         } += count;
     }
 
@@ -78,19 +82,20 @@ impl Tally {
         self.weight += other.weight;
         self.sink_rate += other.sink_rate;
         self.mass += other.mass;
+        self.margin += other.margin;
     }
 
     /// Recipes accounted for.
     #[must_use]
     pub fn total(&self) -> u64 {
-        self.evaluated + self.cost + self.hang + self.weight + self.sink_rate + self.mass
+        self.evaluated + self.cost + self.hang + self.weight + self.sink_rate + self.mass + self.margin
     }
 }
 
 /// Watches a search; the core itself never prints.
 pub trait Observer: Sync {
     /// So many of so many batches are done, and the dearest of the best K so far costs this much.
-    fn batch_done(&self, done: usize, of: usize, cutoff: Option<Money>);
+    fn batch_done(&self, done: usize, of: usize, cutoff: Option<Cutoff>);
 }
 
 /// Watches nothing.
@@ -98,7 +103,7 @@ pub trait Observer: Sync {
 pub struct Unwatched;
 
 impl Observer for Unwatched {
-    fn batch_done(&self, _: usize, _: usize, _: Option<Money>) {}
+    fn batch_done(&self, _: usize, _: usize, _: Option<Cutoff>) {}
 }
 
 /// The answer of a search, with its certificate.
@@ -112,27 +117,31 @@ pub struct Found<'a> {
     pub tally: Tally,
 }
 
+/// How many recipes are wanted, and how different.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Wish {
+    /// How many, at least 1.
+    pub top: usize,
+    /// What counts as too much alike.
+    pub variety: Variety,
+}
+
 /// Fronts per batch: enough work for some cores, few enough that the cutoff soon helps.
 const BATCH: usize = 32;
 
-/// The `top` cheapest recipes that meet the target, exactly, in order.
+/// The best recipes that meet the target, exactly, in order.
 #[must_use]
-pub fn search<'a>(catalog: &'a Catalog, target: &Target, top: usize, observer: &dyn Observer) -> Found<'a> {
-    let bounds = Bounds::new(target);
-    let tables: Vec<HookTables<'a>> = space::spaces(catalog, target)
-        .into_par_iter()
-        .map(|space| HookTables::new(space, target, &bounds))
-        .collect();
+pub fn search<'a>(catalog: &'a Catalog, target: &Target, wish: Wish, observer: &dyn Observer) -> Found<'a> {
+    let tables: Vec<HookTables<'a>> =
+        space::spaces(catalog, target).into_par_iter().map(|space| HookTables::new(space, target)).collect();
     let space = tables.par_iter().map(|t| space::size(&t.space, target)).sum();
     let mut fronts: Vec<(Money, usize, usize)> = tables
         .iter()
         .enumerate()
-        .flat_map(|(h, t)| {
-            t.space.fronts.iter().enumerate().map(move |(f, front)| (t.front_price(*front), h, f))
-        })
+        .flat_map(|(h, t)| t.space.fronts.iter().enumerate().map(move |(f, front)| (t.front_price(*front), h, f)))
         .collect();
     fronts.sort_unstable();
-    let mut best = Best::new(top);
+    let mut best = Best::new(wish.top, wish.variety);
     let mut tally = Tally::default();
     let batches = fronts.len().div_ceil(BATCH);
     for (i, batch) in fronts.chunks(BATCH).enumerate() {
@@ -141,7 +150,7 @@ pub fn search<'a>(catalog: &'a Catalog, target: &Target, top: usize, observer: &
             .par_iter()
             .map(|&(_, h, f)| {
                 let front = tables[h].space.fronts[f];
-                FrontSearch::new(&tables[h], target, &bounds, front, top, cutoff).run()
+                FrontSearch::new(&tables[h], target, front, (wish.top, wish.variety), cutoff).run()
             })
             .collect();
         for (found, count) in results {

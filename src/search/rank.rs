@@ -153,9 +153,7 @@ impl<'a> Best<'a> {
         if self.list.len() < self.keep {
             return None;
         }
-        self.list
-            .last()
-            .map(|c| Cutoff { cents: cents(c.judgement.cost), margin: c.judgement.margin })
+        self.list.last().map(|c| Cutoff { cents: cents(c.judgement.cost), margin: c.judgement.margin })
     }
 
     /// The list, best first.

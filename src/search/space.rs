@@ -75,12 +75,7 @@ fn hook_allowed(hook: &Hook, target: &Target) -> bool {
         && choice.filters.iter().all(|f| f.passes_hook(hook))
 }
 
-fn hook_space<'a>(
-    catalog: &'a Catalog,
-    target: &Target,
-    hook: &'a Hook,
-    dressing: &'a Dressing,
-) -> HookSpace<'a> {
+fn hook_space<'a>(catalog: &'a Catalog, target: &Target, hook: &'a Hook, dressing: &'a Dressing) -> HookSpace<'a> {
     let filters = &target.choice.filters;
     let lead_free = target.choice.lead_free;
     HookSpace {
@@ -107,16 +102,12 @@ fn fronts<'a>(catalog: &'a Catalog, target: &Target, hook: &Hook) -> Vec<Front<'
         }
         fronts.push(Some((bead, FrontMount::Eye)));
         for pin in &catalog.pins {
-            fronts.extend(
-                pin.projections.iter().map(|p| Some((bead, FrontMount::Pin(pin, *p)))),
-            );
+            fronts.extend(pin.projections.iter().map(|p| Some((bead, FrontMount::Pin(pin, *p)))));
         }
     }
     fronts.retain(|front| {
         target.choice.filters.iter().all(|f| f.passes_front(*front))
-            && front.is_none_or(|(bead, mount)| {
-                fly::front_misfit(hook, bead, mount, &target.limits).is_none()
-            })
+            && front.is_none_or(|(bead, mount)| fly::front_misfit(hook, bead, mount, &target.limits).is_none())
     });
     fronts
 }
@@ -151,12 +142,7 @@ pub fn start_count(free: (f64, f64), wire: &Wire, turns: u32, step: Microns) -> 
 
 /// First and last multiple of the grid step that a foam family takes; `None` when it takes none.
 #[must_use]
-pub fn length_steps(
-    space: &HookSpace,
-    free: (f64, f64),
-    family: &FoamFamily,
-    target: &Target,
-) -> Option<(u32, u32)> {
+pub fn length_steps(space: &HookSpace, free: (f64, f64), family: &FoamFamily, target: &Target) -> Option<(u32, u32)> {
     let step = target.grid.foam.m();
     let least = fly::practice::FOAM_BOUND_LENGTH + fly::practice::FOAM_LEAST_FREE;
     let room = fly::foam_room(space.hook, free, space.dressing, family.seat, &target.limits).0;
@@ -166,9 +152,7 @@ pub fn length_steps(
         return None;
     }
     let piece = family.piece(multiple(target.grid.foam, first));
-    fly::foam_misfit(space.hook, free, space.dressing, &piece, &target.limits)
-        .is_none()
-        .then_some((first, last))
+    fly::foam_misfit(space.hook, free, space.dressing, &piece, &target.limits).is_none().then_some((first, last))
 }
 
 /// So many steps as a length.
@@ -195,8 +179,7 @@ fn wrap_count(space: &HookSpace, free: (f64, f64), target: &Target) -> u64 {
         .wires
         .iter()
         .flat_map(|wire| {
-            (LEAST_TURNS..=most_turns(free, wire))
-                .map(|t| u64::from(start_count(free, wire, t, target.grid.start)))
+            (LEAST_TURNS..=most_turns(free, wire)).map(|t| u64::from(start_count(free, wire, t, target.grid.start)))
         })
         .sum();
     turns + u64::from(space.without_wire)

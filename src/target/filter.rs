@@ -122,26 +122,22 @@ impl Filter {
     /// # Errors
     /// Says which word is wrong and what would be right.
     pub fn parse(text: &str, keep: bool) -> Result<Self, FilterError> {
-        let (left, right) =
-            text.split_once('=').ok_or_else(|| FilterError::NoEquals { text: text.to_owned() })?;
+        let (left, right) = text.split_once('=').ok_or_else(|| FilterError::NoEquals { text: text.to_owned() })?;
         let (kind_word, attribute_word) = left.trim().split_once('.').unwrap_or((left.trim(), "id"));
-        let kind = Kind::ALL.into_iter().find(|k| k.word() == kind_word).ok_or_else(|| {
-            FilterError::UnknownKind { text: text.to_owned(), kind: kind_word.to_owned() }
-        })?;
-        let attribute = Attribute::of_kind(kind)
-            .iter()
-            .copied()
-            .find(|a| a.word() == attribute_word)
-            .ok_or_else(|| FilterError::UnknownAttribute {
-                text: text.to_owned(),
-                kind,
-                attribute: attribute_word.to_owned(),
-                known: words(Attribute::of_kind(kind).iter().map(|a| a.word())),
+        let kind = Kind::ALL
+            .into_iter()
+            .find(|k| k.word() == kind_word)
+            .ok_or_else(|| FilterError::UnknownKind { text: text.to_owned(), kind: kind_word.to_owned() })?;
+        let attribute =
+            Attribute::of_kind(kind).iter().copied().find(|a| a.word() == attribute_word).ok_or_else(|| {
+                FilterError::UnknownAttribute {
+                    text: text.to_owned(),
+                    kind,
+                    attribute: attribute_word.to_owned(),
+                    known: words(Attribute::of_kind(kind).iter().map(|a| a.word())),
+                }
             })?;
-        let values = right
-            .split(',')
-            .map(|v| value(text, kind, attribute, v.trim()))
-            .collect::<Result<_, _>>()?;
+        let values = right.split(',').map(|v| value(text, kind, attribute, v.trim())).collect::<Result<_, _>>()?;
         Ok(Self { keep, text: text.to_owned(), kind, attribute, values })
     }
 
@@ -172,9 +168,7 @@ impl Filter {
             }),
             Kind::Pin => self.matches(|v| match (v, pin) {
                 (Value::None, p) => p.is_none(),
-                (v, Some(pin)) => {
-                    part_is(&pin.row.id, &pin.material.id, pin.diameter, self.attribute, v)
-                }
+                (v, Some(pin)) => part_is(&pin.row.id, &pin.material.id, pin.diameter, self.attribute, v),
                 (_, None) => false,
             }),
             _ => return true,
@@ -266,37 +260,25 @@ fn hook_is(hook: &Hook, attribute: Attribute, value: &Value) -> bool {
 }
 
 fn value(text: &str, kind: Kind, attribute: Attribute, word: &str) -> Result<Value, FilterError> {
-    let unknown = |known: String| FilterError::UnknownValue {
-        text: text.to_owned(),
-        value: word.to_owned(),
-        known,
-    };
+    let unknown = |known: String| FilterError::UnknownValue { text: text.to_owned(), value: word.to_owned(), known };
     let listed = |known: Vec<&'static str>| {
-        if known.contains(&word) {
-            Ok(Value::Word(word.to_owned()))
-        } else {
-            Err(unknown(words(known.into_iter())))
-        }
+        if known.contains(&word) { Ok(Value::Word(word.to_owned())) } else { Err(unknown(words(known.into_iter()))) }
     };
     if word == "none" && !matches!(kind, Kind::Hook | Kind::Dressing) {
         return Ok(Value::None);
     }
     match attribute {
         Attribute::Id | Attribute::Material => Ok(Value::Word(word.to_owned())),
-        Attribute::Style => {
-            listed(crate::part::HookStyle::ALL.iter().map(|s| s.word()).collect())
-        }
+        Attribute::Style => listed(crate::part::HookStyle::ALL.iter().map(|s| s.word()).collect()),
         Attribute::Mount => listed(vec!["eye", "pin"]),
         Attribute::Cut => listed(Cut::ALL.iter().map(|c| c.word()).collect()),
         Attribute::Seat => listed(Seat::ALL.iter().map(|s| s.word()).collect()),
-        Attribute::Size if kind == Kind::Hook => word
-            .parse()
-            .map(Value::HookSize)
-            .map_err(|_| unknown("the hook sizes, like 8".to_owned())),
-        Attribute::Size => word
-            .parse()
-            .map(Value::Size)
-            .map_err(|source| FilterError::Size { text: text.to_owned(), source }),
+        Attribute::Size if kind == Kind::Hook => {
+            word.parse().map(Value::HookSize).map_err(|_| unknown("the hook sizes, like 8".to_owned()))
+        }
+        Attribute::Size => {
+            word.parse().map(Value::Size).map_err(|source| FilterError::Size { text: text.to_owned(), source })
+        }
     }
 }
 

@@ -7,7 +7,7 @@ pub use filter::{Filter, FilterError};
 pub use spec::{Assumption, TargetError, TargetSpec, defaults};
 
 use crate::fly::{Conditions, Limits};
-use crate::part::HookStyle;
+use crate::part::{Hook, HookStyle};
 use crate::physics::statics::Rides;
 use crate::quantity::{Microns, Money};
 
@@ -21,8 +21,8 @@ pub struct Window {
 }
 
 impl Window {
-    /// How far inside the window a value lies: 1 in the middle (or one bound's width beyond the only bound), 0 on the
-    /// edge, negative outside.
+    /// How far inside the window a value lies: 1 in the middle, 0 on the edge, negative outside. With one edge only, a
+    /// value a quarter beyond it counts as 1.
     #[must_use]
     pub fn margin(&self, value: f64) -> f64 {
         match (self.low, self.high) {
@@ -30,8 +30,8 @@ impl Window {
                 let half = (0.5 * (high - low)).max(f64::MIN_POSITIVE);
                 (value - low).min(high - value) / half
             }
-            (Some(low), None) => ((value - low) / low.abs().max(f64::MIN_POSITIVE)).min(1.0),
-            (None, Some(high)) => ((high - value) / high.abs().max(f64::MIN_POSITIVE)).min(1.0),
+            (Some(low), None) => ((value - low) / (0.25 * low.abs()).max(f64::MIN_POSITIVE)).min(1.0),
+            (None, Some(high)) => ((high - value) / (0.25 * high.abs()).max(f64::MIN_POSITIVE)).min(1.0),
             (None, None) => 1.0,
         }
     }
@@ -48,6 +48,30 @@ impl Window {
         let below = self.low.map_or(0.0, |low| low - value);
         let above = self.high.map_or(0.0, |high| value - high);
         below.max(above).max(0.0)
+    }
+}
+
+/// Which side the point must be on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum RidesWish {
+    /// Up on jig hooks, which are made for it; either on others.
+    #[default]
+    JigsUp,
+    /// Either.
+    Either,
+    /// As told.
+    Side(Rides),
+}
+
+impl RidesWish {
+    /// The side wanted on a hook, if it matters.
+    #[must_use]
+    pub fn side(self, hook: &Hook) -> Option<Rides> {
+        match self {
+            Self::JigsUp => hook.is_jig().then_some(Rides::PointUp),
+            Self::Either => None,
+            Self::Side(side) => Some(side),
+        }
     }
 }
 
@@ -84,8 +108,8 @@ pub struct Target {
     pub hang: f64,
     /// Tolerance on it, rad.
     pub tolerance: f64,
-    /// Which side the point must be on, if it matters.
-    pub rides: Option<Rides>,
+    /// Which side the point must be on.
+    pub rides: RidesWish,
     /// Sink rate lowered on a tight line, m/s, if it matters.
     pub sink: Option<Window>,
     /// Greatest mass of the fly, kg.

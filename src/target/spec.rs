@@ -1,14 +1,12 @@
 //! A target as people state it: every key optional, with units; and the defaults that fill the rest, said aloud.
 
-use super::{Choice, Filter, FilterError, Grid, Target, Window};
+use super::{Choice, Filter, FilterError, Grid, RidesWish, Target, Window};
 use crate::catalog::Catalog;
 use crate::fly::{Conditions, Limits, State};
 use crate::part::{HookStyle, Kind};
 use crate::physics::statics::{Knot, Rides, Tippet};
 use crate::physics::water::{Water, WaterError};
-use crate::quantity::{
-    Angle, Interval, Length, Mass, Microns, Money, QuantityError, Salinity, Speed, Temperature,
-};
+use crate::quantity::{Angle, Interval, Length, Mass, Microns, Money, QuantityError, Salinity, Speed, Temperature};
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
@@ -34,7 +32,7 @@ pub struct TargetSpec {
     /// Tolerance on the hang.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub tolerance: Option<Angle>,
-    /// `point-up` or `point-down`.
+    /// `point-up`, `point-down` or `either`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub rides: Option<String>,
     /// Sink rate on a tight line.
@@ -157,6 +155,8 @@ impl TargetError {
 pub mod defaults {
     /// Tolerance on the hang, degrees: what an eye in front of a jar can tell.
     pub const TOLERANCE_DEG: f64 = 5.0;
+    /// Least sink rate, m/s: enough weight to pull the line straight.
+    pub const LEAST_SINK_M_S: f64 = 0.10;
     /// Fishing depth, m.
     pub const DEPTH_M: f64 = 1.0;
     /// Water temperature, degrees Celsius.
@@ -188,8 +188,27 @@ impl TargetSpec {
         let mut into = self;
         merge_lists!(into, over, size, style, only, not);
         merge_options!(
-            into, over, hook, pattern, hang, tolerance, rides, sink, depth, water, salinity, state, knot, tippet,
-            lead_free, max_mass, max_cost, clear_gap, visible_foam, foam_step, wrap_step,
+            into,
+            over,
+            hook,
+            pattern,
+            hang,
+            tolerance,
+            rides,
+            sink,
+            depth,
+            water,
+            salinity,
+            state,
+            knot,
+            tippet,
+            lead_free,
+            max_mass,
+            max_cost,
+            clear_gap,
+            visible_foam,
+            foam_step,
+            wrap_step,
         );
         into
     }
@@ -210,8 +229,8 @@ impl TargetSpec {
         let target = Target {
             hang: hang.rad(),
             tolerance: tolerance.rad(),
-            rides: self.rides.as_deref().map(rides).transpose()?,
-            sink: self.sink.map(sink_window).transpose()?,
+            rides: self.rides(&mut said)?,
+            sink: Some(self.sink(&mut said)?),
             max_mass: self.max_mass.map(|m| m.kg()),
             max_cost: self.max_cost,
             conditions,
@@ -274,6 +293,28 @@ impl TargetSpec {
         }
     }
 
+    fn rides(&self, said: &mut Assumptions) -> Result<RidesWish, TargetError> {
+        match self.rides.as_deref() {
+            None => {
+                said.add("rides", "jig hooks ride point-up, others either way".to_owned());
+                Ok(RidesWish::JigsUp)
+            }
+            Some("either") => Ok(RidesWish::Either),
+            Some(value) => [Rides::PointUp, Rides::PointDown]
+                .into_iter()
+                .find(|r| r.word() == value)
+                .map(RidesWish::Side)
+                .ok_or_else(|| word("rides", value, "`point-up`, `point-down` or `either`")),
+        }
+    }
+
+    fn sink(&self, said: &mut Assumptions) -> Result<Window, TargetError> {
+        let least = Interval::AtLeast(Speed::from_m_s(defaults::LEAST_SINK_M_S));
+        sink_window(said.or("sink", self.sink, least, |_| {
+            format!("sinks at {} m/s or faster, lowered on a tight line", defaults::LEAST_SINK_M_S)
+        }))
+    }
+
     fn limits(&self, said: &mut Assumptions) -> Result<Limits, TargetError> {
         let clear_gap = said.or("clear-gap", self.clear_gap, Limits::default().clear_gap, |share| {
             format!("at least {:.0} % of the hook gap stays clear", share * 100.0)
@@ -286,9 +327,8 @@ impl TargetSpec {
     }
 
     fn choice(&self, catalog: &Catalog, said: &mut Assumptions) -> Result<Choice, TargetError> {
-        let dressing = said.or("pattern", self.pattern.clone(), defaults::PATTERN.to_owned(), |p| {
-            format!("dressing pattern `{p}`")
-        });
+        let dressing = said
+            .or("pattern", self.pattern.clone(), defaults::PATTERN.to_owned(), |p| format!("dressing pattern `{p}`"));
         let unknown = |key, kind, id: &str| TargetError::UnknownPart {
             key,
             kind,
@@ -335,10 +375,7 @@ impl TargetSpec {
             start: step("wrap-step", self.wrap_step, defaults::WRAP_STEP_UM)?,
         };
         if self.foam_step.is_none() || self.wrap_step.is_none() {
-            said.add(
-                "foam-step",
-                format!("foam cut to {} mm, wraps placed to {} mm", grid.foam, grid.start),
-            );
+            said.add("foam-step", format!("foam cut to {} mm, wraps placed to {} mm", grid.foam, grid.start));
         }
         Ok(grid)
     }
@@ -354,13 +391,7 @@ impl Assumptions {
         self.list.push(Assumption { key, text });
     }
 
-    fn or<T: Clone>(
-        &mut self,
-        key: &'static str,
-        given: Option<T>,
-        default: T,
-        words: impl Fn(&T) -> String,
-    ) -> T {
+    fn or<T: Clone>(&mut self, key: &'static str, given: Option<T>, default: T, words: impl Fn(&T) -> String) -> T {
         given.unwrap_or_else(|| {
             self.add(key, words(&default));
             default
@@ -386,13 +417,6 @@ fn check_range(
     }
 }
 
-fn rides(value: &str) -> Result<Rides, TargetError> {
-    [Rides::PointUp, Rides::PointDown]
-        .into_iter()
-        .find(|r| r.word() == value)
-        .ok_or_else(|| word("rides", value, "`point-up` or `point-down`"))
-}
-
 /// A single sink rate is taken within 10 % of it.
 const SINGLE_SINK_SHARE: f64 = 0.1;
 
@@ -412,7 +436,7 @@ fn hook_styles(value: &str) -> Result<Vec<HookStyle>, TargetError> {
     if value == "jig" {
         return Ok(vec![HookStyle::Jig60, HookStyle::Jig90]);
     }
-    HookStyle::from_word(value).map(|s| vec![s]).ok_or_else(|| {
-        word("style", value, "straight, streamer, wide-gap, jig, jig-60, jig-90 or ball-jig")
-    })
+    HookStyle::from_word(value)
+        .map(|s| vec![s])
+        .ok_or_else(|| word("style", value, "straight, streamer, wide-gap, jig, jig-60, jig-90 or ball-jig"))
 }
