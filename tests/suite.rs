@@ -1,3 +1,4 @@
 //! The one integration-test binary.
 
+mod cli;
 mod published;

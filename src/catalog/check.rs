@@ -55,9 +55,10 @@ impl<'a> RowCheck<'a> {
         });
     }
 
-    /// Notes a fault if `number` is outside `least..=most`.
-    pub(super) fn within(&mut self, key: &str, number: f64, least: f64, most: f64) {
-        if number < least || number > most {
+    /// Notes a fault if `number` is outside `least..=most`; whether it is inside.
+    pub(super) fn within(&mut self, key: &str, number: f64, least: f64, most: f64) -> bool {
+        let outside = number < least || number > most;
+        if outside {
             let wanted = match number {
                 n if n <= 0.0 && least > 0.0 => "positive".to_owned(),
                 n if n < 0.0 && least == 0.0 => "0 or more".to_owned(),
@@ -65,6 +66,7 @@ impl<'a> RowCheck<'a> {
             };
             self.fault(key, &format!("is {number}; it must be {wanted}"), other_unit(key, number, least, most));
         }
+        !outside
     }
 
     /// As [`Self::within`], where a number is given.

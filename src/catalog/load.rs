@@ -19,6 +19,8 @@ struct Found<'a, R> {
     raw: &'a R,
     document: &'a Document,
     path: Path,
+    /// Its place in the list, from 1.
+    number: usize,
 }
 
 pub(super) fn load(files: &[Source]) -> Result<Catalog, Diagnostics> {
@@ -116,11 +118,10 @@ fn merge<'a, R: RawRow>(
         for (index, row) in list(raw).iter().enumerate() {
             let path = Path::root().key(R::LIST).index(index);
             if let Some(first) = here.get(row.id()).filter(|_| !row.id().is_empty()) {
-                let line = document.problem(&first.path.key("id"), "").location().map_or(0, |at| at.line);
-                let text = format!("the id is taken by the row on line {line}");
+                let text = format!("the id is taken by row {} of {}", first.number, R::LIST);
                 faults.push(document.problem(&path.key("id"), text).help("give each row an id of its own"));
             } else {
-                here.insert(row.id(), Found { raw: row, document, path });
+                here.insert(row.id(), Found { raw: row, document, path, number: index + 1 });
             }
         }
         all.extend(here);

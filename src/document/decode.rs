@@ -52,9 +52,9 @@ impl Error for Misfit {
 fn found_words(found: Unexpected<'_>) -> String {
     match found {
         Unexpected::Bool(truth) => format!("`{truth}`"),
-        Unexpected::Unsigned(number) => format!("the number {number}"),
-        Unexpected::Signed(number) => format!("the number {number}"),
-        Unexpected::Float(number) => format!("the number {number}"),
+        Unexpected::Unsigned(number) => number.to_string(),
+        Unexpected::Signed(number) => number.to_string(),
+        Unexpected::Float(number) => number.to_string(),
         Unexpected::Str(text) => format!("the text `{text}`"),
         Unexpected::Seq => "a list".to_owned(),
         Unexpected::Map => "a mapping".to_owned(),
@@ -67,7 +67,7 @@ fn expected_words(expected: &dyn Expected) -> String {
     let words = expected.to_string();
     match words.as_str() {
         "f64" | "f32" => "a number".to_owned(),
-        "u8" | "u16" | "u32" | "u64" | "usize" => "a whole number, not negative".to_owned(),
+        "u8" | "u16" | "u32" | "u64" | "usize" => "a whole number, 0 or more".to_owned(),
         "i8" | "i16" | "i32" | "i64" | "isize" => "a whole number".to_owned(),
         "a string" => "text".to_owned(),
         "a boolean" => "true or false".to_owned(),

@@ -7,7 +7,7 @@ use annotate_snippets::{AnnotationKind, Element, Group, Level, Origin, Renderer,
 use std::fmt;
 
 /// Problems shown in full; further ones are counted. Each costs a second reading of the text.
-const SHOWN: usize = 40;
+const SHOWN: usize = 20;
 
 /// One thing that is wrong.
 #[derive(Debug, Clone, PartialEq)]
@@ -109,8 +109,13 @@ impl Problem {
         }
     }
 
-    fn same_place(&self, other: &Self) -> bool {
-        matches!(self.at, At::Path(..)) && self.at == other.at && self.file() == other.file()
+    /// Whether `other` only follows from this one: it is about the same value, or about something inside it.
+    fn covers(&self, other: &Self) -> bool {
+        match (&self.at, &other.at) {
+            (At::Path(_, Place::RepeatedKey), _) => self.at == other.at && self.file() == other.file(),
+            (At::Path(mine, _), At::Path(theirs, _)) => theirs.starts_with(mine) && self.file() == other.file(),
+            _ => false,
+        }
     }
 
     fn render(&self, renderer: &Renderer) -> String {
@@ -141,9 +146,10 @@ impl Diagnostics {
         Self::default()
     }
 
-    /// Adds a problem, unless one with the same place is known already: the first is the cause, the rest follow from it.
+    /// Adds a problem, unless one about the same value, or about what it is part of, is known already: the first is the
+    /// cause, the rest follow from it.
     pub fn push(&mut self, problem: Problem) {
-        if !self.problems.iter().any(|known| known.same_place(&problem)) {
+        if !self.problems.iter().any(|known| known.covers(&problem)) {
             self.problems.push(problem);
         }
     }

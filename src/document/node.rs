@@ -38,8 +38,8 @@ impl Node {
         match self {
             Self::Nothing | Self::StandIn(_) => "nothing".to_owned(),
             Self::Truth(truth) => format!("`{truth}`"),
-            Self::Whole(number) => format!("the number {number}"),
-            Self::Number(number) => format!("the number {number}"),
+            Self::Whole(number) => number.to_string(),
+            Self::Number(number) => number.to_string(),
             Self::Text(text) => format!("the text `{}`", shortened(text)),
             Self::List(_) => "a list".to_owned(),
             Self::Map(_) => "a mapping".to_owned(),

@@ -90,6 +90,7 @@ impl Document {
         }
         let mut root = self.root.clone();
         self.refuse_hollow(&mut root, &Path::root(), &mut problems);
+        let mut intended = Vec::new();
         for _ in 0..MOST_FAULTS {
             let error = match serde_path_to_error::deserialize::<_, T>(&root) {
                 Ok(value) => return (Some(value), problems),
@@ -97,9 +98,17 @@ impl Document {
             };
             let path = Path::from(error.path());
             let misfit = error.into_inner();
-            let again = matches!(find(&mut root, &path), Some(Node::StandIn(_)));
-            if !again || matches!(misfit, Misfit::MissingKey { .. } | Misfit::UnknownKey { .. }) {
+            // A key that is missing because it is misspelled has been reported under the spelling it has.
+            let known = match &misfit {
+                Misfit::MissingKey { key } => intended.contains(&path.key(key)),
+                _ => false,
+            };
+            if !known {
                 problems.push(self.describe(&path, &misfit));
+            }
+            if let Misfit::UnknownKey { key, known } = &misfit {
+                let owner = owner(&path, key);
+                intended.extend(suggest::intended_key(key, known).map(|meant| owner.key(meant)));
             }
             if !stand_in(&mut root, &path, &misfit) {
                 break;
@@ -109,7 +118,12 @@ impl Document {
     }
 
     fn describe(&self, path: &Path, misfit: &Misfit) -> Problem {
-        let key = path.last_key().unwrap_or("the document");
+        let key = match path.segments() {
+            [] => "the document".to_owned(),
+            [.., Segment::Key(key)] => key.clone(),
+            [_, Segment::Index(_)] => "the row".to_owned(),
+            [.., Segment::Index(index)] => format!("{}[{index}]", path.last_key().unwrap_or_default()),
+        };
         match misfit {
             Misfit::Value { found, expected } => {
                 let problem = self.problem(path, format!("{key} is {found}; it must be {expected}"));
@@ -119,7 +133,7 @@ impl Document {
                 }
             }
             Misfit::UnknownKey { key, known } => {
-                let path = with_key(path, key);
+                let path = owner(path, key).key(key);
                 self.problem_at(&path, Place::Key, misfit.to_string()).help(suggest::key_help(key, known))
             }
             Misfit::UnknownWord { word, known } => {
@@ -128,7 +142,7 @@ impl Document {
             Misfit::MissingKey { key } => {
                 // The missing key is the end of the path, so that what follows from it is not reported as well; the
                 // message shows where it should stand.
-                self.problem(&with_key(path, key), misfit.to_string())
+                self.problem(&path.key(key), misfit.to_string())
             }
             Misfit::Other { text } => self.problem(path, format!("{key}: {text}")),
         }
@@ -150,7 +164,9 @@ impl Document {
             }
             Node::Nothing => {
                 let problem = self.problem(path, format!("{key} has no value")).on_key();
-                problems.push(problem.help("give it one or leave the key out"));
+                let comma = key.bytes().all(|b| b.is_ascii_digit());
+                let help = if comma { "decimals take a point, like 3.5" } else { "give it one or leave the key out" };
+                problems.push(problem.help(help));
                 *node = Node::StandIn(0);
             }
             Node::Number(number) if !number.is_finite() => {
@@ -204,10 +220,11 @@ fn drop_repeated(node: &mut Node, path: &Path, repeated: &mut Vec<Path>) {
     }
 }
 
-fn with_key(path: &Path, key: &str) -> Path {
+/// The mapping that has an unknown key; the path of the error may or may not end with that key.
+fn owner(path: &Path, key: &str) -> Path {
     match path.segments().last() {
-        Some(Segment::Key(last)) if last == key => path.clone(),
-        _ => path.key(key),
+        Some(Segment::Key(last)) if last == key => path.parent().unwrap_or_default(),
+        _ => path.clone(),
     }
 }
 
@@ -215,11 +232,7 @@ fn with_key(path: &Path, key: &str) -> Path {
 fn stand_in(root: &mut Node, path: &Path, misfit: &Misfit) -> bool {
     match misfit {
         Misfit::UnknownKey { key, .. } => {
-            let owner = match path.segments().last() {
-                Some(Segment::Key(last)) if last == key => path.parent().unwrap_or_default(),
-                _ => path.clone(),
-            };
-            let Some(Node::Map(entries)) = find(root, &owner) else { return false };
+            let Some(Node::Map(entries)) = find(root, &owner(path, key)) else { return false };
             let before = entries.len();
             entries.retain(|(k, _)| k != key);
             entries.len() < before
@@ -298,11 +311,13 @@ fn bad_yaml(source: &Source, error: &serde_yaml::Error) -> Diagnostics {
     }
     let message = error.to_string();
     let reason = message.split(" at line ").next().unwrap_or_default();
-    let reason = reason.rsplit_once(": ").filter(|_| reason.contains("invalid type")).map_or(reason, |(_, r)| r);
-    if reason.starts_with("aliases make") || reason.contains("repetition limit") {
+    if reason.contains("without a YAML tag") {
+        let text = "YAML tags are not read".to_owned();
+        return Problem::at_location(source, location, text).help("write the value alone, without `!`").into();
+    }
+    if reason.contains("aliases make") || reason.contains("repetition limit") {
         let text = "aliases make this document longer than its text".to_owned();
         return Problem::at_location(source, location, text).help("write the values out").into();
     }
-    let reason = reason.strip_prefix("invalid type: ").unwrap_or(reason);
     Problem::at_location(source, location, format!("this is not valid YAML here: {reason}")).into()
 }

@@ -53,6 +53,12 @@ impl Path {
         Some(Self(front.to_vec()))
     }
 
+    /// Whether the way to this leads through `other`, or ends there.
+    #[must_use]
+    pub fn starts_with(&self, other: &Self) -> bool {
+        self.0.starts_with(&other.0)
+    }
+
     /// The last key on the way.
     #[must_use]
     pub fn last_key(&self) -> Option<&str> {

@@ -36,13 +36,20 @@ fn stem(key: &str) -> &str {
     &key[..key.len() - suffix.unwrap_or(0)]
 }
 
+/// The known key that differs only in the unit, or that is spelled nearly alike.
+pub(super) fn intended_key(written: &str, known: &[&'static str]) -> Option<&'static str> {
+    let other_unit = known.iter().copied().find(|k| stem(k) == stem(written) && stem(k) != *k);
+    other_unit.or_else(|| closest(written, known.iter().copied()))
+}
+
 /// Help for an unknown key, from those that are known there.
-pub(super) fn key_help(written: &str, known: &[&str]) -> String {
-    if let Some(same) = known.iter().find(|k| stem(k) == stem(written) && stem(k) != **k) {
-        return format!("did you mean `{same}`? the unit is part of the key, and no other is read");
-    }
-    if let Some(near) = closest(written, known.iter().copied()) {
-        return format!("did you mean `{near}`?");
+pub(super) fn key_help(written: &str, known: &[&'static str]) -> String {
+    match intended_key(written, known) {
+        Some(key) if stem(key) == stem(written) && stem(key) != key => {
+            return format!("did you mean `{key}`? the unit is part of the key, and no other is read");
+        }
+        Some(key) => return format!("did you mean `{key}`?"),
+        None => {}
     }
     let list = known.iter().map(|k| format!("`{k}`")).collect::<Vec<_>>().join(", ");
     if known.is_empty() { "no keys are read here".to_owned() } else { format!("the keys read here are {list}") }

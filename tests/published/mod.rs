@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
 mod added_mass;
+mod densities;
 mod drag;
 mod foam;
 mod geometry;

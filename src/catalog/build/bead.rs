@@ -6,10 +6,10 @@ use crate::catalog::raw::{RawBead, RawCountersink, RawSlot};
 use crate::part::{Bead, BeadShape};
 
 pub(in crate::catalog) fn bead(raw: &RawBead, materials: &Materials, check: &mut RowCheck<'_>) -> Option<Bead> {
-    check.within("diameter_mm", raw.diameter_mm, 0.5, 25.0);
+    let believable = check.within("diameter_mm", raw.diameter_mm, 0.5, 25.0);
     check.within("diameter_sd_mm", raw.diameter_sd_mm, 0.0, 1.0);
     check.within("bore_mm", raw.bore_mm, 0.1, 10.0);
-    if raw.bore_mm >= raw.diameter_mm && raw.diameter_mm > 0.0 {
+    if believable && raw.bore_mm >= raw.diameter_mm {
         let what = format!("is {}; it must be below the diameter, {}", raw.bore_mm, raw.diameter_mm);
         check.fault("bore_mm", &what, None);
     }

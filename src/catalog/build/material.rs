@@ -7,9 +7,9 @@ use crate::material::Material;
 pub(in crate::catalog) fn material(raw: &RawMaterial, check: &mut RowCheck<'_>) -> Option<Material> {
     check.id(&raw.id);
     check.text("name", &raw.name);
-    check.within("density_g_cm3", raw.density_g_cm3, 0.001, 25.0);
+    let believable = check.within("density_g_cm3", raw.density_g_cm3, 0.001, 25.0);
     check.within("density_sd_g_cm3", raw.density_sd_g_cm3, 0.0, 5.0);
-    if raw.density_sd_g_cm3 >= raw.density_g_cm3 && raw.density_g_cm3 > 0.0 {
+    if believable && raw.density_sd_g_cm3 >= raw.density_g_cm3 {
         let what = format!("is {}; it must be below the density, {}", raw.density_sd_g_cm3, raw.density_g_cm3);
         check.fault("density_sd_g_cm3", &what, None);
     }

@@ -6,11 +6,11 @@ use crate::catalog::raw::RawPin;
 use crate::part::Pin;
 
 pub(in crate::catalog) fn pin(raw: &RawPin, materials: &Materials, check: &mut RowCheck<'_>) -> Option<Pin> {
-    check.within("diameter_mm", raw.diameter_mm, 0.1, 3.0);
+    let believable = check.within("diameter_mm", raw.diameter_mm, 0.1, 3.0);
     check.within("length_mm", raw.length_mm, 5.0, 100.0);
     check.within("head_diameter_mm", raw.head_diameter_mm, 0.2, 10.0);
     check.within("head_length_mm", raw.head_length_mm, 0.05, 10.0);
-    if raw.head_diameter_mm <= raw.diameter_mm && raw.head_diameter_mm > 0.0 {
+    if believable && raw.head_diameter_mm <= raw.diameter_mm {
         let what = format!("is {}; it must be above the stem's diameter, {}", raw.head_diameter_mm, raw.diameter_mm);
         check.fault("head_diameter_mm", &what, None);
     }
