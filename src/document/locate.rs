@@ -177,3 +177,60 @@ impl<'de> Visitor<'de> for Stop {
         f.write_str("nothing")
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const TEXT: &str =
+        "# \u{e9}t\u{e9}\na:\n  - b: 1\n    c: 'it is'\n  - {b: 2, \"c\": [x, y], d: {e: f g}} # end\nh: \"q\"\n";
+
+    fn found(text: &str, path: &Path, place: Place) -> (usize, usize, String) {
+        let at = locate(&Source::new("t", text), path, place).unwrap();
+        (at.line, at.column, text[at.start..at.end].to_owned())
+    }
+
+    #[test]
+    fn values_and_keys_are_found_in_block_and_flow_style() {
+        let a = |index| Path::root().key("a").index(index);
+        let value = |path: &Path| found(TEXT, path, Place::Value);
+        assert_eq!(value(&a(0).key("b")), (3, 8, "1".to_owned()));
+        assert_eq!(value(&a(0).key("c")), (4, 8, "'it is'".to_owned()));
+        assert_eq!(value(&a(0)), (3, 5, "b".to_owned()));
+        assert_eq!(value(&a(1)), (5, 5, "{".to_owned()));
+        assert_eq!(value(&a(1).key("c").index(1)), (5, 21, "y".to_owned()));
+        assert_eq!(value(&a(1).key("d").key("e")), (5, 32, "f g".to_owned()));
+        assert_eq!(value(&Path::root().key("h")), (6, 4, "\"q\"".to_owned()));
+        assert_eq!(found(TEXT, &a(1).key("d"), Place::Key), (5, 25, "d".to_owned()));
+        assert_eq!(found(TEXT, &a(1).key("c"), Place::Key), (5, 12, "\"c\"".to_owned()));
+    }
+
+    #[test]
+    fn what_is_not_there_is_found_at_what_it_would_be_part_of() {
+        let row = Path::root().key("a").index(1);
+        for path in [row.key("z"), row.key("z").key("y"), row.key("b").key("z")] {
+            assert_eq!(found(TEXT, &path, Place::Value).0, 5, "{path}");
+        }
+        assert_eq!(found(TEXT, &Path::root().key("a").index(9), Place::Value).0, 3);
+    }
+
+    #[test]
+    fn the_second_of_two_keys_is_found() {
+        let text = "a: 1\nb: 2\na: 3\na: 4\n";
+        assert_eq!(found(text, &Path::root().key("a"), Place::RepeatedKey), (3, 1, "a".to_owned()));
+    }
+
+    #[test]
+    fn a_value_given_by_an_alias_is_found_where_it_is_written() {
+        let text = "a: &x {b: 1}\nc: *x\n";
+        assert_eq!(found(text, &Path::root().key("c").key("b"), Place::Value), (1, 11, "1".to_owned()));
+    }
+
+    #[test]
+    fn bytes_and_columns_differ_after_wide_letters() {
+        let text = "{\u{e9}\u{e9}: 1, b: two}";
+        let at = locate(&Source::new("t", text), &Path::root().key("b"), Place::Value).unwrap();
+        assert_eq!((at.line, at.column), (1, 12));
+        assert_eq!(&text[at.start..at.end], "two");
+    }
+}

@@ -186,7 +186,10 @@ impl Document {
     /// ``bead row `tungsten-3.5` `` for anything below `beads[3]`.
     fn row_of(&self, path: &Path) -> Option<String> {
         let [Segment::Key(list), Segment::Index(index), ..] = path.segments() else { return None };
-        let singular = list.strip_suffix('s').unwrap_or(list);
+        let singular = match list.strip_suffix("ies") {
+            Some(stem) => format!("{stem}y"),
+            None => list.strip_suffix('s').unwrap_or(list).to_owned(),
+        };
         let Some(Node::List(items)) = self.root.get(list) else { return None };
         match items.get(*index)?.get("id") {
             Some(Node::Text(id)) => Some(format!("{singular} row `{id}`")),
@@ -320,4 +323,56 @@ fn bad_yaml(source: &Source, error: &serde_yaml::Error) -> Diagnostics {
         return Problem::at_location(source, location, text).help("write the values out").into();
     }
     Problem::at_location(source, location, format!("this is not valid YAML here: {reason}")).into()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::{Length, Money};
+    use serde::Deserialize;
+
+    #[derive(Debug, Deserialize, PartialEq)]
+    #[serde(deny_unknown_fields)]
+    struct Box {
+        depth: Length,
+        price: Option<Money>,
+        #[serde(default)]
+        flies: Vec<Entry>,
+    }
+
+    #[derive(Debug, Deserialize, PartialEq)]
+    #[serde(deny_unknown_fields, rename_all = "kebab-case")]
+    enum Entry {
+        Empty,
+        Tied { count: u32 },
+        Named(String),
+    }
+
+    fn messages(text: &str) -> Vec<String> {
+        let problems = read::<Box>(&Source::new("box.yaml", text)).unwrap_err();
+        problems.iter().map(Problem::message).collect()
+    }
+
+    #[test]
+    fn quantities_and_choices_are_read() {
+        let text = "depth: 2 m\nprice: 4.50\nflies: [empty, tied: {count: 3}, {named: grey}]\n";
+        let read = read::<Box>(&Source::new("box.yaml", text)).unwrap();
+        let flies = vec![Entry::Empty, Entry::Tied { count: 3 }, Entry::Named("grey".to_owned())];
+        assert_eq!(read, Box { depth: Length::from_m(2.0), price: Some(Money::from_micros(4_500_000)), flies });
+    }
+
+    #[test]
+    fn reading_goes_on_after_a_quantity_that_is_refused() {
+        assert_eq!(
+            messages("depth: 3\nprice: 4,50\nflies: [{tied: {count: -1, colour: red}}, full, {}]\n"),
+            [
+                "depth: a length needs a unit: did you mean `3 mm`?",
+                "price: `4,50` has a comma: write 4.50, not 4,50",
+                "fly row 1: count is -1; it must be a whole number, 0 or more",
+                "fly row 1: unknown key `colour`",
+                "fly row 2: the row is `full`, which is not known here",
+                "fly row 3: the row is a mapping; it must be one of empty, tied, named",
+            ]
+        );
+    }
 }
