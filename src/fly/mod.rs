@@ -1,10 +1,12 @@
 //! A fly: a recipe whose ids have been looked up, placed as loads and drag elements that physics can use.
 
+mod as_tied;
 mod cost;
 mod fit;
 mod place;
 mod resolve;
 
+pub use as_tied::{AsTied, COMPONENTS, Deviation};
 pub use cost::{PartCost, costs, foam_length_um, foam_price, total_cost, wire_length_um, wrap_core};
 pub use fit::{Limits, Misfit, first_misfit, foam_misfit, foam_room, free_shank, front_misfit, wraps_misfit};
 pub use place::{

@@ -4,7 +4,7 @@
 //! whole body is their concatenation, so the search can add groups up and get the same figures.
 
 use super::{Fly, FoamPiece, FrontMount, Wraps, practice};
-use crate::part::{Bead, Dressing, Hook};
+use crate::part::{Bead, Dressing, Hook, SealedSection};
 use crate::physics::body::{Body, DragElement, DragShape, Label, Load};
 use crate::physics::compression::volume_ratio;
 use crate::physics::constants::ATMOSPHERE;
@@ -328,54 +328,127 @@ pub fn front_parts(hook: &Hook, bead: &Bead, mount: FrontMount) -> Placed {
     placed
 }
 
+/// Wraps as real amounts: those of a recipe, or of a fly that was tied a little off it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct WrapsAmounts {
+    pub(super) turns: f64,
+    /// Behind what fills the front of the shank, m.
+    pub(super) start: f64,
+    /// Of the wire, m.
+    pub(super) diameter: f64,
+    /// Of the wire, kg/m3.
+    pub(super) density: f64,
+}
+
+impl WrapsAmounts {
+    pub(super) fn of(wraps: &Wraps) -> Self {
+        Self {
+            turns: f64::from(wraps.turns),
+            start: wraps.start.m(),
+            diameter: wraps.wire.diameter,
+            density: wraps.wire.material.density_kg_m3,
+        }
+    }
+}
+
 /// Wraps, with drag where no dressing covers them.
 #[must_use]
 pub fn wraps_part(hook: &Hook, bead: Option<(&Bead, FrontMount)>, dressing: &Dressing, wraps: &Wraps) -> Placed {
-    let core = hook.wire_diameter
-        + match bead {
-            Some((_, FrontMount::Pin(pin, _))) => pin.diameter,
-            _ => 0.0,
-        };
-    let wound = CloseWound { turns: f64::from(wraps.turns), wire: wraps.wire.diameter, core };
-    let front = super::free_shank(hook, bead).0 + wraps.start.m();
+    let amounts = WrapsAmounts::of(wraps);
+    Placed { loads: vec![wraps_load(hook, bead, &amounts)], elements: wraps_elements(hook, bead, dressing, &amounts) }
+}
+
+/// The coil, and where it begins, m.
+fn wound(hook: &Hook, bead: Option<(&Bead, FrontMount)>, wraps: &WrapsAmounts) -> (CloseWound, f64) {
+    let core = super::wrap_core(hook, bead);
+    let wound = CloseWound { turns: wraps.turns, wire: wraps.diameter, core };
+    (wound, super::free_shank(hook, bead).0 + wraps.start)
+}
+
+pub(super) fn wraps_load(hook: &Hook, bead: Option<(&Bead, FrontMount)>, wraps: &WrapsAmounts) -> Load {
+    let (wound, front) = wound(hook, bead, wraps);
     let rear = front + wound.wound_length();
+    Load {
+        label: Label::Wraps,
+        mass: wraps.density * wound.volume(),
+        volume: wound.volume(),
+        centroid: [0.5 * (front + rear), hook.shank_y()],
+        gyration_sq: wound.wound_length().powi(2) / 12.0,
+    }
+}
+
+pub(super) fn wraps_elements(
+    hook: &Hook,
+    bead: Option<(&Bead, FrontMount)>,
+    dressing: &Dressing,
+    wraps: &WrapsAmounts,
+) -> Vec<DragElement> {
+    let (wound, front) = wound(hook, bead, wraps);
     let y = hook.shank_y();
-    let outside = core + 2.0 * wraps.wire.diameter;
-    Placed {
-        loads: vec![Load {
-            label: Label::Wraps,
-            mass: wraps.wire.material.density_kg_m3 * wound.volume(),
-            volume: wound.volume(),
-            centroid: [0.5 * (front + rear), y],
-            gyration_sq: wound.wound_length().powi(2) / 12.0,
-        }],
-        elements: uncovered(hook, dressing, front, rear)
-            .into_iter()
-            .filter_map(|(from, to)| {
-                let breadth = outside - hook.wire_diameter;
-                slender(Label::Wraps, [from, y], [to, y], outside, breadth, 1.0, 0.0)
-            })
-            .collect(),
+    let outside = wound.outside_diameter();
+    let breadth = outside - hook.wire_diameter;
+    uncovered(hook, dressing, front, front + wound.wound_length())
+        .into_iter()
+        .filter_map(|(from, to)| slender(Label::Wraps, [from, y], [to, y], outside, breadth, 1.0, 0.0))
+        .collect()
+}
+
+/// Foam as real amounts: those of a recipe, or of a fly that was tied a little off it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct FoamAmounts {
+    pub(super) section: SealedSection,
+    /// kg/m3.
+    pub(super) density: f64,
+    /// m.
+    pub(super) length: f64,
+    /// Farther aft than the seat says, m.
+    pub(super) aft: f64,
+}
+
+impl FoamAmounts {
+    pub(super) fn of(piece: &FoamPiece) -> Self {
+        Self { section: piece.foam.section(piece.cut), density: piece.foam.density, length: piece.length.m(), aft: 0.0 }
     }
 }
 
 /// A piece of foam: its polymer, and the water that its closed cells displace at depth.
 #[must_use]
 pub fn foam_part(hook: &Hook, piece: &FoamPiece, conditions: &Conditions) -> Placed {
-    let foam = piece.foam;
-    let section = foam.section(piece.cut);
-    let layer = foam.flooded_layer();
-    let length = piece.length.m();
-    let ratio = volume_ratio(conditions.gauge_pressure(), foam.collapse_pressure, foam.relative_density());
-    let bound = practice::FOAM_BOUND_LENGTH.min(length);
-    let side = if piece.seat == Seat::Belly { 1.0 } else { -1.0 };
-    let height = |h: f64| hook.shank_y() + side * (0.5 * hook.wire_diameter + h);
+    let amounts = FoamAmounts::of(piece);
+    Placed {
+        loads: foam_loads(hook, piece, &amounts, conditions).to_vec(),
+        elements: foam_element(hook, piece, &amounts, conditions).into_iter().collect(),
+    }
+}
+
+/// x of the front of a piece, m.
+fn foam_front(hook: &Hook, piece: &FoamPiece, amounts: &FoamAmounts) -> f64 {
+    let bound = practice::FOAM_BOUND_LENGTH.min(amounts.length);
     let front = match piece.seat {
         Seat::Tail => hook.bend_x() - bound,
-        Seat::Back | Seat::Belly => hook.bend_x() - length,
+        Seat::Back | Seat::Belly => hook.bend_x() - amounts.length,
     };
+    front + amounts.aft
+}
+
+/// y of a point of a piece that lies so high above the shank, m.
+fn foam_y(hook: &Hook, seat: Seat, height: f64) -> f64 {
+    let side = if seat == Seat::Belly { 1.0 } else { -1.0 };
+    hook.shank_y() + side * (0.5 * hook.wire_diameter + height)
+}
+
+fn foam_ratio(piece: &FoamPiece, amounts: &FoamAmounts, conditions: &Conditions) -> f64 {
+    let solid_share = amounts.density / piece.foam.solid.density_kg_m3;
+    volume_ratio(conditions.gauge_pressure(), piece.foam.collapse_pressure, solid_share)
+}
+
+pub(super) fn foam_loads(hook: &Hook, piece: &FoamPiece, amounts: &FoamAmounts, conditions: &Conditions) -> [Load; 3] {
+    let FoamAmounts { section, density, length, .. } = *amounts;
+    let layer = piece.foam.flooded_layer();
+    let ratio = foam_ratio(piece, amounts, conditions);
+    let front = foam_front(hook, piece, amounts);
     let sealed_length = (length - 2.0 * layer).max(0.0);
-    let bound_sealed = (bound - layer).clamp(0.0, sealed_length);
+    let bound_sealed = (practice::FOAM_BOUND_LENGTH.min(length) - layer).clamp(0.0, sealed_length);
     let free_sealed = sealed_length - bound_sealed;
     let middle = front + 0.5 * length;
     let (bound_x, free_x) = match piece.seat {
@@ -383,32 +456,38 @@ pub fn foam_part(hook: &Hook, piece: &FoamPiece, conditions: &Conditions) -> Pla
         // Half the binding at either end.
         Seat::Back | Seat::Belly => (middle, middle),
     };
-    let solid_share = foam.relative_density();
     let flooded = section.area * length - section.sealed_area * sealed_length;
     let gas = |length: f64, share: f64, x: f64| Load {
         label: Label::Foam,
         mass: 0.0,
         volume: section.sealed_area * length * share * ratio,
-        centroid: [x, height(section.sealed_height)],
+        centroid: [x, foam_y(hook, piece.seat, section.sealed_height)],
         gyration_sq: 0.0,
     };
-    let ends = [[front, height(section.centroid_height)], [front + length, height(section.centroid_height)]];
-    let diameter = section.equivalent_diameter * ratio.cbrt();
-    Placed {
-        loads: vec![
-            Load {
-                label: Label::Foam,
-                mass: foam.density * section.area * length,
-                volume: solid_share * flooded,
-                centroid: [middle, height(section.centroid_height)],
-                gyration_sq: length * length / 12.0,
-            },
-            gas(bound_sealed, 1.0 - practice::FOAM_SQUEEZE, bound_x),
-            gas(free_sealed, 1.0, free_x),
-        ],
-        // One end stands free; the other is faired by thread.
-        elements: slender(Label::Foam, ends[0], ends[1], diameter, diameter, 1.0, 0.5).into_iter().collect(),
-    }
+    [
+        Load {
+            label: Label::Foam,
+            mass: density * section.area * length,
+            volume: density / piece.foam.solid.density_kg_m3 * flooded,
+            centroid: [middle, foam_y(hook, piece.seat, section.centroid_height)],
+            gyration_sq: length * length / 12.0,
+        },
+        gas(bound_sealed, 1.0 - practice::FOAM_SQUEEZE, bound_x),
+        gas(free_sealed, 1.0, free_x),
+    ]
+}
+
+pub(super) fn foam_element(
+    hook: &Hook,
+    piece: &FoamPiece,
+    amounts: &FoamAmounts,
+    conditions: &Conditions,
+) -> Option<DragElement> {
+    let front = foam_front(hook, piece, amounts);
+    let y = foam_y(hook, piece.seat, amounts.section.centroid_height);
+    let diameter = amounts.section.equivalent_diameter * foam_ratio(piece, amounts, conditions).cbrt();
+    // One end stands free; the other is faired by thread.
+    slender(Label::Foam, [front, y], [front + amounts.length, y], diameter, diameter, 1.0, 0.5)
 }
 
 /// Dressing, scaled to the hook.

@@ -1,0 +1,338 @@
+//! A fly as tied: the recipe, a little off.
+//!
+//! [`Deviation`] says how far one fly is from its recipe, [`AsTied`] places that fly. With no deviation it places exactly
+//! what [`super::body`] places, by the same functions; what never changes from fly to fly (paths, bores, slots) is
+//! computed once, so that thousands of flies of one recipe cost little.
+
+use super::place::{
+    Conditions, FoamAmounts, WrapsAmounts, dressing_parts, foam_element, foam_loads, front_parts, hook_parts,
+    wraps_elements, wraps_load,
+};
+use super::{Fly, FoamPiece, Wraps};
+use crate::physics::body::{Body, DragElement, DragShape, Label, Load};
+use crate::physics::statics::Moments;
+
+/// Components of a dressing that deviate on their own; any beyond these go with the last.
+pub const COMPONENTS: usize = 12;
+
+/// How far one tied fly is from its recipe. All zero: as written.
+///
+/// A share is relative: 0.02 is 2 % more than the recipe says.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Deviation {
+    /// Mass of the hook, share.
+    pub hook_mass: f64,
+    /// Mass of the moulded head, and its volume with it, share.
+    pub head_mass: f64,
+    /// Mass of the bead at its size, share.
+    pub bead_mass: f64,
+    /// Diameter of the bead, share: volume and mass go with its cube.
+    pub bead_size: f64,
+    /// Mass of the pin, share.
+    pub pin_mass: f64,
+    /// Bead and pin farther aft, m.
+    pub pin_position: f64,
+    /// Density of the wire, share.
+    pub wire_density: f64,
+    /// Diameter of the wire, share.
+    pub wire_diameter: f64,
+    /// Turns more.
+    pub turns: f64,
+    /// Wraps farther aft, m.
+    pub wraps_position: f64,
+    /// Density of the foam, share.
+    pub foam_density: f64,
+    /// Cross section of the foam, share.
+    pub foam_section: f64,
+    /// Foam longer, m; it grows away from where it is bound.
+    pub foam_length: f64,
+    /// Foam farther aft, m.
+    pub foam_position: f64,
+    /// Dry mass of each component of the dressing, share.
+    pub dressing: [f64; COMPONENTS],
+}
+
+impl Deviation {
+    /// As written.
+    pub const NONE: Self = Self {
+        hook_mass: 0.0,
+        head_mass: 0.0,
+        bead_mass: 0.0,
+        bead_size: 0.0,
+        pin_mass: 0.0,
+        pin_position: 0.0,
+        wire_density: 0.0,
+        wire_diameter: 0.0,
+        turns: 0.0,
+        wraps_position: 0.0,
+        foam_density: 0.0,
+        foam_section: 0.0,
+        foam_length: 0.0,
+        foam_position: 0.0,
+        dressing: [0.0; COMPONENTS],
+    };
+
+    /// The load of a part that was placed as written, as it turned out. No mass or volume falls below nothing.
+    fn of_load(&self, load: Load) -> Load {
+        let share = |more: f64| (1.0 + more).max(0.0);
+        let (mass, volume, aft) = match load.label {
+            Label::Hook => (share(self.hook_mass), 1.0, 0.0),
+            Label::Head => (share(self.head_mass), share(self.head_mass), 0.0),
+            Label::Bead => {
+                let size = share(self.bead_size);
+                let volume = size * size * size;
+                (share(self.bead_mass) * volume, volume, self.pin_position)
+            }
+            Label::Pin => (share(self.pin_mass), 1.0, self.pin_position),
+            Label::Dressing(i) => {
+                let more = share(self.dressing[usize::from(i).min(COMPONENTS - 1)]);
+                (more, more, 0.0)
+            }
+            Label::Wraps | Label::Foam => (1.0, 1.0, 0.0),
+        };
+        Load {
+            mass: load.mass * mass,
+            volume: load.volume * volume,
+            centroid: [load.centroid[0] + aft, load.centroid[1]],
+            ..load
+        }
+    }
+
+    fn of_element(&self, element: DragElement) -> DragElement {
+        match (element.label, element.shape) {
+            (Label::Bead, DragShape::Sphere { diameter }) => DragElement {
+                shape: DragShape::Sphere { diameter: diameter * (1.0 + self.bead_size).max(0.0) },
+                ..element
+            },
+            _ => element,
+        }
+    }
+
+    fn wraps(&self, wraps: &Wraps) -> WrapsAmounts {
+        let as_written = WrapsAmounts::of(wraps);
+        WrapsAmounts {
+            turns: (as_written.turns + self.turns).max(0.0),
+            start: as_written.start + self.wraps_position,
+            diameter: as_written.diameter * (1.0 + self.wire_diameter).max(0.0),
+            density: as_written.density * (1.0 + self.wire_density).max(0.0),
+        }
+    }
+
+    fn foam(&self, piece: &FoamPiece) -> FoamAmounts {
+        let as_written = FoamAmounts::of(piece);
+        let lengthwise = (1.0 + self.foam_section).max(0.0);
+        let across = lengthwise.sqrt();
+        let section = as_written.section;
+        FoamAmounts {
+            section: crate::part::SealedSection {
+                area: section.area * lengthwise,
+                sealed_area: section.sealed_area * lengthwise,
+                centroid_height: section.centroid_height * across,
+                sealed_height: section.sealed_height * across,
+                height: section.height * across,
+                equivalent_diameter: section.equivalent_diameter * across,
+            },
+            density: as_written.density * (1.0 + self.foam_density).max(0.0),
+            length: (as_written.length + self.foam_length).max(0.0),
+            aft: as_written.aft + self.foam_position,
+        }
+    }
+}
+
+/// One recipe under given conditions, ready to be placed with any deviation.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AsTied<'a> {
+    /// The recipe's fly.
+    pub fly: Fly<'a>,
+    /// Conditions.
+    pub conditions: Conditions,
+    /// Hook, head, bead, pin as written.
+    front: Vec<Load>,
+    /// Dressing as written.
+    dressing: Vec<Load>,
+    /// Drag of the parts above, as written.
+    front_elements: Vec<DragElement>,
+    dressing_elements: Vec<DragElement>,
+}
+
+impl<'a> AsTied<'a> {
+    /// Prepares a recipe.
+    #[must_use]
+    pub fn new(fly: Fly<'a>, conditions: &Conditions) -> Self {
+        let mut front = hook_parts(fly.hook, fly.bead, fly.dressing);
+        if let Some((bead, mount)) = fly.bead {
+            let placed = front_parts(fly.hook, bead, mount);
+            front.loads.extend(placed.loads);
+            front.elements.extend(placed.elements);
+        }
+        let dressing = dressing_parts(fly.hook, fly.dressing, conditions);
+        Self {
+            fly,
+            conditions: *conditions,
+            front: front.loads,
+            dressing: dressing.loads,
+            front_elements: front.elements,
+            dressing_elements: dressing.elements,
+        }
+    }
+
+    /// Hands every load of a fly that deviates so to `take`, in tying order.
+    pub fn each_load(&self, deviation: &Deviation, mut take: impl FnMut(Load)) {
+        self.front.iter().for_each(|load| take(deviation.of_load(*load)));
+        if let Some(wraps) = &self.fly.wraps {
+            take(wraps_load(self.fly.hook, self.fly.bead, &deviation.wraps(wraps)));
+        }
+        if let Some(piece) = &self.fly.foam {
+            foam_loads(self.fly.hook, piece, &deviation.foam(piece), &self.conditions).into_iter().for_each(&mut take);
+        }
+        self.dressing.iter().for_each(|load| take(deviation.of_load(*load)));
+    }
+
+    /// Submerged weight and moments of a fly that deviates so.
+    #[must_use]
+    pub fn moments(&self, deviation: &Deviation) -> Moments {
+        self.moments_of(deviation, |_| true)
+    }
+
+    /// Submerged weight and moments of some of its parts.
+    #[must_use]
+    pub fn moments_of(&self, deviation: &Deviation, holds: impl Fn(Label) -> bool) -> Moments {
+        let water = self.conditions.water.density;
+        let mut sum = Moments::default();
+        self.each_load(deviation, |load| {
+            if holds(load.label) {
+                sum = sum.plus(load.submerged_weight(water), load.centroid);
+            }
+        });
+        sum
+    }
+
+    /// Mass of a fly that deviates so, kg.
+    #[must_use]
+    pub fn mass(&self, deviation: &Deviation) -> f64 {
+        let mut mass = 0.0;
+        self.each_load(deviation, |load| mass += load.mass);
+        mass
+    }
+
+    /// The whole body of a fly that deviates so.
+    #[must_use]
+    pub fn body(&self, deviation: &Deviation) -> Body {
+        let mut body = Body::default();
+        self.each_load(deviation, |load| body.loads.push(load));
+        body.elements.extend(self.front_elements.iter().map(|e| deviation.of_element(*e)));
+        let Fly { hook, bead, dressing, .. } = self.fly;
+        if let Some(wraps) = &self.fly.wraps {
+            body.elements.extend(wraps_elements(hook, bead, dressing, &deviation.wraps(wraps)));
+        }
+        if let Some(piece) = &self.fly.foam {
+            body.elements.extend(foam_element(hook, piece, &deviation.foam(piece), &self.conditions));
+        }
+        body.elements.extend(self.dressing_elements.iter().copied());
+        body
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::catalog::Catalog;
+    use crate::fly::{body, resolve};
+    use crate::part::Cut;
+    use crate::physics::statics::Knot;
+    use crate::physics::water::Water;
+    use crate::quantity::Microns;
+    use crate::recipe::{BeadUse, FoamUse, Mount, Recipe, Seat, WireUse};
+
+    fn conditions() -> Conditions {
+        Conditions {
+            water: Water::new(10.0, 0.0).unwrap(),
+            depth: 2.0,
+            state: crate::fly::State::Fresh,
+            knot: Knot::Loop,
+        }
+    }
+
+    fn recipes() -> Vec<Recipe> {
+        let jig = Recipe {
+            hook: "jig60-12".into(),
+            dressing: "light-body".into(),
+            bead: Some(BeadUse { id: "tungsten-slotted-3.5".into(), mount: Mount::Eye }),
+            wire: Some(WireUse { id: "lead-0.010in".into(), turns: 12, start: Microns::new(1000) }),
+            foam: Some(FoamUse {
+                id: "pe-rod-1-4in".into(),
+                cut: Cut::Quarter,
+                length: Microns::new(9500),
+                seat: Seat::Tail,
+            }),
+        };
+        let pin = Mount::Pin { pin: "pin-0.6x22".into(), projection: Microns::new(7000) };
+        let mut straight = jig.clone();
+        straight.hook = "streamer-6".into();
+        straight.dressing = "fur-leech".into();
+        straight.bead = Some(BeadUse { id: "tungsten-3.5".into(), mount: pin });
+        let mut back = straight.clone();
+        back.wire = None;
+        back.foam.as_mut().unwrap().seat = Seat::Back;
+        vec![jig, straight, back]
+    }
+
+    #[test]
+    fn without_deviation_it_is_the_fly_as_written_to_the_last_bit() {
+        let catalog = Catalog::built_in().unwrap();
+        for recipe in recipes() {
+            let fly = resolve(&recipe, &catalog).unwrap();
+            let tied = AsTied::new(fly, &conditions());
+            let written = body(&fly, &conditions());
+            assert_eq!(tied.body(&Deviation::NONE), written);
+            assert_eq!(tied.moments(&Deviation::NONE), written.moments(conditions().water.density));
+            assert_eq!(tied.mass(&Deviation::NONE), written.mass());
+        }
+    }
+
+    #[test]
+    fn whole_steps_are_the_recipes_that_state_them() {
+        let catalog = Catalog::built_in().unwrap();
+        let recipe = recipes().remove(0);
+        let tied = AsTied::new(resolve(&recipe, &catalog).unwrap(), &conditions());
+        let mut other = recipe.clone();
+        let wire = other.wire.as_mut().unwrap();
+        (wire.turns, wire.start) = (14, Microns::new(1500));
+        other.foam.as_mut().unwrap().length = Microns::new(8000);
+        let step = Deviation { turns: 2.0, wraps_position: 0.5e-3, foam_length: -1.5e-3, ..Deviation::NONE };
+        let stated = body(&resolve(&other, &catalog).unwrap(), &conditions()).moments(conditions().water.density);
+        let stepped = tied.moments(&step);
+        for (a, b) in [(stated.weight, stepped.weight), (stated.x, stepped.x), (stated.y, stepped.y)] {
+            assert!((a / b - 1.0).abs() < 1e-12, "{a} {b}");
+        }
+    }
+
+    #[test]
+    fn every_deviation_moves_what_it_names_and_its_way() {
+        let catalog = Catalog::built_in().unwrap();
+        let recipe = recipes().remove(1);
+        let soaked = Conditions { state: crate::fly::State::Soaked, ..conditions() };
+        let tied = AsTied::new(resolve(&recipe, &catalog).unwrap(), &soaked);
+        let none = tied.moments(&Deviation::NONE);
+        let more = |d: Deviation| tied.moments(&d);
+        let d = Deviation::NONE;
+        assert!(more(Deviation { bead_mass: 0.01, ..d }).weight > none.weight);
+        assert!(more(Deviation { bead_mass: 0.01, ..d }).x < none.x, "the bead is ahead of the tie point");
+        assert!(more(Deviation { turns: 1.0, ..d }).x > none.x);
+        assert!(more(Deviation { wire_diameter: 0.02, ..d }).weight > none.weight);
+        assert!(more(Deviation { wraps_position: 1e-3, ..d }).x > none.x);
+        assert!(more(Deviation { foam_length: 1e-3, ..d }).weight < none.weight);
+        assert!(more(Deviation { foam_density: 0.1, ..d }).weight > none.weight);
+        assert!(more(Deviation { foam_section: 0.1, ..d }).weight < none.weight);
+        assert!(more(Deviation { foam_position: 1e-3, ..d }).x < none.x, "lift farther aft");
+        assert!(more(Deviation { pin_position: 1e-3, ..d }).x > none.x);
+        assert!(more(Deviation { dressing: [0.1; COMPONENTS], ..d }).weight > none.weight);
+        let light = Deviation { dressing: [-3.0; COMPONENTS], ..d };
+        assert!(tied.mass(&light) < tied.mass(&d), "a dressing of less than nothing is none");
+        assert!(more(light).weight < none.weight);
+        let size = tied.body(&Deviation { bead_size: 0.01, ..d }).loads[1];
+        let plain = tied.body(&d).loads[1];
+        assert!((size.mass / plain.mass - 1.030_301).abs() < 1e-12);
+        assert!((size.volume / plain.volume - 1.030_301).abs() < 1e-12);
+    }
+}
