@@ -10,7 +10,8 @@ pub use as_tied::{AsTied, COMPONENTS, Deviation};
 pub use cost::{PartCost, costs, foam_length_um, foam_price, total_cost, wire_length_um, wrap_core};
 pub use fit::{Limits, Misfit, first_misfit, foam_misfit, foam_room, free_shank, front_misfit, wraps_misfit};
 pub use place::{
-    Conditions, Placed, State, bead_centre, body, dressing_parts, foam_part, front_parts, hook_parts, wraps_part,
+    Conditions, Placed, State, bead_centre, body, dressing_parts, eye_bead_centre, foam_part, front_parts, hook_parts,
+    wraps_part,
 };
 pub use resolve::{UnknownPart, resolve};
 

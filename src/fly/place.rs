@@ -103,26 +103,36 @@ fn neck_axis(hook: &Hook) -> [f64; 2] {
 
 /// Distance from the tie point along the wire to the centre of a bead pushed against the eye, m.
 fn bead_run(hook: &Hook, bead: &Bead) -> f64 {
-    hook.eye_inner_diameter + hook.wire_diameter + 0.5 * bead.length()
+    eye_run(hook, bead.length())
+}
+
+fn eye_run(hook: &Hook, bead_length: f64) -> f64 {
+    hook.eye_inner_diameter + hook.wire_diameter + 0.5 * bead_length
+}
+
+/// Centre of a bead of some length along its bore that is pushed against the eye, m. A longer bead sits no farther
+/// forward and no nearer the point side.
+#[must_use]
+pub fn eye_bead_centre(hook: &Hook, bead_length: f64) -> [f64; 2] {
+    let run = eye_run(hook, bead_length);
+    if !hook.is_jig() {
+        return [run, 0.0];
+    }
+    let past_corner = run - hook.neck_length;
+    if past_corner < 0.0 {
+        let axis = neck_axis(hook);
+        [axis[0] * run, axis[1] * run]
+    } else {
+        let corner = hook.corner();
+        [corner[0] + past_corner, corner[1]]
+    }
 }
 
 /// Centre of the bead's sphere, m.
 #[must_use]
 pub fn bead_centre(hook: &Hook, bead: &Bead, mount: FrontMount) -> [f64; 2] {
     match mount {
-        FrontMount::Eye => {
-            let run = bead_run(hook, bead);
-            let past_corner = run - hook.neck_length;
-            if hook.is_jig() && past_corner < 0.0 {
-                let axis = neck_axis(hook);
-                [axis[0] * run, axis[1] * run]
-            } else if hook.is_jig() {
-                let corner = hook.corner();
-                [corner[0] + past_corner, corner[1]]
-            } else {
-                [run, 0.0]
-            }
-        }
+        FrontMount::Eye => eye_bead_centre(hook, bead.length()),
         FrontMount::Pin(pin, projection) => [
             -projection.m() + pin.head_length + 0.5 * bead.length(),
             hook.shank_y() - 0.5 * (hook.wire_diameter + pin.diameter),

@@ -3,9 +3,10 @@
 //! **Hang.** A body hangs at the turn beta of the downward direction d = (sin beta, -cos beta) in the hook frame. Write
 //! f(beta) = Mx cos beta + My sin beta for the moment that turns it there. On a free loop beta is the rest exactly when
 //! f(beta) = 0 and M . d > 0; it lies in a window [p, q] narrower than half a turn exactly when f(p) >= 0 and f(q) <= 0.
-//! On a snug knot |f(beta)| at rest is at most K = 2 sqrt(E I T), and between p and q f is a combination of f(p) and
-//! f(q) with non-negative weights whose sum is at least 1; so if f(p) and f(q) are both below -K, or both above K, no
-//! beta of the window is a rest. The hang wanted is one window for point-up and one for point-down.
+//! On a snug knot f(beta) at rest equals the knot's moment 2 sqrt(E I T) sin(phi/2), whose range over the window and
+//! over the weights is known; between p and q f is a combination of f(p) and f(q) with non-negative weights that add up
+//! to between 1 and 1/cos of half the width, so its range is known too; where the two ranges do not meet no beta of the
+//! window is a rest. The hang wanted is one window for point-up and one for point-down.
 //!
 //! **Ranges.** M is a sum over groups of parts. f(p) is a fixed number for hook, dressing and front; for wraps it is
 //! W (x cos p + y sin p) with W growing with the turns and x between ends that are known; for foam of one family it is
@@ -26,7 +27,7 @@ use crate::physics::knot;
 use crate::physics::statics::{Knot, Moments, Rides};
 use crate::quantity::Microns;
 use crate::target::{Target, Window};
-use std::f64::consts::{FRAC_PI_2, PI};
+use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// Slack for rounding: moments are about 1e-5 N m and are summed to about 1e-20.
 const MOMENT_SLACK: f64 = 1e-14;
@@ -103,7 +104,31 @@ pub struct Bounds {
     pub max_mass: Option<f64>,
     tolerance: f64,
     conditions: Conditions,
-    snug_stiffness: Option<f64>,
+    snug: Option<Snug>,
+}
+
+/// A snug knot: bending stiffness of the line, and the turn at which it leaves the eye unbent.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Snug {
+    stiffness: f64,
+    straight: f64,
+}
+
+impl Snug {
+    /// Range of the knot's moment between two turns, at tensions within a range: 2 sqrt(E I T) sin(phi / 2), signed with
+    /// the turn phi from the unbent one, -pi to pi, and growing with it.
+    fn moment(&self, from: f64, to: f64, weight: Range) -> Range {
+        let wrap = |phi: f64| phi - TAU * (phi / TAU).round();
+        let first = wrap(from - self.straight);
+        let last = first + (to - from);
+        let sines = if last <= PI {
+            Range { low: (0.5 * first).sin(), high: (0.5 * last).sin() }
+        } else {
+            Range { low: -1.0, high: 1.0 }
+        };
+        let full = |tension: f64| knot::end_moment(self.stiffness, tension.max(0.0), PI);
+        Range { low: full(weight.low), high: full(weight.high) }.times(sines)
+    }
 }
 
 impl Bounds {
@@ -127,9 +152,12 @@ impl Bounds {
             max_mass: target.max_mass,
             tolerance: target.tolerance,
             conditions: target.conditions,
-            snug_stiffness: match target.conditions.knot {
+            snug: match target.conditions.knot {
                 Knot::Loop => None,
-                Knot::Snug(tippet) => Some(knot::bending_stiffness(tippet.diameter, tippet.modulus)),
+                Knot::Snug(tippet) => Some(Snug {
+                    stiffness: knot::bending_stiffness(tippet.diameter, tippet.modulus),
+                    straight: FRAC_PI_2 - hook.neck_angle,
+                }),
             },
         }
     }
@@ -155,11 +183,10 @@ impl Bounds {
         turning
     }
 
-    /// Whether no hang of any window is possible for moments within these ranges and a weight up to `weight` N.
+    /// Whether no hang of any window is possible for moments and weights within these ranges.
     #[must_use]
-    pub fn hang_impossible(&self, turning: &Turning, weight: f64) -> bool {
-        let most = self.knot_moment(weight) + MOMENT_SLACK;
-        (0..self.windows.len()).all(|k| self.outside(&turning[k], most))
+    pub fn hang_impossible(&self, turning: &Turning, weight: Range) -> bool {
+        self.windows.iter().zip(turning).all(|(w, [p, q])| self.outside((w.from, w.to), [*p, *q], weight))
     }
 
     /// Whether no hang with at least this margin is possible.
@@ -167,8 +194,7 @@ impl Bounds {
     /// A margin m leaves the window shrunk to 1 - m of its width about the angle wanted. f at a turn between the edges
     /// p and q is f(p) sin(q - beta)/sin(q - p) + f(q) sin(beta - p)/sin(q - p), so its range follows from theirs.
     #[must_use]
-    pub fn margin_impossible(&self, turning: &Turning, weight: f64, margin: f64) -> bool {
-        let most = self.knot_moment(weight) + MOMENT_SLACK;
+    pub fn margin_impossible(&self, turning: &Turning, weight: Range, margin: f64) -> bool {
         let half = self.tolerance * (1.0 - margin) * (1.0 + RELATIVE_SLACK) + 1e-12;
         self.windows.iter().enumerate().all(|(k, window)| {
             let (from, to) = (window.from.max(window.middle - half), window.to.min(window.middle + half));
@@ -178,21 +204,21 @@ impl Bounds {
                 let q = ((beta - window.from).sin() / width).max(0.0);
                 turning[k][0].times(Range::point(p)).plus(turning[k][1].times(Range::point(q)))
             };
-            from > to || self.outside(&[at(from), at(to)], most)
+            from > to || self.outside((from, to), [at(from), at(to)], weight)
         })
     }
 
-    /// Greatest moment of the knot at tensions up to `weight`, N m; 0 on a loop.
-    fn knot_moment(&self, weight: f64) -> f64 {
-        self.snug_stiffness.map_or(0.0, |stiffness| knot::end_moment(stiffness, weight.max(0.0), PI))
-    }
-
-    fn outside(&self, [p, q]: &[Range; 2], most: f64) -> bool {
-        if self.snug_stiffness.is_none() {
-            p.high < -most || q.low > most
-        } else {
-            (p.high < -most && q.high < -most) || (p.low > most && q.low > most)
-        }
+    /// Whether no turn between two is a rest, from the ranges of f at both.
+    fn outside(&self, (from, to): (f64, f64), [p, q]: [Range; 2], weight: Range) -> bool {
+        let Some(snug) = &self.snug else {
+            return p.high < -MOMENT_SLACK || q.low > MOMENT_SLACK;
+        };
+        // Weights of f(p) and f(q) are not negative and add up to between 1 and 1 / cos(half the width).
+        let most = 1.0 / (0.5 * (to - from)).cos();
+        let (low, high) = (p.low.min(q.low), p.high.max(q.high));
+        let between = Range { low: low.min(low * most), high: high.max(high * most) };
+        let bend = snug.moment(from, to, weight);
+        between.high < bend.low - MOMENT_SLACK || between.low > bend.high + MOMENT_SLACK
     }
 
     /// Whether no sink rate in the window is possible for weights and drags within these ranges.

@@ -1,31 +1,48 @@
-//! The search: the K cheapest recipes that meet a target, exactly.
+//! The search: the best recipes that meet a target, exactly.
 //!
-//! **Space.** For every hook that the target leaves: every front that fits (bead on its mount, or none) x every wire,
-//! number of turns and start position (or none) x every foam stock, cut, seat and length (or none), on the grid of the
-//! target. [`exhaustive`] tries them all.
+//! **Space.** For every hook that the target leaves: every front (bead on its mount, or none) x every wire, number of
+//! turns and start position (or none) x every foam stock, cut, seat and length (or none), on the grid of the target and
+//! of the bare hook. What does not fit (a drilled bead on a jig neck, wraps longer than the shank that a bead leaves)
+//! counts as part of the space and is dropped as such. [`exhaustive`] tries them all.
 //!
-//! **Exactness.** [`search`] splits that space into nodes (ranges of turns, starts and lengths of one wire and one foam
-//! family behind one front) and drops a node only when [`bound`] shows that none of its recipes meets the target, or
-//! when none can rank before the K-th best found: its cheapest recipe costs more cents, or as many with no wider margin. All three are statements about every recipe of the node, so
-//! no recipe of the answer is dropped. What is left is judged one by one with [`crate::assess::judge`], and ranked by a
-//! total order (cost, then margin, then ids), under which the best K are unique: the answer cannot depend on the order
-//! of the search. A node with cost equal to the K-th best is never dropped, since its margin may be wider.
+//! **Nodes.** A node is a set of recipes on one hook: a run of beads of like weight (against the eye, or on a run of
+//! pins), a run of wires or one wire within ranges of turns and starts, a run of foam families or one family within a
+//! range of lengths. Splitting a run or a range in two gives two nodes that together hold the same recipes and no
+//! recipe twice.
 //!
-//! **Threads.** Fronts are taken in order of their least cost, in batches of fixed size. Every front of a batch starts
-//! from the same cutoff, and batches are merged in order, so the counts too are the same for any number of threads.
+//! **Exactness.** A node is dropped only when none of its recipes can enter the answer:
+//! - it cannot meet the target: [`bound`] gives ranges that hold the weight, mass, turning moments and drag of each of its
+//!   recipes (sums of ranges of its groups; a run's range is the hull of its members'), and shows that no point of them
+//!   meets the target; every bound is loosened by far more than rounding; or nothing of it fits;
+//! - its cheapest recipe costs more cents than the K-th best found, or as many with a margin that cannot be wider: the
+//!   K-th best found is never better than the K-th best of all, and the order is total.
+//!
+//! What is left is judged one by one with [`crate::assess::judge`], the evaluation that every command uses, and ranked
+//! by [`rank::order`]. So the answer is that of the exhaustive search, in the same order, whatever the order of the
+//! search. Requirements without a bound here are simply judged at the end; that is slower, never wrong. When recipes
+//! too much alike are listed once, the best of each kind counts: K different kinds better than a node shut it out just
+//! the same.
+//!
+//! **Order and threads.** The queue gives the cheapest node first, so the search opens hardly a node that costs more than
+//! the answer. It works in rounds: so many nodes are opened at once, each from the same cutoff and for a fixed number of
+//! splits, and the results are merged in order. Which nodes form a round depends on earlier rounds alone, so the answer
+//! and every count are the same for any number of threads.
 
 pub mod bound;
-mod branch;
+mod engine;
 pub mod exhaustive;
+mod hook_tables;
+mod node;
 pub mod rank;
+mod shelf;
 pub mod space;
+mod tree;
 
 use crate::catalog::Catalog;
 use crate::quantity::Money;
 use crate::target::Target;
-use branch::{FrontSearch, HookTables};
-use rank::{Best, Candidate, Cutoff, Variety};
-use rayon::prelude::*;
+use engine::Engine;
+use rank::{Candidate, Cutoff, Variety};
 
 /// Why a part of the space was dropped.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -61,6 +78,10 @@ pub struct Tally {
     pub mass: u64,
     /// Dropped since their margin is no wider than that of the K-th best at the same cost.
     pub margin: u64,
+    /// Dropped since the parts do not fit.
+    pub misfit: u64,
+    /// Not looked at: the search was stopped.
+    pub unexplored: u64,
 }
 
 impl Tally {
@@ -83,19 +104,45 @@ impl Tally {
         self.sink_rate += other.sink_rate;
         self.mass += other.mass;
         self.margin += other.margin;
+        self.misfit += other.misfit;
+        self.unexplored += other.unexplored;
     }
 
     /// Recipes accounted for.
     #[must_use]
     pub fn total(&self) -> u64 {
-        self.evaluated + self.cost + self.hang + self.weight + self.sink_rate + self.mass + self.margin
+        self.evaluated
+            + self.cost
+            + self.hang
+            + self.weight
+            + self.sink_rate
+            + self.mass
+            + self.margin
+            + self.misfit
+            + self.unexplored
     }
 }
 
-/// Watches a search; the core itself never prints.
+/// How far a search has come.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Progress {
+    /// Recipes judged.
+    pub evaluated: u64,
+    /// What a recipe must beat to enter the list, once the list is full.
+    pub cutoff: Option<Cutoff>,
+    /// No recipe still to come costs less than this.
+    pub bound: Option<Money>,
+}
+
+/// Watches a search, and may stop it; the core itself never prints.
 pub trait Observer: Sync {
-    /// So many of so many batches are done, and the dearest of the best K so far costs this much.
-    fn batch_done(&self, done: usize, of: usize, cutoff: Option<Cutoff>);
+    /// After every round.
+    fn round_done(&self, progress: &Progress);
+
+    /// Asked before every round: whether to stop with the best so far.
+    fn stop(&self) -> bool {
+        false
+    }
 }
 
 /// Watches nothing.
@@ -103,7 +150,7 @@ pub trait Observer: Sync {
 pub struct Unwatched;
 
 impl Observer for Unwatched {
-    fn batch_done(&self, _: usize, _: usize, _: Option<Cutoff>) {}
+    fn round_done(&self, _: &Progress) {}
 }
 
 /// The answer of a search, with its certificate.
@@ -115,6 +162,16 @@ pub struct Found<'a> {
     pub space: u64,
     /// What became of them.
     pub tally: Tally,
+    /// Set when the search was stopped early: no recipe that was not looked at costs less than this.
+    pub bound: Option<Money>,
+}
+
+impl Found<'_> {
+    /// Whether the list is proven to be the best.
+    #[must_use]
+    pub fn proven(&self) -> bool {
+        self.tally.unexplored == 0
+    }
 }
 
 /// How many recipes are wanted, and how different.
@@ -126,38 +183,8 @@ pub struct Wish {
     pub variety: Variety,
 }
 
-/// Fronts per batch: enough work for some cores, few enough that the cutoff soon helps.
-const BATCH: usize = 32;
-
 /// The best recipes that meet the target, exactly, in order.
 #[must_use]
 pub fn search<'a>(catalog: &'a Catalog, target: &Target, wish: Wish, observer: &dyn Observer) -> Found<'a> {
-    let tables: Vec<HookTables<'a>> =
-        space::spaces(catalog, target).into_par_iter().map(|space| HookTables::new(space, target)).collect();
-    let space = tables.par_iter().map(|t| space::size(&t.space, target)).sum();
-    let mut fronts: Vec<(Money, usize, usize)> = tables
-        .iter()
-        .enumerate()
-        .flat_map(|(h, t)| t.space.fronts.iter().enumerate().map(move |(f, front)| (t.front_price(*front), h, f)))
-        .collect();
-    fronts.sort_unstable();
-    let mut best = Best::new(wish.top, wish.variety);
-    let mut tally = Tally::default();
-    let batches = fronts.len().div_ceil(BATCH);
-    for (i, batch) in fronts.chunks(BATCH).enumerate() {
-        let cutoff = best.cutoff();
-        let results: Vec<(Best, Tally)> = batch
-            .par_iter()
-            .map(|&(_, h, f)| {
-                let front = tables[h].space.fronts[f];
-                FrontSearch::new(&tables[h], target, front, (wish.top, wish.variety), cutoff).run()
-            })
-            .collect();
-        for (found, count) in results {
-            best.merge(found);
-            tally.add(count);
-        }
-        observer.batch_done(i + 1, batches, best.cutoff());
-    }
-    Found { candidates: best.list().to_vec(), space, tally }
+    Engine::new(catalog, target, wish).run(observer)
 }

@@ -65,7 +65,7 @@ pub fn spaces<'a>(catalog: &'a Catalog, target: &Target) -> Vec<HookSpace<'a>> {
         .collect()
 }
 
-fn hook_allowed(hook: &Hook, target: &Target) -> bool {
+pub(super) fn hook_allowed(hook: &Hook, target: &Target) -> bool {
     let choice = &target.choice;
     let lead = hook.head.as_ref().is_some_and(|h| h.material.contains_lead);
     (choice.sizes.is_empty() || choice.sizes.contains(&hook.size))
@@ -112,7 +112,7 @@ fn fronts<'a>(catalog: &'a Catalog, target: &Target, hook: &Hook) -> Vec<Front<'
     fronts
 }
 
-fn foams<'a>(catalog: &'a Catalog, filters: &[Filter]) -> Vec<FoamFamily<'a>> {
+pub(super) fn foams<'a>(catalog: &'a Catalog, filters: &[Filter]) -> Vec<FoamFamily<'a>> {
     let mut families = Vec::new();
     for foam in &catalog.foams {
         for &cut in &foam.cuts {
@@ -142,57 +142,29 @@ pub fn start_count(free: (f64, f64), wire: &Wire, turns: u32, step: Microns) -> 
 
 /// First and last multiple of the grid step that a foam family takes; `None` when it takes none.
 #[must_use]
-pub fn length_steps(space: &HookSpace, free: (f64, f64), family: &FoamFamily, target: &Target) -> Option<(u32, u32)> {
+pub fn length_steps(
+    hook: &Hook,
+    dressing: &Dressing,
+    free: (f64, f64),
+    family: &FoamFamily,
+    target: &Target,
+) -> Option<(u32, u32)> {
     let step = target.grid.foam.m();
     let least = fly::practice::FOAM_BOUND_LENGTH + fly::practice::FOAM_LEAST_FREE;
-    let room = fly::foam_room(space.hook, free, space.dressing, family.seat, &target.limits).0;
+    let room = fly::foam_room(hook, free, dressing, family.seat, &target.limits).0;
     let first = ((least - 1e-9) / step).ceil().max(1.0) as u32;
     let last = ((room + 1e-9) / step).floor().max(0.0) as u32;
     if first > last {
         return None;
     }
     let piece = family.piece(multiple(target.grid.foam, first));
-    fly::foam_misfit(space.hook, free, space.dressing, &piece, &target.limits).is_none().then_some((first, last))
+    fly::foam_misfit(hook, free, dressing, &piece, &target.limits).is_none().then_some((first, last))
 }
 
 /// So many steps as a length.
 #[must_use]
 pub fn multiple(step: Microns, count: u32) -> Microns {
     Microns::new(step.micrometres().saturating_mul(i32::try_from(count).unwrap_or(i32::MAX)))
-}
-
-/// Number of combinations on one hook.
-#[must_use]
-pub fn size(space: &HookSpace, target: &Target) -> u64 {
-    space
-        .fronts
-        .iter()
-        .map(|front| {
-            let free = fly::free_shank(space.hook, *front);
-            wrap_count(space, free, target).saturating_mul(foam_count(space, free, target))
-        })
-        .sum()
-}
-
-fn wrap_count(space: &HookSpace, free: (f64, f64), target: &Target) -> u64 {
-    let turns: u64 = space
-        .wires
-        .iter()
-        .flat_map(|wire| {
-            (LEAST_TURNS..=most_turns(free, wire)).map(|t| u64::from(start_count(free, wire, t, target.grid.start)))
-        })
-        .sum();
-    turns + u64::from(space.without_wire)
-}
-
-fn foam_count(space: &HookSpace, free: (f64, f64), target: &Target) -> u64 {
-    let lengths: u64 = space
-        .foams
-        .iter()
-        .filter_map(|family| length_steps(space, free, family, target))
-        .map(|(first, last)| u64::from(last - first + 1))
-        .sum();
-    lengths + u64::from(space.without_foam)
 }
 
 /// One point of the space as a fly.

@@ -4,7 +4,7 @@
 //! `foam.cut=quarter,eighth`, `bead.mount=eye`, `hook.style=jig-60`. `only` keeps what matches, `not` drops it.
 
 use crate::fly::{Fly, FrontMount};
-use crate::part::{Cut, Foam, FoamForm, Hook, Kind, Wire};
+use crate::part::{Bead, Cut, Foam, FoamForm, Hook, Kind, Pin, Wire};
 use crate::quantity::{Interval, Length, QuantityError};
 use crate::recipe::Seat;
 use std::fmt;
@@ -149,31 +149,37 @@ impl Filter {
 
     /// Whether a bead on its mount, or no bead, passes.
     #[must_use]
-    pub fn passes_front(&self, front: Option<(&crate::part::Bead, FrontMount)>) -> bool {
-        let pin = match front {
-            Some((_, FrontMount::Pin(pin, _))) => Some(pin),
-            _ => None,
-        };
-        let found = match self.kind {
-            Kind::Bead => self.matches(|v| match (v, front) {
-                (Value::None, f) => f.is_none(),
-                (v, Some((bead, mount))) => match self.attribute {
-                    Attribute::Mount => {
-                        let word = if matches!(mount, FrontMount::Eye) { "eye" } else { "pin" };
-                        matches!(v, Value::Word(w) if w == word)
-                    }
-                    a => part_is(&bead.row.id, &bead.material.id, bead.diameter, a, v),
-                },
-                (_, None) => false,
-            }),
-            Kind::Pin => self.matches(|v| match (v, pin) {
+    pub fn passes_front(&self, front: Option<(&Bead, FrontMount)>) -> bool {
+        match front {
+            None => self.passes_no_bead() && self.passes_pin(None),
+            Some((bead, FrontMount::Eye)) => self.passes_bead(bead, "eye") && self.passes_pin(None),
+            Some((bead, FrontMount::Pin(pin, _))) => self.passes_bead(bead, "pin") && self.passes_pin(Some(pin)),
+        }
+    }
+
+    fn passes_no_bead(&self) -> bool {
+        self.kind != Kind::Bead || self.matches(|v| *v == Value::None) == self.keep
+    }
+
+    /// Whether a bead passes on a mount, `eye` or `pin`; the pin is another matter.
+    #[must_use]
+    pub fn passes_bead(&self, bead: &Bead, mount: &str) -> bool {
+        self.kind != Kind::Bead
+            || self.matches(|v| match (self.attribute, v) {
+                (Attribute::Mount, Value::Word(w)) => w == mount,
+                (a, v) => part_is(&bead.row.id, &bead.material.id, bead.diameter, a, v),
+            }) == self.keep
+    }
+
+    /// Whether a pin, or none, passes.
+    #[must_use]
+    pub fn passes_pin(&self, pin: Option<&Pin>) -> bool {
+        self.kind != Kind::Pin
+            || self.matches(|v| match (v, pin) {
                 (Value::None, p) => p.is_none(),
-                (v, Some(pin)) => part_is(&pin.row.id, &pin.material.id, pin.diameter, self.attribute, v),
+                (v, Some(p)) => part_is(&p.row.id, &p.material.id, p.diameter, self.attribute, v),
                 (_, None) => false,
-            }),
-            _ => return true,
-        };
-        found == self.keep
+            }) == self.keep
     }
 
     /// Whether a wire, or none, passes.

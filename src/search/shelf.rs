@@ -1,0 +1,274 @@
+//! The parts that a target leaves, each kind sorted so that neighbours weigh alike, under a tree of hulls.
+//!
+//! Nothing here depends on the hook.
+
+use super::bound::{DragRange, Range};
+use super::space::{self, FoamFamily};
+use super::tree::{Hull, Tree};
+use crate::catalog::Catalog;
+use crate::fly::{Conditions, FrontMount};
+use crate::part::{Bead, Foam, Hook, Pin, Wire};
+use crate::physics::compression::volume_ratio;
+use crate::physics::constants::GRAVITY;
+use crate::quantity::Microns;
+use crate::target::Target;
+
+/// What is known of some beads. Lengths m, weights N, prices millionths.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct BeadHull {
+    pub(super) price: i64,
+    pub(super) weight: Range,
+    pub(super) mass: Range,
+    pub(super) length: Range,
+    pub(super) diameter: Range,
+    pub(super) bore: Range,
+    /// Greatest distance of the metal's centroid from the centre of the sphere.
+    pub(super) shift: f64,
+}
+
+impl Hull for BeadHull {
+    fn hull(self, other: Self) -> Self {
+        Self {
+            price: self.price.min(other.price),
+            weight: self.weight.hull(other.weight),
+            mass: self.mass.hull(other.mass),
+            length: self.length.hull(other.length),
+            diameter: self.diameter.hull(other.diameter),
+            bore: self.bore.hull(other.bore),
+            shift: self.shift.max(other.shift),
+        }
+    }
+}
+
+/// What is known of some pins at some projections.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct PinHull {
+    pub(super) price: i64,
+    pub(super) projection: Range,
+    pub(super) length: Range,
+    pub(super) head_length: Range,
+    pub(super) diameter: Range,
+    pub(super) head_diameter: Range,
+    /// Submerged weight per metre of stem, N/m.
+    pub(super) stem_weight: Range,
+    /// Submerged weight of the head, N.
+    pub(super) head_weight: Range,
+    /// Mass per metre of stem, kg/m.
+    pub(super) stem_mass: Range,
+    /// Mass of the head, kg.
+    pub(super) head_mass: Range,
+}
+
+impl Hull for PinHull {
+    fn hull(self, other: Self) -> Self {
+        Self {
+            price: self.price.min(other.price),
+            projection: self.projection.hull(other.projection),
+            length: self.length.hull(other.length),
+            head_length: self.head_length.hull(other.head_length),
+            diameter: self.diameter.hull(other.diameter),
+            head_diameter: self.head_diameter.hull(other.head_diameter),
+            stem_weight: self.stem_weight.hull(other.stem_weight),
+            head_weight: self.head_weight.hull(other.head_weight),
+            stem_mass: self.stem_mass.hull(other.stem_mass),
+            head_mass: self.head_mass.hull(other.head_mass),
+        }
+    }
+}
+
+/// What is known of some wires.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct WireHull {
+    pub(super) diameter: Range,
+    /// Submerged weight per metre of wire, N/m.
+    pub(super) weight: Range,
+    /// Mass per metre, kg/m.
+    pub(super) mass: Range,
+    /// Least price of a metre, millionths.
+    pub(super) price_per_m: f64,
+}
+
+impl Hull for WireHull {
+    fn hull(self, other: Self) -> Self {
+        Self {
+            diameter: self.diameter.hull(other.diameter),
+            weight: self.weight.hull(other.weight),
+            mass: self.mass.hull(other.mass),
+            price_per_m: self.price_per_m.min(other.price_per_m),
+        }
+    }
+}
+
+impl Hull for Range {
+    fn hull(self, other: Self) -> Self {
+        Range::hull(self, other)
+    }
+}
+
+impl Hull for DragRange {
+    fn hull(self, other: Self) -> Self {
+        DragRange::hull(self, other)
+    }
+}
+
+/// Beads of one kind of bore, sorted by weight.
+pub(super) struct Beads<'a> {
+    pub(super) list: Vec<&'a Bead>,
+    pub(super) tree: Tree<BeadHull>,
+}
+
+/// Everything that a target leaves to choose from, on any hook.
+pub(super) struct Shelf<'a> {
+    pub(super) without_bead: bool,
+    /// For the eye of a straight hook.
+    pub(super) drilled: Beads<'a>,
+    /// For a jig neck.
+    pub(super) slotted: Beads<'a>,
+    /// For a pin.
+    pub(super) pin_beads: Beads<'a>,
+    pub(super) pins: Vec<(&'a Pin, Microns)>,
+    pub(super) pin_tree: Tree<PinHull>,
+    pub(super) without_wire: bool,
+    pub(super) wires: Vec<&'a Wire>,
+    pub(super) wire_tree: Tree<WireHull>,
+    pub(super) without_foam: bool,
+    pub(super) foams: Vec<FoamFamily<'a>>,
+}
+
+impl<'a> Shelf<'a> {
+    pub(super) fn new(catalog: &'a Catalog, target: &Target) -> Self {
+        let filters = &target.choice.filters;
+        let no_pin = filters.iter().all(|f| f.passes_pin(None));
+        let (pins, pin_tree) = pins(catalog, target);
+        let (wires, wire_tree) = wires(catalog, target);
+        Self {
+            without_bead: filters.iter().all(|f| f.passes_front(None::<(&Bead, FrontMount)>)),
+            drilled: Beads::new(catalog, target, "eye", |b| no_pin && !b.is_slotted()),
+            slotted: Beads::new(catalog, target, "eye", |b| no_pin && b.is_slotted()),
+            pin_beads: Beads::new(catalog, target, "pin", |b| !b.is_slotted()),
+            pins,
+            pin_tree,
+            without_wire: filters.iter().all(|f| f.passes_wire(None)),
+            wires,
+            wire_tree,
+            without_foam: filters.iter().all(|f| f.passes_foam(None)),
+            foams: foam_items(catalog, target),
+        }
+    }
+
+    /// Beads that may go against the eye of a hook.
+    pub(super) fn eye_beads(&self, hook: &Hook) -> &Beads<'a> {
+        if hook.is_jig() { &self.slotted } else { &self.drilled }
+    }
+}
+
+fn allowed(lead: bool, target: &Target) -> bool {
+    !(target.choice.lead_free && lead)
+}
+
+impl<'a> Beads<'a> {
+    fn new(catalog: &'a Catalog, target: &Target, mount: &str, kind: impl Fn(&Bead) -> bool) -> Self {
+        let water = target.conditions.water.density;
+        let mut beads: Vec<(&'a Bead, BeadHull)> = catalog
+            .beads
+            .iter()
+            .filter(|b| kind(b) && allowed(b.material.contains_lead, target))
+            .filter(|b| target.choice.filters.iter().all(|f| f.passes_bead(b, mount)))
+            .map(|b| (b, bead_hull(b, water)))
+            .collect();
+        beads.sort_by(|a, b| a.1.weight.low.total_cmp(&b.1.weight.low).then_with(|| a.0.row.id.cmp(&b.0.row.id)));
+        let (list, hulls): (Vec<_>, Vec<_>) = beads.into_iter().unzip();
+        Self { list, tree: Tree::new(&hulls) }
+    }
+}
+
+fn pins<'a>(catalog: &'a Catalog, target: &Target) -> (Vec<(&'a Pin, Microns)>, Tree<PinHull>) {
+    let mut pins: Vec<(&Pin, Microns)> = catalog
+        .pins
+        .iter()
+        .filter(|p| target.choice.filters.iter().all(|f| f.passes_pin(Some(p))))
+        .flat_map(|p| p.projections.iter().map(move |&at| (p, at)))
+        .collect();
+    pins.sort_by(|a, b| a.1.cmp(&b.1).then_with(|| a.0.row.id.cmp(&b.0.row.id)));
+    let water = target.conditions.water.density;
+    let hulls: Vec<PinHull> = pins.iter().map(|(pin, at)| pin_hull(pin, *at, water)).collect();
+    (pins, Tree::new(&hulls))
+}
+
+fn wires<'a>(catalog: &'a Catalog, target: &Target) -> (Vec<&'a Wire>, Tree<WireHull>) {
+    let mut wires: Vec<&Wire> = catalog
+        .wires
+        .iter()
+        .filter(|w| allowed(w.material.contains_lead, target))
+        .filter(|w| target.choice.filters.iter().all(|f| f.passes_wire(Some(w))))
+        .collect();
+    wires.sort_by(|a, b| {
+        let key = |w: &Wire| w.mass_per_length() / w.diameter;
+        key(a).total_cmp(&key(b)).then_with(|| a.row.id.cmp(&b.row.id))
+    });
+    let hulls: Vec<WireHull> = wires.iter().map(|w| wire_hull(w, target.conditions.water.density)).collect();
+    (wires, Tree::new(&hulls))
+}
+
+fn bead_hull(bead: &Bead, water: f64) -> BeadHull {
+    let solid = bead.solid();
+    let mass = bead.mass();
+    BeadHull {
+        price: bead.row.pack.price_of(1).micros(),
+        weight: Range::point((mass - water * solid.volume) * GRAVITY),
+        mass: Range::point(mass),
+        length: Range::point(bead.length()),
+        diameter: Range::point(bead.diameter),
+        bore: Range::point(bead.bore_diameter),
+        shift: solid.centroid[0].hypot(solid.centroid[1]),
+    }
+}
+
+fn pin_hull(pin: &Pin, projection: Microns, water: f64) -> PinHull {
+    let density = pin.material.density_kg_m3;
+    let per_volume = (density - water) * GRAVITY;
+    PinHull {
+        price: pin.row.pack.price_of(1).micros(),
+        projection: Range::point(projection.m()),
+        length: Range::point(pin.length),
+        head_length: Range::point(pin.head_length),
+        diameter: Range::point(pin.diameter),
+        head_diameter: Range::point(pin.head_diameter),
+        stem_weight: Range::point(per_volume * pin.stem_volume(1.0)),
+        head_weight: Range::point(per_volume * pin.head_volume()),
+        stem_mass: Range::point(density * pin.stem_volume(1.0)),
+        head_mass: Range::point(density * pin.head_volume()),
+    }
+}
+
+pub(super) fn wire_hull(wire: &Wire, water: f64) -> WireHull {
+    const METRE: u64 = 1_000_000;
+    let mass = wire.mass_per_length();
+    let density = wire.material.density_kg_m3;
+    // Rounding half up takes at most one millionth off the price of any length.
+    let per_m = wire.row.pack.price_of(METRE).micros() as f64 - 1.0;
+    WireHull {
+        diameter: Range::point(wire.diameter),
+        weight: Range::point(mass * (1.0 - water / density) * GRAVITY),
+        mass: Range::point(mass),
+        price_per_m: per_m.max(0.0),
+    }
+}
+
+/// Tail pieces last; within a seat, by the section that lifts.
+fn foam_items<'a>(catalog: &'a Catalog, target: &Target) -> Vec<FoamFamily<'a>> {
+    let mut items: Vec<(f64, FoamFamily<'a>)> = space::foams(catalog, &target.choice.filters)
+        .into_iter()
+        .map(|family| {
+            let lift = family.foam.section(family.cut).sealed_area * foam_ratio(family.foam, &target.conditions);
+            (lift, family)
+        })
+        .collect();
+    let key = |f: &FoamFamily<'a>| (std::cmp::Reverse(f.seat), f.foam.row.id.clone(), f.cut);
+    items.sort_by(|(x, a), (y, b)| b.seat.cmp(&a.seat).then(x.total_cmp(y)).then_with(|| key(a).cmp(&key(b))));
+    items.into_iter().map(|(_, family)| family).collect()
+}
+
+fn foam_ratio(foam: &Foam, conditions: &Conditions) -> f64 {
+    volume_ratio(conditions.gauge_pressure(), foam.collapse_pressure, foam.relative_density())
+}

@@ -1,0 +1,98 @@
+//! A static binary tree over a sorted list, with a hull at every node.
+
+/// Something that can be widened to hold another of its kind.
+pub(super) trait Hull: Copy {
+    /// The smallest that holds both.
+    fn hull(self, other: Self) -> Self;
+}
+
+/// A node: a run of the list, its hull and its halves.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct TreeNode<H> {
+    /// First item.
+    pub from: u32,
+    /// One past the last item.
+    pub to: u32,
+    /// Hull of the items.
+    pub hull: H,
+    /// Halves; `None` for a single item.
+    pub halves: Option<(u32, u32)>,
+}
+
+impl<H> TreeNode<H> {
+    /// Number of items.
+    pub(super) fn len(&self) -> u64 {
+        u64::from(self.to - self.from)
+    }
+}
+
+/// The tree. Node 0 is the root; an empty list has no nodes.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Tree<H> {
+    nodes: Vec<TreeNode<H>>,
+}
+
+impl<H: Hull> Tree<H> {
+    /// Over items in their order: sort them first so that neighbours are alike.
+    pub(super) fn new(items: &[H]) -> Self {
+        let mut tree = Self { nodes: Vec::with_capacity(2 * items.len()) };
+        if !items.is_empty() {
+            tree.add(items, 0, items.len());
+        }
+        tree
+    }
+
+    fn add(&mut self, items: &[H], from: usize, to: usize) -> u32 {
+        let index = self.nodes.len();
+        let run = |i: usize| u32::try_from(i).unwrap_or(u32::MAX);
+        self.nodes.push(TreeNode { from: run(from), to: run(to), hull: items[from], halves: None });
+        if to - from > 1 {
+            let middle = from + (to - from) / 2;
+            let left = self.add(items, from, middle);
+            let right = self.add(items, middle, to);
+            let hull = self.node(left).hull.hull(self.node(right).hull);
+            self.nodes[index].hull = hull;
+            self.nodes[index].halves = Some((left, right));
+        }
+        run(index)
+    }
+
+    /// A node by its number.
+    pub(super) fn node(&self, index: u32) -> &TreeNode<H> {
+        &self.nodes[index as usize]
+    }
+
+    /// Whether there is anything in it.
+    pub(super) fn is_empty(&self) -> bool {
+        self.nodes.is_empty()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::search::bound::Range;
+
+    #[test]
+    fn every_node_holds_its_items() {
+        let items: Vec<Range> = (0..37).map(|i| Range::point(f64::from(i * 7 % 13))).collect();
+        let tree = Tree::new(&items);
+        let mut stack = vec![0];
+        let mut leaves = 0;
+        while let Some(index) = stack.pop() {
+            let node = tree.node(index);
+            for item in &items[node.from as usize..node.to as usize] {
+                assert!(node.hull.low <= item.low && item.high <= node.hull.high);
+            }
+            match node.halves {
+                Some((left, right)) => stack.extend([left, right]),
+                None => {
+                    assert_eq!(node.len(), 1);
+                    leaves += 1;
+                }
+            }
+        }
+        assert_eq!(leaves, items.len());
+        assert!(Tree::<Range>::new(&[]).is_empty());
+    }
+}
