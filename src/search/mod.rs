@@ -188,3 +188,67 @@ pub struct Wish {
 pub fn search<'a>(catalog: &'a Catalog, target: &Target, wish: Wish, observer: &dyn Observer) -> Found<'a> {
     Engine::new(catalog, target, wish).run(observer)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::{Angle, Length};
+    use crate::target::TargetSpec;
+
+    /// A few parts of every kind.
+    fn thinned(offset: usize) -> Catalog {
+        let mut catalog = Catalog::built_in().expect("built-in");
+        let mut at = 0;
+        let mut every = |n: usize| {
+            at += 1;
+            (at + offset) % n == 0
+        };
+        catalog.hooks.retain(|h| h.size == 8 || h.size == 12);
+        catalog.hooks.retain(|_| every(7));
+        catalog.beads.retain(|_| every(13));
+        catalog.pins.retain(|_| every(2));
+        catalog.pins.iter_mut().for_each(|p| p.projections.retain(|_| every(3)));
+        catalog.wires.retain(|_| every(8));
+        catalog.foams.retain(|_| every(5));
+        catalog
+    }
+
+    fn check(offset: usize, wish: Wish, change: impl Fn(&mut TargetSpec)) {
+        let catalog = thinned(offset);
+        let mut spec = TargetSpec {
+            foam_step: Some(Length::from_mm(7.0)),
+            wrap_step: Some(Length::from_mm(10.0)),
+            tolerance: Some(Angle::from_deg(12.0)),
+            rides: Some("either".into()),
+            ..TargetSpec::default()
+        };
+        change(&mut spec);
+        let (target, _) = spec.resolve(&catalog).expect("sound");
+        let fast = search(&catalog, &target, wish, &Unwatched);
+        let (slow, count) = exhaustive::exhaustive(&catalog, &target, wish);
+        assert_eq!(fast.candidates, slow.list(), "offset {offset} {spec:?}");
+        assert!(fast.space >= count && fast.tally.total() == fast.space);
+        assert!(fast.tally.evaluated <= count);
+    }
+
+    #[test]
+    fn equals_the_exhaustive_search() {
+        for offset in 0..2 {
+            for variety in [Variety::Every, Variety::Bead] {
+                let wish = Wish { top: 4, variety };
+                check(offset, wish, |_| {});
+                check(offset, wish, |s| s.knot = Some("snug".into()));
+                check(offset, wish, |s| {
+                    s.sink = Some("0.2..0.3 m/s".parse().expect("a range"));
+                    s.hang = Some(Angle::from_deg(25.0));
+                });
+                check(offset, wish, |s| {
+                    s.hang = Some(Angle::from_deg(-10.0));
+                    s.knot = Some("snug".into());
+                    s.tippet = Some(Length::from_mm(0.12));
+                    s.sink = Some("<=0.35 m/s".parse().expect("a limit"));
+                });
+            }
+        }
+    }
+}

@@ -24,7 +24,7 @@ fn price(old: Money, share: f64) -> Money {
 }
 
 /// The catalog with `times` as many parts of every kind but dressings.
-pub fn enlarged(catalog: &Catalog, times: usize) -> Catalog {
+pub(crate) fn enlarged(catalog: &Catalog, times: usize) -> Catalog {
     let mut large = catalog.clone();
     let mut shares = Shares(1);
     for copy in 1..times {
