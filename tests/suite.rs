@@ -1,4 +1,5 @@
 //! The one integration-test binary.
 
 mod cli;
+mod laws;
 mod published;
