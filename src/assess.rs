@@ -43,6 +43,16 @@ pub enum Requirement {
     Hang,
     /// Sink rate on a tight line.
     SinkRate,
+    /// Its lower edge.
+    FastEnough,
+    /// Its upper edge.
+    SlowEnough,
+    /// Part filters.
+    PartFilters,
+    /// Share of the gap that stays clear.
+    ClearGap,
+    /// Foam no longer than the tail that hides it.
+    HiddenFoam,
 }
 
 impl Requirement {
@@ -58,6 +68,11 @@ impl Requirement {
             Self::Rides => "rides",
             Self::Hang => "hang",
             Self::SinkRate => "sink rate",
+            Self::FastEnough => "least sink rate",
+            Self::SlowEnough => "greatest sink rate",
+            Self::PartFilters => "part filters",
+            Self::ClearGap => "clear gap",
+            Self::HiddenFoam => "foam hidden in the tail",
         }
     }
 }
@@ -189,9 +204,7 @@ impl Check {
     pub fn margin(&self) -> f64 {
         match self.requirement {
             Requirement::Hang | Requirement::SinkRate | Requirement::Mass => self.window.margin(self.value),
-            Requirement::Fit | Requirement::LeadFree | Requirement::Cost | Requirement::Sinks | Requirement::Rides => {
-                1.0
-            }
+            _ => 1.0,
         }
     }
 }

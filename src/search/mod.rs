@@ -31,6 +31,7 @@
 pub mod bound;
 mod engine;
 pub mod exhaustive;
+pub mod explain;
 mod hook_tables;
 mod node;
 pub mod rank;
