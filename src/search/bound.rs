@@ -31,6 +31,8 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// Slack for rounding: moments are about 1e-5 N m and are summed to about 1e-20.
 const MOMENT_SLACK: f64 = 1e-14;
+/// Widest window, rad, in which f between the edges is taken from the edges.
+const WIDEST: f64 = 3.0;
 /// Relative slack for rounding of weights, drags and masses.
 const RELATIVE_SLACK: f64 = 1e-9;
 
@@ -204,7 +206,9 @@ impl Bounds {
                 let q = ((beta - window.from).sin() / width).max(0.0);
                 turning[k][0].times(Range::point(p)).plus(turning[k][1].times(Range::point(q)))
             };
-            from > to || self.outside((from, to), [at(from), at(to)], weight)
+            // At half a turn the two edges are the same line, and say nothing of what lies between.
+            let edges_tell = window.to - window.from < WIDEST;
+            from > to || edges_tell && self.outside((from, to), [at(from), at(to)], weight)
         })
     }
 

@@ -1,15 +1,21 @@
 //! What must hold for every fly and every target, by random examples.
 //!
-//! Counts are kept low so that the suite stays quick; set `PROPTEST_CASES` to try harder.
+//! Counts are low and the seed is fixed, so that the suite is quick and says the same every time; set `PROPTEST_CASES` and
+//! `PROPTEST_RNG_SEED` to try harder.
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
 pub(crate) mod random_catalog;
 mod search_is_exhaustive;
 
-use proptest::test_runner::Config;
+use proptest::test_runner::{Config, RngSeed};
 
 /// So many cases, unless the environment says otherwise.
 fn cases(few: u32) -> Config {
-    let cases = std::env::var("PROPTEST_CASES").ok().and_then(|text| text.parse().ok()).unwrap_or(few);
-    Config { cases, failure_persistence: None, ..Config::default() }
+    let number = |name| std::env::var(name).ok().and_then(|text| text.parse::<u64>().ok());
+    Config {
+        cases: number("PROPTEST_CASES").and_then(|n| u32::try_from(n).ok()).unwrap_or(few),
+        rng_seed: RngSeed::Fixed(number("PROPTEST_RNG_SEED").unwrap_or(1)),
+        failure_persistence: None,
+        ..Config::default()
+    }
 }

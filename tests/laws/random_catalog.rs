@@ -261,7 +261,10 @@ pub(crate) fn target() -> impl Strategy<Value = Target> {
         1 => Just(RidesWish::Side(Rides::PointUp)),
         1 => Just(RidesWish::Side(Rides::PointDown)),
     ];
-    let hang = (-90.0..90.0f64, 2.0..60.0f64);
+    let hang = (
+        prop_oneof![4 => -90.0..90.0f64, 1 => select(vec![-90.0, 0.0, 90.0])],
+        prop_oneof![8 => 2.0..60.0f64, 1 => Just(90.0)],
+    );
     let most = (option::weighted(0.2, 0.1e-3..1.0e-3f64), option::weighted(0.2, 200_000..900_000i64));
     let limits = (select(vec![0.0, 0.3, 0.5]), any::<bool>());
     let grid = (select(vec![1_000, 1_500, 2_000]), select(vec![1_000, 1_500, 2_000]));
