@@ -1,0 +1,91 @@
+//! The document around the recipes of an answer.
+
+use super::SCHEMA;
+use super::notice::Notice;
+use super::recipe::RecipeReport;
+use crate::search::Found;
+use crate::target::Assumption;
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// An answer of any command. `body` holds what only that command says; its keys stand at the top level.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Answer<B = NoBody> {
+    /// Version of this contract.
+    pub schema: u32,
+    /// The command that answered.
+    pub command: &'static str,
+    /// Version of the program.
+    pub version: &'static str,
+    /// What was assumed because nothing was said.
+    pub assumptions: Vec<Assumption>,
+    /// Recipes, best first.
+    pub recipes: Vec<RecipeReport>,
+    /// What was searched; `None` where nothing was.
+    pub search: Option<SearchReport>,
+    /// What only this command says.
+    #[serde(flatten)]
+    pub body: B,
+    /// What to take care of.
+    pub cautions: Vec<Notice>,
+    /// Limits of the model that were reached.
+    pub warnings: Vec<Notice>,
+}
+
+/// No more to say than every answer does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+pub struct NoBody {}
+
+impl Answer {
+    /// An empty answer of a command.
+    #[must_use]
+    pub fn new(command: &'static str) -> Self {
+        Self::with_body(command, NoBody {})
+    }
+}
+
+impl<B> Answer<B> {
+    /// An answer that has only its body so far.
+    #[must_use]
+    pub fn with_body(command: &'static str, body: B) -> Self {
+        Self {
+            schema: SCHEMA,
+            command,
+            version: env!("CARGO_PKG_VERSION"),
+            assumptions: Vec::new(),
+            recipes: Vec::new(),
+            search: None,
+            body,
+            cautions: Vec::new(),
+            warnings: Vec::new(),
+        }
+    }
+}
+
+/// The size of a search and its certificate.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct SearchReport {
+    /// Number of recipes in the space.
+    pub space: u64,
+    /// How many of them were judged one by one.
+    pub evaluated: u64,
+    /// How many were dropped, by the bound that shows they cannot be in the answer.
+    pub pruned: BTreeMap<&'static str, u64>,
+    /// Whether the answer is proven to be the best there is: every recipe of the space was judged or ruled out.
+    pub proven: bool,
+}
+
+impl From<&Found<'_>> for SearchReport {
+    fn from(found: &Found<'_>) -> Self {
+        let tally = &found.tally;
+        let pruned = BTreeMap::from([
+            ("cost", tally.cost),
+            ("hang", tally.hang),
+            ("weight", tally.weight),
+            ("sink_rate", tally.sink_rate),
+            ("mass", tally.mass),
+            ("margin", tally.margin),
+        ]);
+        Self { space: found.space, evaluated: tally.evaluated, pruned, proven: tally.total() == found.space }
+    }
+}

@@ -1,0 +1,43 @@
+//! Answers as people and programs read them: table, JSON, YAML, CSV, written to any [`std::io::Write`].
+//!
+//! [`recipe_report`](recipe::recipe_report) turns a fly and its prediction into a [`RecipeReport`], which every format
+//! shares; [`Answer`] is the document around it. A command with more to say adds a body of its own to the answer
+//! (`Answer<MyBody>`), whose keys then stand at the top level of the JSON.
+
+pub mod answer;
+pub mod cautions;
+pub mod csv;
+pub mod figure;
+pub mod json;
+pub mod notice;
+pub mod recipe;
+pub mod table;
+pub mod words;
+pub mod yaml;
+
+pub use answer::{Answer, NoBody, SearchReport};
+pub use figure::Figure;
+pub use notice::{Notice, merged_warnings};
+pub use recipe::{PartReport, RecipeReport, recipe_report};
+
+use thiserror::Error;
+
+/// Version of the JSON contract.
+pub const SCHEMA: u32 = 1;
+
+/// Why an answer could not be written.
+#[derive(Debug, Error)]
+pub enum ReportError {
+    /// The stream refused it.
+    #[error(transparent)]
+    Io(#[from] std::io::Error),
+    /// A figure is no finite number, or the stream refused the JSON.
+    #[error("cannot write JSON: {0}")]
+    Json(#[from] serde_json::Error),
+    /// The same for YAML.
+    #[error("cannot write YAML: {0}")]
+    Yaml(#[from] serde_yaml::Error),
+    /// The same for CSV.
+    #[error("cannot write CSV: {0}")]
+    Csv(#[from] ::csv::Error),
+}
