@@ -16,6 +16,8 @@ pub mod part;
 pub mod physics;
 pub mod quantity;
 pub mod recipe;
+pub mod recipe_file;
+pub mod report;
 pub mod search;
 pub mod shape;
 pub mod target;

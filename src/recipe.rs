@@ -2,6 +2,7 @@
 
 use crate::part::{Cut, Kind};
 use crate::quantity::Microns;
+use serde::{Deserialize, Serialize};
 use std::fmt;
 
 /// Where the bead sits.
@@ -39,7 +40,8 @@ pub struct WireUse {
 }
 
 /// Where a piece of foam is bound.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Seat {
     /// Bound by its front end on the rear of the shank, on the side away from the point; trails aft in the tail.
     Tail,

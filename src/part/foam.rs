@@ -3,6 +3,7 @@
 use super::row::Row;
 use crate::material::Material;
 use crate::shape::section;
+use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
 use std::fmt;
 use std::sync::Arc;
@@ -38,7 +39,8 @@ pub enum Surface {
 }
 
 /// How the stock is cut lengthwise.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Cut {
     /// As bought.
     Whole,
