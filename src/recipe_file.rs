@@ -315,12 +315,7 @@ fn check(file: &RecipeFile, document: &Document, problems: &mut Diagnostics) -> 
         dressing: file.pattern.clone(),
         bead,
         wire: file.wire.as_ref().map(|w| WireUse { id: w.id.clone(), turns: w.turns, start: w.start_mm }),
-        foam: file.foam.as_ref().map(|f| FoamUse {
-            id: f.id.clone(),
-            cut: f.cut,
-            length: f.length_mm,
-            seat: f.seat,
-        }),
+        foam: file.foam.as_ref().map(|f| FoamUse { id: f.id.clone(), cut: f.cut, length: f.length_mm, seat: f.seat }),
     }
 }
 

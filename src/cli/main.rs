@@ -1,2 +1,18 @@
-//! The command line.
-fn main() {}
+//! The command line: parse, validate, call, print.
+
+mod args;
+mod commands;
+mod failure;
+mod job;
+mod outcome;
+mod output;
+mod progress;
+
+use args::Cli;
+use clap::Parser;
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    let cli = Cli::parse();
+    outcome::exit_code(commands::run(&cli))
+}

@@ -85,7 +85,9 @@ impl From<&Found<'_>> for SearchReport {
             ("sink_rate", tally.sink_rate),
             ("mass", tally.mass),
             ("margin", tally.margin),
+            ("misfit", tally.misfit),
+            ("unexplored", tally.unexplored),
         ]);
-        Self { space: found.space, evaluated: tally.evaluated, pruned, proven: tally.total() == found.space }
+        Self { space: found.space, evaluated: tally.evaluated, pruned, proven: found.proven() }
     }
 }

@@ -10,6 +10,7 @@ pub mod csv;
 pub mod figure;
 pub mod json;
 pub mod notice;
+pub mod part;
 pub mod recipe;
 pub mod table;
 pub mod words;
@@ -18,7 +19,8 @@ pub mod yaml;
 pub use answer::{Answer, NoBody, SearchReport};
 pub use figure::Figure;
 pub use notice::{Notice, merged_warnings};
-pub use recipe::{PartReport, RecipeReport, recipe_report};
+pub use part::PartReport;
+pub use recipe::{RecipeReport, recipe_report};
 
 use thiserror::Error;
 

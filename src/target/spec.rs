@@ -251,6 +251,14 @@ impl TargetSpec {
         Ok((conditions, said.list))
     }
 
+    /// What fits, with defaults filled in.
+    ///
+    /// # Errors
+    /// The first key that makes no sense.
+    pub fn limits_or_default(&self) -> Result<Limits, TargetError> {
+        self.limits(&mut Assumptions::default())
+    }
+
     fn conditions(&self, said: &mut Assumptions) -> Result<Conditions, TargetError> {
         let depth = said.or("depth", self.depth, Length::from_m(defaults::DEPTH_M), |d| format!("depth {} m", d.m()));
         check_range("depth", depth.m(), "m", (0.0, 50.0), "from 0 to 50 m makes sense")?;

@@ -1,0 +1,74 @@
+//! Options: the global ones here, the groups that commands share beside it.
+
+mod condition;
+mod target;
+
+pub(crate) use condition::ConditionArgs;
+pub(crate) use target::{TargetArgs, Wanted};
+
+use crate::commands::Command;
+use clap::{Args, Parser, ValueEnum};
+use std::path::PathBuf;
+
+/// Help with the examples before the options.
+pub(crate) const TEMPLATE: &str =
+    "{about-with-newline}\n{before-help}{usage-heading} {usage}\n\n{all-args}{after-help}";
+
+const EXAMPLES: &str = "Examples:
+  counterpoise find --size 8 --hang level          recipes for a size 8 that hangs level
+  counterpoise find --size 8 --save fly.yaml       ... and keep the best one
+  counterpoise predict fly.yaml                    what it does, part by part
+  counterpoise catalog list bead                   what there is to tie with
+";
+
+/// Recipes for weighted flies that hang level, or as you say, and sink at the rate you say.
+#[derive(Debug, Parser)]
+#[command(name = "counterpoise", version, help_template = TEMPLATE, before_help = EXAMPLES, max_term_width = 110)]
+#[command(after_help = "Exit: 0 answered, 1 answered but nothing meets the target, 2 bad input or usage.")]
+pub(crate) struct Cli {
+    /// Options of all commands.
+    #[command(flatten)]
+    pub(crate) global: GlobalArgs,
+    /// What to do.
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+/// How the answer is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, ValueEnum)]
+pub(crate) enum Format {
+    /// For a person.
+    #[default]
+    Table,
+    /// For programs: versioned, documented units.
+    Json,
+    /// One line each, units in the heads.
+    Csv,
+    /// The same tree as JSON.
+    Yaml,
+}
+
+/// Options of all commands.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "Options of all commands")]
+pub(crate) struct GlobalArgs {
+    /// How the answer is written
+    #[arg(
+        long,
+        global = true,
+        value_enum,
+        default_value_t,
+        hide_possible_values = true,
+        value_name = "table|json|csv|yaml"
+    )]
+    pub(crate) format: Format,
+    /// Catalog file on top of the built-in catalog: adds rows, or replaces those of the same id (repeatable)
+    #[arg(long, global = true, value_name = "FILE")]
+    pub(crate) catalog: Vec<PathBuf>,
+    /// Threads to use; the answer is the same for any number [default: one for each core]
+    #[arg(long, global = true, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub(crate) threads: Option<u16>,
+    /// No progress line and no notes on standard error
+    #[arg(long, short, global = true)]
+    pub(crate) quiet: bool,
+}

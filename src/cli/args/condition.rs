@@ -1,0 +1,65 @@
+//! Water, depth, state and knot.
+
+use super::target::{located, refused};
+use crate::failure::Failure;
+use clap::Args;
+use counterpoise::document::Path;
+use counterpoise::fly::{Conditions, Limits};
+use counterpoise::quantity::{Length, Salinity, Temperature};
+use counterpoise::recipe_file::RecipeDocument;
+use counterpoise::target::{Assumption, TargetError, TargetSpec};
+
+/// Water, depth, state and knot.
+#[derive(Debug, Clone, Args)]
+#[command(next_help_heading = "Conditions")]
+pub(crate) struct ConditionArgs {
+    /// Fishing depth, like 2m; foam is squeezed there
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    depth: Option<Length>,
+    /// Water temperature, like 8C or 46F
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    water: Option<Temperature>,
+    /// Salinity, like 35g/kg; fresh water unless said otherwise
+    #[arg(long, value_name = "SALINITY", allow_hyphen_values = true)]
+    salinity: Option<Salinity>,
+    /// Dressing: soaked (bubbles worked off) or fresh (still holds air)
+    #[arg(long, value_name = "soaked|fresh", value_parser = ["soaked", "fresh"], hide_possible_values = true)]
+    state: Option<String>,
+    /// Knot: loop (turns freely) or snug (drawn down on the eye)
+    #[arg(long, value_name = "loop|snug", value_parser = ["loop", "snug"], hide_possible_values = true)]
+    knot: Option<String>,
+    /// Tippet diameter, like 0.18mm, for a snug knot
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    tippet: Option<Length>,
+}
+
+impl ConditionArgs {
+    /// As a target that states nothing else.
+    pub(crate) fn spec(&self) -> TargetSpec {
+        TargetSpec {
+            depth: self.depth,
+            water: self.water,
+            salinity: self.salinity,
+            state: self.state.clone(),
+            knot: self.knot.clone(),
+            tippet: self.tippet,
+            ..TargetSpec::default()
+        }
+    }
+
+    /// The conditions of a recipe file with these flags over them, what fits, and what was assumed.
+    pub(crate) fn over(&self, file: &RecipeDocument) -> Result<(Conditions, Limits, Vec<Assumption>), Failure> {
+        let all = |spec: &TargetSpec| -> Result<_, TargetError> {
+            let (conditions, assumptions) = spec.conditions_or_default()?;
+            Ok((conditions, spec.limits_or_default()?, assumptions))
+        };
+        // A fault of the file alone is shown in the file; one that a flag brings in is a wrong option.
+        all(&file.conditions().clone().overridden_by(self.spec())).map_err(|error| match all(file.conditions()) {
+            Err(own) if own == error => {
+                let path = Path::root().key("conditions");
+                located(file.document(), &path, &error).into()
+            }
+            _ => refused(&error),
+        })
+    }
+}

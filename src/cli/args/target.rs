@@ -1,0 +1,161 @@
+//! What is wanted: a target file, flags, or both.
+
+use super::ConditionArgs;
+use crate::failure::Failure;
+use crate::job;
+use clap::Args;
+use counterpoise::catalog::Catalog;
+use counterpoise::document::{Document, Path, Problem};
+use counterpoise::quantity::{Angle, Interval, Length, Mass, Money, Speed};
+use counterpoise::target::{Assumption, Target, TargetError, TargetSpec};
+use std::path::PathBuf;
+
+/// What is wanted. Flags win over the file.
+#[derive(Debug, Clone, Args)]
+#[command(next_help_heading = "Target")]
+pub(crate) struct TargetArgs {
+    /// Target file; its keys are the names of these options with _ for -
+    #[arg(long, value_name = "FILE")]
+    target: Option<PathBuf>,
+    /// Hook size, like 8 or 8,10
+    #[arg(long, value_name = "N", value_delimiter = ',')]
+    size: Vec<u8>,
+    /// Hook style: straight, streamer, wide-gap, jig, jig-60, jig-90, ball-jig
+    #[arg(long, value_name = "STYLE", value_delimiter = ',')]
+    style: Vec<String>,
+    /// Hook id
+    #[arg(long, value_name = "ID")]
+    hook: Option<String>,
+    /// Dressing pattern id (`catalog list dressing` shows them)
+    #[arg(long, value_name = "ID")]
+    pattern: Option<String>,
+    /// Hang angle of the shank: level, 20deg (tail down), -10deg (head down)
+    #[arg(long, value_name = "ANGLE", allow_hyphen_values = true)]
+    hang: Option<Angle>,
+    /// How far off the hang may be, like 8deg
+    #[arg(long, value_name = "ANGLE", allow_hyphen_values = true)]
+    tolerance: Option<Angle>,
+    /// Which side the point is on: point-up, point-down, either
+    #[arg(long, value_name = "SIDE")]
+    rides: Option<String>,
+    /// Sink rate on a tight line: 0.15..0.25m/s, "6..10 in/s", ">=0.2 m/s"
+    #[arg(long, value_name = "RATE", allow_hyphen_values = true)]
+    sink: Option<Interval<Speed>>,
+    #[command(flatten)]
+    conditions: ConditionArgs,
+    /// No part may contain lead
+    #[arg(long, help_heading = "Limits")]
+    lead_free: bool,
+    /// Greatest mass of the fly, like 0.4g
+    #[arg(long, value_name = "MASS", help_heading = "Limits", allow_hyphen_values = true)]
+    max_mass: Option<Mass>,
+    /// Greatest cost of material for one fly, like 0.80
+    #[arg(long, value_name = "MONEY", help_heading = "Limits", allow_hyphen_values = true)]
+    max_cost: Option<Money>,
+    /// Share of the hook gap that stays clear, 0 to 0.95
+    #[arg(long, value_name = "SHARE", help_heading = "Limits", allow_hyphen_values = true)]
+    clear_gap: Option<f64>,
+    /// Let foam stand out behind the tail that hides it
+    #[arg(long, help_heading = "Limits")]
+    visible_foam: bool,
+    /// Keep only parts like these: bead.material=brass, foam=none, bead.size=2.5mm..3.5mm (repeatable)
+    #[arg(long, value_name = "FILTER", help_heading = "Limits")]
+    only: Vec<String>,
+    /// Leave out parts like these: foam.cut=eighth, bead.mount=pin (repeatable)
+    #[arg(long, value_name = "FILTER", help_heading = "Limits")]
+    not: Vec<String>,
+    /// Step to which foam is cut, like 0.5mm
+    #[arg(long, value_name = "LENGTH", help_heading = "Limits", allow_hyphen_values = true)]
+    foam_step: Option<Length>,
+    /// Step to which wraps are placed, like 1mm
+    #[arg(long, value_name = "LENGTH", help_heading = "Limits", allow_hyphen_values = true)]
+    wrap_step: Option<Length>,
+}
+
+/// A target that makes sense, and what was assumed to get there.
+#[derive(Debug, Clone)]
+pub(crate) struct Wanted {
+    /// The target.
+    pub(crate) target: Target,
+    /// What was assumed.
+    pub(crate) assumptions: Vec<Assumption>,
+}
+
+impl TargetArgs {
+    /// With another target file, unless one was given.
+    pub(crate) fn or_file(&self, file: Option<&PathBuf>) -> Self {
+        Self { target: self.target.clone().or_else(|| file.cloned()), ..self.clone() }
+    }
+
+    /// What the flags alone say.
+    pub(crate) fn flags(&self) -> TargetSpec {
+        TargetSpec {
+            size: self.size.clone(),
+            style: self.style.clone(),
+            hook: self.hook.clone(),
+            pattern: self.pattern.clone(),
+            hang: self.hang,
+            tolerance: self.tolerance,
+            rides: self.rides.clone(),
+            sink: self.sink,
+            lead_free: self.lead_free.then_some(true),
+            max_mass: self.max_mass,
+            max_cost: self.max_cost,
+            clear_gap: self.clear_gap,
+            visible_foam: self.visible_foam.then_some(true),
+            only: self.only.clone(),
+            not: self.not.clone(),
+            foam_step: self.foam_step,
+            wrap_step: self.wrap_step,
+            ..self.conditions.spec()
+        }
+    }
+
+    /// Reads the file, lays the flags over it, fills in defaults, and checks all of it against the catalog.
+    pub(crate) fn resolve(&self, catalog: &Catalog) -> Result<Wanted, Failure> {
+        let flags = self.flags();
+        let Some(path) = &self.target else {
+            let (target, assumptions) = flags.resolve(catalog).map_err(|error| refused(&error))?;
+            return Ok(Wanted { target, assumptions });
+        };
+        let document = Document::open(&job::open(path)?)?;
+        let (spec, problems) = document.decode::<TargetSpec>();
+        let spec = match spec {
+            Some(spec) if problems.is_empty() => spec,
+            _ => return Err(problems.into()),
+        };
+        // A fault of the file alone is shown in the file; one that a flag brings in is a wrong option.
+        let (target, assumptions) =
+            spec.clone().overridden_by(flags).resolve(catalog).map_err(|error| match spec.resolve(catalog) {
+                Err(own) if own == error => located(&document, &Path::root(), &error).into(),
+                _ => refused(&error),
+            })?;
+        Ok(Wanted { target, assumptions })
+    }
+}
+
+/// A target error in an option.
+pub(super) fn refused(error: &TargetError) -> Failure {
+    Failure::usage(error.to_string(), remedy(error))
+}
+
+/// A target error at its key below `path` in a file.
+pub(super) fn located(document: &Document, path: &Path, error: &TargetError) -> Problem {
+    let key = error.key().map(|key| key.replace('-', "_"));
+    let path = key.map_or_else(|| path.clone(), |key| path.key(&key));
+    let problem = document.problem(&path, error.to_string());
+    match remedy(error) {
+        Some(help) => problem.help(help),
+        None => problem,
+    }
+}
+
+fn remedy(error: &TargetError) -> Option<String> {
+    match error {
+        TargetError::UnknownPart { suggestion: Some(near), .. } => Some(format!("did you mean `{near}`?")),
+        TargetError::UnknownPart { kind, .. } => {
+            Some(format!("`counterpoise catalog list {kind}` shows what there is"))
+        }
+        _ => None,
+    }
+}

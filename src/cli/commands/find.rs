@@ -1,0 +1,114 @@
+//! `find`: the cheapest recipes that meet a target.
+
+use crate::args::{TEMPLATE, TargetArgs, Wanted};
+use crate::failure::Failure;
+use crate::job::Job;
+use crate::outcome::Outcome;
+use crate::output;
+use clap::Args;
+use counterpoise::assess::predict;
+use counterpoise::catalog::Catalog;
+use counterpoise::physics::warning::Warning;
+use counterpoise::recipe_file::{ConditionsEntry, RecipeFile};
+use counterpoise::report::cautions::cautions;
+use counterpoise::report::{Answer, Figure, ReportError, SearchReport, csv, merged_warnings, recipe_report, table};
+use counterpoise::search::rank::Variety;
+use counterpoise::search::{Found, Wish, search};
+use std::path::PathBuf;
+
+const EXAMPLES: &str = "Examples:
+  counterpoise find --size 8 --hang level
+  counterpoise find --size 12 --style jig --hang 20deg --tolerance 8deg --pattern slim-nymph
+  counterpoise find --size 6 --sink 6..10in/s --depth 2m --water 8C --lead-free
+  counterpoise find target.yaml --only bead.material=brass --not foam.cut=eighth --top 3
+  counterpoise find --size 8 --save fly.yaml && counterpoise predict fly.yaml
+
+";
+
+/// Options of `find`.
+#[derive(Debug, Args)]
+#[command(help_template = TEMPLATE, before_help = EXAMPLES)]
+pub(crate) struct FindArgs {
+    /// Target file, `-` for standard input; flags win over it
+    #[arg(value_name = "TARGET.yaml", conflicts_with = "target")]
+    file: Option<PathBuf>,
+    #[command(flatten)]
+    target: TargetArgs,
+    /// How many recipes to list
+    #[arg(long, value_name = "N", default_value_t = 5, value_parser = clap::value_parser!(u16).range(1..=1000))]
+    top: u16,
+    /// How different they are: every recipe, one for each set of parts, one for each bead
+    #[arg(long, value_name = "every|parts|bead", default_value = "parts", value_parser = ["every", "parts", "bead"],
+          hide_possible_values = true)]
+    variety: String,
+    /// Save a recipe to this file, for `predict` and the other commands
+    #[arg(long, value_name = "FILE")]
+    save: Option<PathBuf>,
+    /// Which one to save
+    #[arg(long, value_name = "RANK", default_value_t = 1, requires = "save")]
+    save_rank: usize,
+    /// Overwrite the file
+    #[arg(long, requires = "save")]
+    force: bool,
+}
+
+/// Finds recipes.
+pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
+    let catalog = job.catalog()?;
+    let wanted = args.target.or_file(args.file.as_ref()).resolve(&catalog)?;
+    let variety = Variety::ALL.into_iter().find(|v| v.word() == args.variety).unwrap_or_default();
+    let wish = Wish { top: usize::from(args.top), variety };
+    let found = search(&catalog, &wanted.target, wish, &job.search_line());
+    save(args, job, &wanted, &found)?;
+    let answer = answer(&catalog, &wanted, &found);
+    job.print(
+        &answer,
+        |out| {
+            if answer.recipes.is_empty() {
+                writeln!(out, "Nothing in the catalog meets this target.")?;
+            }
+            table::recipes(out, &answer.recipes)?;
+            table::foot(out, &answer)
+        },
+        |out| csv::recipes(out, &answer.recipes),
+    )?;
+    Ok(if found.candidates.is_empty() { Outcome::NotMet } else { Outcome::Met })
+}
+
+fn answer(catalog: &Catalog, wanted: &Wanted, found: &Found) -> Answer {
+    let conditions = &wanted.target.conditions;
+    let mut answer = Answer::new("find");
+    let mut warnings: Vec<Vec<Warning>> = Vec::new();
+    for (i, candidate) in found.candidates.iter().enumerate() {
+        let prediction = predict(&candidate.fly, conditions);
+        let mut report = recipe_report(&candidate.fly, conditions, &prediction, &catalog.currency);
+        report.rank = i + 1;
+        report.margin = Some(Figure(candidate.judgement.margin));
+        answer.recipes.push(report);
+        warnings.push(prediction.warnings);
+    }
+    answer.assumptions.clone_from(&wanted.assumptions);
+    answer.search = Some(SearchReport::from(found));
+    answer.warnings = merged_warnings(warnings.iter().map(Vec::as_slice));
+    answer.cautions = cautions(found.candidates.iter().map(|c| &c.fly));
+    answer
+}
+
+fn save(args: &FindArgs, job: &Job, wanted: &Wanted, found: &Found) -> Result<(), Failure> {
+    let Some(path) = &args.save else { return Ok(()) };
+    if found.candidates.is_empty() {
+        job.note("nothing to save");
+        return Ok(());
+    }
+    let Some(candidate) = args.save_rank.checked_sub(1).and_then(|at| found.candidates.get(at)) else {
+        let text = format!("--save-rank is {}; the list has {}", args.save_rank, found.candidates.len());
+        return Err(Failure::usage(text, Some("--top makes the list longer".to_owned())));
+    };
+    let target = &wanted.target;
+    let mut file = RecipeFile::from(&candidate.fly.recipe());
+    file.conditions = Some(ConditionsEntry::new(&target.conditions, &target.limits));
+    let text = file.text().map_err(ReportError::from)?;
+    output::save(path, args.force, &text)?;
+    job.note(&format!("saved recipe {} to {}", candidate.fly.recipe().id(), path.display()));
+    Ok(())
+}

@@ -1,0 +1,96 @@
+//! Why a command could not answer: bad input, bad usage, or a stream that refused.
+
+use anstream::{AutoStream, ColorChoice};
+use counterpoise::document::{Diagnostics, Problem};
+use counterpoise::report::ReportError;
+use std::io::{self, ErrorKind, Write};
+use std::path::PathBuf;
+use thiserror::Error;
+
+/// Why a command could not answer.
+#[derive(Debug, Error)]
+pub(crate) enum Failure {
+    /// Something is wrong with files that were read.
+    #[error("{0}")]
+    Input(#[from] Diagnostics),
+    /// Something is wrong with an option.
+    #[error("{text}")]
+    Usage {
+        /// What is wrong.
+        text: String,
+        /// What would be right.
+        help: Option<String>,
+    },
+    /// The answer could not be written.
+    #[error(transparent)]
+    Report(#[from] ReportError),
+    /// A file exists already.
+    #[error("`{}` exists already", .0.display())]
+    Exists(PathBuf),
+    /// A file could not be written.
+    #[error("cannot write `{}`: {source}", .path.display())]
+    Write {
+        /// Which.
+        path: PathBuf,
+        /// Why.
+        source: io::Error,
+    },
+    /// The threads could not be started.
+    #[error("cannot start the threads: {0}")]
+    Threads(#[from] rayon::ThreadPoolBuildError),
+}
+
+impl Failure {
+    /// A wrong option.
+    pub(crate) fn usage(text: impl Into<String>, help: Option<String>) -> Self {
+        Self::Usage { text: text.into(), help }
+    }
+
+    /// Whether the reader of our output has gone.
+    pub(crate) fn is_closed_pipe(&self) -> bool {
+        let kind = match self {
+            Self::Report(ReportError::Io(error)) => Some(error.kind()),
+            Self::Report(ReportError::Json(error)) => error.io_error_kind(),
+            _ => None,
+        };
+        kind == Some(ErrorKind::BrokenPipe)
+    }
+
+    /// Writes the message to standard error.
+    pub(crate) fn show(&self) {
+        let colour = AutoStream::choice(&io::stderr()) != ColorChoice::Never;
+        let text = match self {
+            Self::Input(problems) => problems.render(colour),
+            other => {
+                let mark = if colour { "\u{1b}[1m\u{1b}[91merror\u{1b}[0m" } else { "error" };
+                let mut text = format!("{mark}: {other}");
+                if let Some(help) = other.help() {
+                    text.push_str(&format!("\n  help: {help}"));
+                }
+                text
+            }
+        };
+        // Nobody is left to tell when this fails.
+        let _ = writeln!(anstream::stderr().lock(), "{text}");
+    }
+
+    fn help(&self) -> Option<String> {
+        match self {
+            Self::Usage { help, .. } => help.clone(),
+            Self::Exists(_) => Some("--force overwrites it".to_owned()),
+            _ => None,
+        }
+    }
+}
+
+impl From<Problem> for Failure {
+    fn from(problem: Problem) -> Self {
+        Self::Input(problem.into())
+    }
+}
+
+impl From<io::Error> for Failure {
+    fn from(error: io::Error) -> Self {
+        Self::Report(ReportError::Io(error))
+    }
+}

@@ -1,0 +1,80 @@
+//! What every command starts from: catalog, format, threads.
+
+use crate::args::{Format, GlobalArgs};
+use crate::failure::Failure;
+use crate::output;
+use crate::progress::SearchLine;
+use counterpoise::catalog::Catalog;
+use counterpoise::document::{Diagnostics, Source};
+use counterpoise::report::{Answer, ReportError, json, yaml};
+use serde::Serialize;
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+/// What every command starts from.
+pub(crate) struct Job {
+    /// Format of the answer.
+    pub(crate) format: Format,
+    quiet: bool,
+    catalogs: Vec<PathBuf>,
+}
+
+impl Job {
+    /// Starts the threads and takes the options over.
+    pub(crate) fn start(global: &GlobalArgs) -> Result<Self, Failure> {
+        if let Some(threads) = global.threads {
+            rayon::ThreadPoolBuilder::new().num_threads(usize::from(threads)).build_global()?;
+        }
+        Ok(Self { format: global.format, quiet: global.quiet, catalogs: global.catalog.clone() })
+    }
+
+    /// The built-in catalog with the files of `--catalog` on top.
+    pub(crate) fn catalog(&self) -> Result<Catalog, Failure> {
+        Ok(Catalog::with_overlays(&open_all(&self.catalogs)?)?)
+    }
+
+    /// A progress line for a search.
+    pub(crate) fn search_line(&self) -> SearchLine {
+        SearchLine::new(self.quiet)
+    }
+
+    /// Tells a person something beside the answer.
+    pub(crate) fn note(&self, text: &str) {
+        if !self.quiet {
+            output::note(text);
+        }
+    }
+
+    /// Writes an answer in the format asked for. `table` and `csv` write what differs from command to command.
+    pub(crate) fn print<B: Serialize>(
+        &self,
+        answer: &Answer<B>,
+        table: impl FnOnce(&mut dyn Write) -> Result<(), ReportError>,
+        csv: impl FnOnce(&mut dyn Write) -> Result<(), ReportError>,
+    ) -> Result<(), Failure> {
+        output::print(|out| match self.format {
+            Format::Table => table(out),
+            Format::Json => json::write(out, answer),
+            Format::Yaml => yaml::write(out, answer),
+            Format::Csv => csv(out),
+        })
+    }
+}
+
+/// Opens a file; `-` is standard input.
+pub(crate) fn open(path: &Path) -> Result<Source, Diagnostics> {
+    if path.as_os_str() == "-" { Source::from_reader("standard input", io::stdin().lock()) } else { Source::open(path) }
+}
+
+/// Opens files and reports all that cannot be read.
+pub(crate) fn open_all(paths: &[PathBuf]) -> Result<Vec<Source>, Diagnostics> {
+    let mut problems = Diagnostics::new();
+    let mut sources = Vec::with_capacity(paths.len());
+    for path in paths {
+        match open(path) {
+            Ok(source) => sources.push(source),
+            Err(found) => problems.extend(found),
+        }
+    }
+    problems.or(sources)
+}

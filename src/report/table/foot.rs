@@ -1,0 +1,76 @@
+//! Below the table: assumptions, what was searched, warnings, cautions.
+
+use crate::report::answer::{Answer, SearchReport};
+use crate::report::words::grouped;
+use crate::report::{Notice, ReportError};
+use std::io::Write;
+
+/// Writes what stands below any answer.
+///
+/// # Errors
+/// The stream refuses.
+pub fn foot<B>(out: &mut dyn Write, answer: &Answer<B>) -> Result<(), ReportError> {
+    if !answer.assumptions.is_empty() {
+        writeln!(out, "\nassumed (say otherwise with the option in brackets)")?;
+        let lines = answer.assumptions.iter().map(|a| format!("{} [--{}]", a.text, a.key));
+        bullets(out, lines)?;
+    }
+    if let Some(search) = &answer.search {
+        writeln!(out, "\nsearched")?;
+        bullets(out, search_lines(search).into_iter())?;
+    }
+    notices(out, "warnings", &answer.warnings)?;
+    notices(out, "take care", &answer.cautions)
+}
+
+fn notices(out: &mut dyn Write, title: &str, list: &[Notice]) -> Result<(), ReportError> {
+    if list.is_empty() {
+        return Ok(());
+    }
+    writeln!(out, "\n{title}")?;
+    bullets(out, list.iter().map(|n| n.text.clone()))
+}
+
+fn search_lines(search: &SearchReport) -> Vec<String> {
+    let verdict = if search.proven {
+        "proven optimal: every other recipe was ruled out"
+    } else {
+        "stopped early: cheaper recipes may exist"
+    };
+    let dropped: Vec<String> = search
+        .pruned
+        .iter()
+        .filter(|(_, count)| **count > 0)
+        .map(|(bound, count)| format!("{} {}", bound.replace('_', " "), grouped(*count)))
+        .collect();
+    let mut lines = vec![
+        format!("{} recipes in the space, {} evaluated", grouped(search.space), grouped(search.evaluated)),
+        verdict.to_owned(),
+    ];
+    if !dropped.is_empty() {
+        lines.insert(1, format!("ruled out by {}", dropped.join(", ")));
+    }
+    lines
+}
+
+/// Lines of at most this many characters.
+const LINE: usize = 106;
+
+fn bullets(out: &mut dyn Write, lines: impl Iterator<Item = String>) -> Result<(), ReportError> {
+    for line in lines {
+        let mut room = 0;
+        let mut text = String::new();
+        for word in line.split(' ') {
+            let length = word.chars().count() + 1;
+            if room + length > LINE && room > 0 {
+                text.push_str("\n   ");
+                room = 0;
+            }
+            text.push(' ');
+            text.push_str(word);
+            room += length;
+        }
+        writeln!(out, "  -{text}")?;
+    }
+    Ok(())
+}

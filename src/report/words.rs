@@ -1,0 +1,51 @@
+//! Figures in the words of someone at a vice.
+
+/// Degrees to one decimal with the way it tips: "3.2° tail down", "1.0° head down", "level" within a twentieth of a
+/// degree.
+///
+/// ```
+/// use counterpoise::report::words::hang_words;
+/// assert_eq!(hang_words(3.24), "3.2° tail down");
+/// assert_eq!(hang_words(-1.0), "1.0° head down");
+/// assert_eq!(hang_words(-0.04), "level");
+/// ```
+#[must_use]
+pub fn hang_words(angle_deg: f64) -> String {
+    if angle_deg.abs() < 0.05 {
+        return "level".to_owned();
+    }
+    format!("{:.1}° {}", angle_deg.abs(), if angle_deg > 0.0 { "tail down" } else { "head down" })
+}
+
+/// A number with so many decimals and no spare zeros: "3.5", "12", "0.38".
+///
+/// ```
+/// use counterpoise::report::words::short;
+/// assert_eq!((short(3.5, 2), short(12.0, 2), short(-0.001, 2)), ("3.5".to_owned(), "12".to_owned(), "0".to_owned()));
+/// ```
+#[must_use]
+pub fn short(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    if text == "-0" { "0".to_owned() } else { text.to_owned() }
+}
+
+/// A count with its thousands apart: "1 234 567".
+///
+/// ```
+/// use counterpoise::report::words::grouped;
+/// assert_eq!((grouped(999), grouped(1_234_567)), ("999".to_owned(), "1 234 567".to_owned()));
+/// ```
+#[must_use]
+pub fn grouped(count: u64) -> String {
+    let digits = count.to_string();
+    let first = digits.len() % 3;
+    let mut text = digits[..first].to_owned();
+    for chunk in digits.as_bytes()[first..].chunks(3) {
+        if !text.is_empty() {
+            text.push(' ');
+        }
+        text.extend(chunk.iter().map(|b| char::from(*b)));
+    }
+    text
+}
