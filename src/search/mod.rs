@@ -202,7 +202,7 @@ mod tests {
         let mut at = 0;
         let mut every = |n: usize| {
             at += 1;
-            (at + offset) % n == 0
+            (at + offset).is_multiple_of(n)
         };
         catalog.hooks.retain(|h| h.size == 8 || h.size == 12);
         catalog.hooks.retain(|_| every(7));

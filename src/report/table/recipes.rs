@@ -21,7 +21,6 @@ pub fn recipes(out: &mut dyn Write, list: &[RecipeReport]) -> Result<(), ReportE
     } else {
         writeln!(out, "dressing {}\n", first.recipe.pattern)?;
     }
-    let currency = format!("{}", first.cost.currency);
     let mut heads = vec!["#", "recipe"];
     if !one_hook {
         heads.push("hook");
@@ -29,7 +28,7 @@ pub fn recipes(out: &mut dyn Write, list: &[RecipeReport]) -> Result<(), ReportE
     heads.extend(["bead", "wire", "foam", "hangs"]);
     let left = heads.len();
     heads.extend(["sinks\nm/s", "mass\nmg"]);
-    let cost_head = format!("cost\n{currency}");
+    let cost_head = format!("cost\n{}", first.cost.currency);
     heads.push(&cost_head);
     let last = list.len() - 1;
     let rows = list.iter().enumerate().map(|(i, report)| {
