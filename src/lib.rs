@@ -2,9 +2,9 @@
 //!
 //! Data flows one way: catalog and target -> recipe -> body -> physics -> assessment -> ranking -> report.
 //!
-//! Axes and signs: the hook frame has its origin at the tie point (where the line bears in the eye), x aft along the
-//! shank, y towards the point side. Hang angle: shank from horizontal on a taut line, 0 level, positive tail down.
-//! Sink rate: positive down. SI inside; every external number carries its unit.
+//! Axes and signs: the hook frame has its origin at the tie point (the centre of the eye, through which a loop pulls in
+//! every attitude), x aft along the shank, y towards the point side. Hang angle: shank from horizontal on a taut line,
+//! 0 level, positive tail down. Sink rate: positive down. SI inside; every external number carries its unit.
 
 pub mod assess;
 pub mod catalog;

@@ -115,7 +115,7 @@ fn hook(hook: &Hook, catalog: &Catalog, fields: &mut Fields) {
     fields.mm("wire diameter", hook.wire_diameter);
     fields.mm("eye, inner diameter", hook.eye_inner_diameter);
     if hook.is_jig() {
-        fields.mm("neck length, tie point to corner", hook.neck_length);
+        fields.mm("neck length, centre of the eye to corner", hook.neck_length);
         fields.number("neck angle", hook.neck_angle.to_degrees(), "degrees");
     }
     fields.mm("shank length", hook.shank_length);

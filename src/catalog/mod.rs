@@ -229,7 +229,7 @@ beads:
         let catalog = Catalog::built_in().unwrap();
         let heads = catalog.hooks.iter().filter_map(|h| h.head.as_ref().map(|head| (h, head)));
         for (hook, head) in heads {
-            let needed = 0.5 * head.diameter() + hook.eye_inner_diameter + hook.wire_diameter;
+            let needed = 0.5 * head.diameter() + hook.ring_rear();
             assert!(hook.neck_length >= needed, "{}", hook.row.id);
         }
         let eighth = catalog.hook("ball-jig-2-1-8oz-lead").unwrap().head.clone().unwrap();

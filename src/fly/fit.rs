@@ -131,6 +131,12 @@ fn gap_clear(hook: &Hook, intrusion_from_shank_centre: f64) -> f64 {
     (hook.gap - 0.5 * hook.wire_diameter - intrusion_from_shank_centre) / inside
 }
 
+/// How far a pin must stand out ahead of the tie point to hold a bead clear of the ring of the eye, m.
+#[must_use]
+pub fn pin_projection_needed(hook: &Hook, head_length: f64, bead_length: f64) -> f64 {
+    head_length + bead_length + practice::PIN_BEAD_CLEARANCE + hook.ring_rear()
+}
+
 /// Whether bead and mount fit the hook.
 #[must_use]
 pub fn front_misfit(hook: &Hook, bead: &Bead, mount: FrontMount, limits: &Limits) -> Option<Misfit> {
@@ -152,7 +158,7 @@ pub fn front_misfit(hook: &Hook, bead: &Bead, mount: FrontMount, limits: &Limits
                     stop_mm: pin.head_diameter * MM,
                 });
             }
-            let needed = pin.head_length + bead.length() + practice::PIN_BEAD_CLEARANCE;
+            let needed = pin_projection_needed(hook, pin.head_length, bead.length());
             if projection.m() < needed {
                 return Some(Misfit::PinTooShort { projection_mm: projection.mm(), needed_mm: needed * MM });
             }

@@ -8,7 +8,9 @@ mod resolve;
 
 pub use as_tied::{AsTied, COMPONENTS, Deviation};
 pub use cost::{PartCost, costs, foam_length_um, foam_price, total_cost, wire_length_um, wrap_core};
-pub use fit::{Limits, Misfit, first_misfit, foam_misfit, foam_room, free_shank, front_misfit, wraps_misfit};
+pub use fit::{
+    Limits, Misfit, first_misfit, foam_misfit, foam_room, free_shank, front_misfit, pin_projection_needed, wraps_misfit,
+};
 pub use place::{
     Conditions, Placed, State, bead_centre, body, dressing_parts, eye_bead_centre, foam_part, front_parts, hook_parts,
     wraps_part,
@@ -29,7 +31,7 @@ pub mod practice {
     pub const FOAM_LEAST_FREE: f64 = 1.5e-3;
     /// Play between bore and hook wire that lets a bead pass the bend, m.
     pub const BORE_PLAY: f64 = 0.05e-3;
-    /// Clear length between the eye and a bead on a pin, m.
+    /// Clear length between the ring of the eye and a bead on a pin, m.
     pub const PIN_BEAD_CLEARANCE: f64 = 0.5e-3;
     /// Least length of pin that is bound along the shank, m.
     pub const PIN_LEAST_BOUND: f64 = 5.0e-3;

@@ -107,7 +107,7 @@ fn bead_run(hook: &Hook, bead: &Bead) -> f64 {
 }
 
 fn eye_run(hook: &Hook, bead_length: f64) -> f64 {
-    hook.eye_inner_diameter + hook.wire_diameter + 0.5 * bead_length
+    hook.ring_rear() + 0.5 * bead_length
 }
 
 /// Centre of a bead of some length along its bore that is pushed against the eye, m. A longer bead sits no farther
@@ -210,28 +210,19 @@ fn hook_elements(hook: &Hook, bead: Option<(&Bead, FrontMount)>, dressing: &Dres
     let axis = neck_axis(hook);
     let at = |s: f64| [axis[0] * s, axis[1] * s];
     let ring = hook.eye_inner_diameter + hook.wire_diameter;
-    let ring_centre = at(0.5 * hook.eye_inner_diameter);
     // A ring seen in its own plane and across it: of its length pi D, 2 D lies along the neck and 2 D across.
     let mut elements = vec![DragElement {
         label: Label::Hook,
         shape: DragShape::Across { diameter: hook.wire_diameter, length: 2.0 * ring },
-        centre: ring_centre,
+        centre: [0.0, 0.0],
     }];
-    elements.extend(slender(
-        Label::Hook,
-        at(0.5 * hook.eye_inner_diameter - ring),
-        at(0.5 * hook.eye_inner_diameter + ring),
-        hook.wire_diameter,
-        hook.wire_diameter,
-        1.0,
-        0.0,
-    ));
+    elements.extend(slender(Label::Hook, at(-ring), at(ring), hook.wire_diameter, hook.wire_diameter, 1.0, 0.0));
     let corner = hook.corner();
     let (shank_front, bend) = super::free_shank(hook, bead);
     if hook.is_jig() {
         let hidden_to = match (bead, &hook.head) {
             (Some((bead, FrontMount::Eye)), _) => bead_run(hook, bead) + 0.5 * bead.length(),
-            _ => ring,
+            _ => hook.ring_rear(),
         };
         let visible_to = hook.neck_length - hook.head.as_ref().map_or(0.0, |head| 0.5 * head.diameter());
         if hidden_to < visible_to {
@@ -527,7 +518,16 @@ pub fn dressing_parts(hook: &Hook, dressing: &Dressing, conditions: &Conditions)
         });
         if let Some(diameter) = component.wet_diameter.map(|d| d * scale) {
             let ends = [[from, corner[1]], [to, corner[1]]];
-            placed.elements.extend(slender(label, ends[0], ends[1], diameter, diameter, component.solidity, 0.0));
+            // End on, fibres stand in the stream as they do across it: the same share of a blunt rod.
+            placed.elements.extend(slender(
+                label,
+                ends[0],
+                ends[1],
+                diameter,
+                diameter,
+                component.solidity,
+                component.solidity,
+            ));
         }
     }
     placed

@@ -83,8 +83,11 @@ impl MouldedHead {
     }
 }
 
-/// A hook. Hook frame: origin at the tie point (inside of the front of the eye), x aft along the shank,
-/// y towards the point side.
+/// A hook. Hook frame: origin at the tie point, x aft along the shank, y towards the point side.
+///
+/// The tie point is the centre of the eye's opening. A loop slides round inside the ring until it bears on the ring's
+/// highest place, so the line pulls through the centre of the opening in every attitude. A snug knot grips the ring itself,
+/// up to half an opening and a wire off it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Hook {
     /// Identity, pack, provenance.
@@ -99,7 +102,7 @@ pub struct Hook {
     pub wire_diameter: f64,
     /// Inside diameter of the eye ring, m.
     pub eye_inner_diameter: f64,
-    /// From the tie point to the corner where the shank begins, along the neck, m. A straight hook has none: its
+    /// From the tie point (centre of the eye) to the corner where the shank begins, along the neck, m. A straight hook has none: its
     /// corner is the rear of the eye.
     pub neck_length: f64,
     /// Angle between neck and shank, rad; 0 for a straight hook.
@@ -125,6 +128,12 @@ impl Hook {
         self.eye_inner_diameter + 2.0 * self.wire_diameter
     }
 
+    /// From the tie point to where the wire of the eye ring ends and neck or shank begins, m: to the outside of the ring.
+    #[must_use]
+    pub fn ring_rear(&self) -> f64 {
+        0.5 * self.eye_outer_diameter()
+    }
+
     /// Whether the eye stands on a neck.
     #[must_use]
     pub fn is_jig(&self) -> bool {
@@ -137,7 +146,7 @@ impl Hook {
         if self.is_jig() {
             [self.neck_length * self.neck_angle.cos(), -self.neck_length * self.neck_angle.sin()]
         } else {
-            [self.eye_inner_diameter + self.wire_diameter, 0.0]
+            [self.ring_rear(), 0.0]
         }
     }
 
@@ -165,15 +174,13 @@ impl Hook {
         let ring = 0.5 * (self.eye_inner_diameter + self.wire_diameter);
         let along = if self.is_jig() { [self.neck_angle.cos(), -self.neck_angle.sin()] } else { [1.0, 0.0] };
         let at = |s: f64| [along[0] * s, along[1] * s];
-        let ring_centre = at(0.5 * self.eye_inner_diameter);
-        let ring_rear = at(self.eye_inner_diameter + self.wire_diameter);
         let corner = self.corner();
         let bend = [self.bend_x(), corner[1]];
         let bend_centre = [bend[0], bend[1] + 0.5 * self.gap];
         let leg = [bend[0], bend[1] + self.gap];
-        let mut segments = vec![Segment::ring(ring_centre, ring, along)];
+        let mut segments = vec![Segment::ring([0.0, 0.0], ring, along)];
         if self.is_jig() {
-            segments.push(Segment::line(ring_rear, corner));
+            segments.push(Segment::line(at(self.ring_rear()), corner));
         }
         segments.push(Segment::line(corner, bend));
         segments.push(Segment::arc(bend_centre, 0.5 * self.gap, -FRAC_PI_2, PI));

@@ -230,7 +230,7 @@ impl<'a> Context<'_, 'a> {
     fn pin_share(&self, bead: &BeadHull, pin: &PinHull) -> Option<FrontShare> {
         let hook = self.tables.hook;
         let corner = self.tables.corner;
-        let needed = pin.head_length.low + bead.length.low + practice::PIN_BEAD_CLEARANCE;
+        let needed = fly::pin_projection_needed(hook, pin.head_length.low, bead.length.low);
         let bound = |pin_length: f64, projection: f64| (pin_length - projection - corner[0]).min(hook.shank_length);
         if bead.bore.high < pin.diameter.low
             || bead.bore.low >= pin.head_diameter.high

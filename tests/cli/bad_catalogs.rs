@@ -174,7 +174,7 @@ fn shapes_that_cannot_be() {
         &[
             ("neck on a straight hook", hook("style: streamer, neck_length_mm: 3")),
             ("jig without a neck", hook("style: jig-60")),
-            ("neck shorter than the eye", hook("style: jig-90, neck_angle_deg: 90, neck_length_mm: 1.5")),
+            ("neck shorter than the eye", hook("style: jig-90, neck_angle_deg: 90, neck_length_mm: 1.2")),
             (
                 "ball over the eye",
                 hook(&format!("style: ball-jig, neck_angle_deg: 90, neck_length_mm: 3,\n     {head}")),

@@ -64,10 +64,10 @@ fn neck(raw: &RawHook, style: HookStyle, check: &mut RowCheck<'_>) -> (f64, f64)
     let angle = raw.neck_angle_deg.unwrap_or(f64::NAN);
     check.within("neck_angle_deg", angle, least, most);
     check.within("neck_length_mm", length, 0.5, 30.0);
-    let ring = raw.eye_inner_diameter_mm + raw.wire_diameter_mm;
+    let ring = 0.5 * raw.eye_inner_diameter_mm + raw.wire_diameter_mm;
     if length < ring {
         let what = format!("is {length}; it must be at least {}, which the eye ring takes", tidy(ring));
-        check.fault("neck_length_mm", &what, Some("measure from the inside of the eye to the shank".to_owned()));
+        check.fault("neck_length_mm", &what, Some("measure from the centre of the eye to the shank".to_owned()));
     }
     (length, angle)
 }
@@ -107,10 +107,9 @@ fn keep_eye_open(hook: &Hook, check: &mut RowCheck<'_>) {
     let Some(head) = &hook.head else { return };
     let eye = 0.5 * hook.eye_inner_diameter;
     let [x, y] = hook.corner();
-    let dx = x + head.centre_aft_of_corner - eye * hook.neck_angle.cos();
-    let dy = y + eye * hook.neck_angle.sin();
+    let dx = x + head.centre_aft_of_corner;
     let radius = 0.5 * head.diameter();
-    if dx.hypot(dy) < radius + eye {
+    if dx.hypot(y) < radius + eye {
         let what = format!(
             "is {}; the ball, {} mm across, would close the eye",
             tidy(hook.neck_length * 1e3),
