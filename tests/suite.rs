@@ -1,5 +1,6 @@
 //! The one integration-test binary.
 
+mod acceptance;
 mod cli;
 mod laws;
 mod published;

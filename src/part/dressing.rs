@@ -49,7 +49,7 @@ pub struct Component {
     pub to: f64,
     /// Diameter when wet at the reference shank, m; `None` where it adds no drag of its own.
     pub wet_diameter: Option<f64>,
-    /// Share of a solid cylinder's normal drag that the wet brush has, 0 to 1.
+    /// Share of a solid cylinder's drag that the wet brush has, across and end on, 0 to 1.
     pub solidity: f64,
     /// Air held when fresh, as a share of the fibre's own volume.
     pub fresh_air_share: f64,
