@@ -5,6 +5,7 @@ mod cost;
 mod fit;
 mod place;
 mod resolve;
+mod sinking;
 
 pub use as_tied::{AsTied, COMPONENTS, Deviation};
 pub use cost::{PartCost, costs, foam_length_um, foam_price, total_cost, wire_length_um, wrap_core};
@@ -16,6 +17,7 @@ pub use place::{
     wraps_part,
 };
 pub use resolve::{UnknownPart, resolve};
+pub use sinking::sinking;
 
 use crate::part::{Bead, Cut, Dressing, Foam, Hook, Pin, Wire};
 use crate::quantity::Microns;

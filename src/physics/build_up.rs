@@ -10,38 +10,6 @@ use crate::physics::warning::Warning;
 use crate::physics::water::Water;
 use std::f64::consts::{FRAC_PI_4, PI};
 
-/// Forces on a slender element along its normal and its axis, N, at the given speeds, m/s, both 0 or more.
-fn slender_forces(
-    shape: &Slender,
-    normal_speed: f64,
-    axial_speed: f64,
-    water: &Water,
-    note: &mut dyn FnMut(Warning),
-) -> (f64, f64) {
-    let Slender { diameter, breadth, length, solidity, blunt_ends } = *shape;
-    let cross = cylinder::DEFAULT.force(normal_speed, diameter, breadth * length, water);
-    let reynolds = normal_speed * diameter / water.kinematic_viscosity();
-    let finite = cylinder::finite_length(diameter / length, reynolds);
-    if normal_speed > 0.0 {
-        warn(note, &cross, cylinder::DEFAULT.name, reynolds, cylinder::DEFAULT.range);
-        warn(note, &finite, cylinder::FINITE_LENGTH.name, reynolds, cylinder::FINITE_LENGTH_REYNOLDS);
-    }
-    let normal = cross.value * finite.value * solidity;
-    let skin = axial::friction_force(axial_speed, breadth, length, water);
-    if axial_speed > 0.0 {
-        let along = axial_speed * length / water.kinematic_viscosity();
-        warn(note, &skin, axial::CURVATURE.name, along, axial::LAMINAR);
-    }
-    let ends = if blunt_ends > 0.0 {
-        let pressure = 0.5 * water.density * axial_speed * axial_speed;
-        let area = FRAC_PI_4 * diameter * diameter;
-        blunt_ends * pressure * area * axial::BLUNT_ENDS.at(length / diameter).value
-    } else {
-        0.0
-    };
-    (normal, skin.value + ends)
-}
-
 fn warn(
     note: &mut dyn FnMut(Warning),
     evaluated: &Evaluated,
@@ -54,12 +22,61 @@ fn warn(
     }
 }
 
-struct Slender {
-    diameter: f64,
-    breadth: f64,
-    length: f64,
-    solidity: f64,
-    blunt_ends: f64,
+/// A slender element without its place: what its two drags depend on.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Slender {
+    pub(super) diameter: f64,
+    pub(super) breadth: f64,
+    pub(super) length: f64,
+    pub(super) solidity: f64,
+    pub(super) blunt_ends: f64,
+}
+
+impl Slender {
+    /// Force across the axis when all of it moves across at `speed`, m/s, 0 or more, N.
+    pub(super) fn normal(&self, speed: f64, water: &Water, note: &mut dyn FnMut(Warning)) -> f64 {
+        let Self { diameter, breadth, length, solidity, .. } = *self;
+        let cross = cylinder::DEFAULT.force(speed, diameter, breadth * length, water);
+        let reynolds = speed * diameter / water.kinematic_viscosity();
+        let finite = cylinder::finite_length(diameter / length, reynolds);
+        if speed > 0.0 {
+            warn(note, &cross, cylinder::DEFAULT.name, reynolds, cylinder::DEFAULT.range);
+            warn(note, &finite, cylinder::FINITE_LENGTH.name, reynolds, cylinder::FINITE_LENGTH_REYNOLDS);
+        }
+        cross.value * finite.value * solidity
+    }
+
+    /// Friction of the skin when it moves along its axis at `speed`, m/s, 0 or more, N.
+    pub(super) fn skin(&self, speed: f64, water: &Water, note: &mut dyn FnMut(Warning)) -> f64 {
+        let skin = axial::friction_force(speed, self.breadth, self.length, water);
+        if speed > 0.0 {
+            let along = speed * self.length / water.kinematic_viscosity();
+            warn(note, &skin, axial::CURVATURE.name, along, axial::LAMINAR);
+        }
+        skin.value
+    }
+
+    /// Pressure drag of blunt ends at the same motion, N.
+    pub(super) fn ends(&self, speed: f64, water: &Water) -> f64 {
+        if self.blunt_ends == 0.0 {
+            return 0.0;
+        }
+        let pressure = 0.5 * water.density * speed * speed;
+        let area = FRAC_PI_4 * self.diameter * self.diameter;
+        self.blunt_ends * pressure * area * axial::BLUNT_ENDS.at(self.length / self.diameter).value
+    }
+}
+
+/// Forces on a slender element along its normal and its axis, N, at the given speeds, m/s, both 0 or more.
+fn slender_forces(
+    shape: &Slender,
+    normal_speed: f64,
+    axial_speed: f64,
+    water: &Water,
+    note: &mut dyn FnMut(Warning),
+) -> (f64, f64) {
+    let normal = shape.normal(normal_speed, water, note);
+    (normal, shape.skin(axial_speed, water, note) + shape.ends(axial_speed, water))
 }
 
 /// Force of the water on one element that moves at `velocity` (m/s, hook frame) through still water, N: opposes it.

@@ -7,7 +7,7 @@ use crate::numeric::bracketed_root;
 use crate::physics::body::Body;
 use crate::physics::build_up::element_force;
 use crate::physics::statics::Hang;
-use crate::physics::warning::Warning;
+use crate::physics::warning::{Warning, note_worst};
 use crate::physics::water::Water;
 
 /// Terminal state on a tight line.
@@ -62,20 +62,5 @@ pub fn lowered(body: &Body, weight: f64, hang: &Hang, water: &Water) -> (Lowered
 
 /// Adds each correlation that is outside its range once, with the Reynolds number farthest out.
 fn note_once(body: &Body, way: [f64; 2], speed: f64, water: &Water, warnings: &mut Vec<Warning>) {
-    let mut note = |new: Warning| {
-        let Warning::OutsideRange { correlation, reynolds, range } = new else { return };
-        let how_far = |re: f64| (range.0 / re.max(f64::MIN_POSITIVE)).max(re / range.1);
-        for known in warnings.iter_mut() {
-            if let Warning::OutsideRange { correlation: name, reynolds: worst, .. } = known
-                && *name == correlation
-            {
-                if how_far(reynolds) > how_far(*worst) {
-                    *worst = reynolds;
-                }
-                return;
-            }
-        }
-        warnings.push(Warning::OutsideRange { correlation, reynolds, range });
-    };
-    let _ = vertical_drag(body, way, speed, water, &mut note);
+    let _ = vertical_drag(body, way, speed, water, &mut |new| note_worst(warnings, new));
 }

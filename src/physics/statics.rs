@@ -74,6 +74,12 @@ pub struct Rest {
 }
 
 impl Rest {
+    /// Turn of the downward direction in the hook frame: down = (sin beta, -cos beta), rad.
+    #[must_use]
+    pub fn beta(&self) -> f64 {
+        self.down[0].atan2(-self.down[1])
+    }
+
     /// The rest whose downward direction in the hook frame is (sin beta, -cos beta).
     fn at(beta: f64, steadiness: f64) -> Self {
         let down = [beta.sin(), -beta.cos()];
@@ -141,6 +147,19 @@ pub fn hang(moments: Moments, knot: Knot, neck_angle: f64) -> Hang {
         Knot::Loop => Hang::Taut { rest: on_loop(moments), other: None },
         Knot::Snug(tippet) => on_snug(moments, tippet, neck_angle),
     }
+}
+
+/// Moment that the line puts on a fly that is held at the turn `beta`, N m, in the sense of a growing beta being pulled
+/// back: 0 on a loop; on a snug knot that of the elastica at this tension, N.
+#[must_use]
+pub fn line_moment(tension: f64, knot: Knot, neck_angle: f64, beta: f64) -> f64 {
+    let Knot::Snug(tippet) = knot else { return 0.0 };
+    if tension <= 0.0 {
+        return 0.0;
+    }
+    let stiffness = knot::bending_stiffness(tippet.diameter, tippet.modulus);
+    let phi = (beta - (FRAC_PI_2 - neck_angle) + PI).rem_euclid(TAU) - PI;
+    knot::end_moment(stiffness, tension, phi.abs()) * phi.signum()
 }
 
 fn on_loop(moments: Moments) -> Rest {

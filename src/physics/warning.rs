@@ -23,6 +23,26 @@ pub enum Warning {
     Floats,
 }
 
+/// Adds a warning; a correlation outside its range is listed once, with the Reynolds number farthest out.
+pub fn note_worst(warnings: &mut Vec<Warning>, new: Warning) {
+    let how_far = |re: f64, range: (f64, f64)| (range.0 / re.max(f64::MIN_POSITIVE)).max(re / range.1);
+    if let Warning::OutsideRange { correlation, reynolds, range } = new {
+        for known in warnings.iter_mut() {
+            if let Warning::OutsideRange { correlation: name, reynolds: worst, .. } = known
+                && *name == correlation
+            {
+                if how_far(reynolds, range) > how_far(*worst, range) {
+                    *worst = reynolds;
+                }
+                return;
+            }
+        }
+    } else if warnings.contains(&new) {
+        return;
+    }
+    warnings.push(new);
+}
+
 impl Warning {
     /// A short stable code.
     #[must_use]

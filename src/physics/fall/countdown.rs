@@ -1,0 +1,256 @@
+//! Countdown: seconds to each depth, let go at rest at the surface, with gas shrinking on the way.
+//!
+//! The start is integrated in time. Once the fly goes as fast as it would steadily go at its depth, what is left of its
+//! change is the slow change of the foam, and the rest is t = integral of dz / V(z), V the steady sink rate at each depth (Gauss's
+//! rule of three points between depths at most half a metre apart). A fly that never settles is integrated in time all
+//! the way down.
+//!
+//! **Tight.** Lowered on a tight line the fly keeps its hang at each depth; the line holds the attitude and no weight.
+//!
+//! **Slack.** It falls freely, from its hang at the surface.
+
+use super::history::{Go, HistoryError, Step, follow};
+use super::motion::{Fall, Medium};
+use super::settled::Settled;
+use super::slack::{State, close, rates, scales};
+use crate::numeric::bracketed_root;
+use crate::physics::statics::{Hang, Knot, Rest, hang};
+
+/// Longest countdown, s.
+pub const LONGEST: f64 = 600.0;
+/// Greatest step of the steady part, m.
+const STRIDE: f64 = 0.5;
+/// The start is over when the speed is within this share of the steady one.
+const STEADY: f64 = 2e-3;
+/// No fly sinks faster, m/s.
+const FASTEST: f64 = 30.0;
+/// Gauss's rule of three points on [0, 1].
+const GAUSS: [(f64, f64); 3] =
+    [(0.112_701_665_379_258_3, 5.0 / 18.0), (0.5, 8.0 / 18.0), (0.887_298_334_620_741_7, 5.0 / 18.0)];
+
+/// The fly as it passes a depth.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Passing {
+    /// Depth, m.
+    pub depth: f64,
+    /// Seconds since it was let go.
+    pub time: f64,
+    /// Vertical speed, m/s, positive down.
+    pub speed: f64,
+    /// Shank from horizontal as it passes, rad, positive tail down.
+    pub attitude: f64,
+}
+
+/// A countdown: the depths in the order given that were reached.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Countdown {
+    /// One for each depth; `None` where it never gets there, or not within ten minutes.
+    pub passings: Vec<Option<Passing>>,
+    /// Whether it comes to a steady fall. A tight line always lets it.
+    pub settles: bool,
+}
+
+/// Depths in order from the top, with where each stands in the caller's list.
+fn from_the_top(depths: &[f64]) -> Vec<(usize, f64)> {
+    let mut order: Vec<(usize, f64)> = depths.iter().copied().enumerate().collect();
+    order.sort_by(|a, b| a.1.total_cmp(&b.1));
+    order
+}
+
+/// Speed and attitude with which a fly steadily goes through a depth; `None` where it stops.
+trait Steadily {
+    fn passing(&mut self, depth: f64) -> Option<(f64, f64)>;
+}
+
+/// Carries a countdown on from a depth and time at which the motion is steady.
+fn carry_on(
+    mut steady: impl Steadily,
+    (mut depth, mut time): (f64, f64),
+    order: &[(usize, f64)],
+    passings: &mut [Option<Passing>],
+) {
+    for &(place, wanted) in order {
+        if passings[place].is_some() {
+            continue;
+        }
+        let strides = ((wanted - depth) / STRIDE).ceil().max(1.0);
+        let stride = (wanted - depth) / strides;
+        for _ in 0..strides as usize {
+            let mut seconds = 0.0;
+            for (point, weight) in GAUSS {
+                match steady.passing(depth + point * stride) {
+                    Some((speed, _)) if speed > 0.0 => seconds += weight * stride / speed,
+                    _ => return,
+                }
+            }
+            depth += stride;
+            time += seconds;
+            if time > LONGEST {
+                return;
+            }
+        }
+        let Some((speed, attitude)) = steady.passing(wanted) else { return };
+        passings[place] = Some(Passing { depth: wanted, time, speed, attitude });
+    }
+}
+
+struct OnTightLine<'f, 'a> {
+    fall: &'f Fall<'a>,
+    knot: Knot,
+    neck_angle: f64,
+}
+
+impl OnTightLine<'_, '_> {
+    fn rest(&self, medium: &Medium) -> Option<Rest> {
+        match hang(medium.moments, self.knot, self.neck_angle) {
+            Hang::Taut { rest, .. } => Some(rest),
+            Hang::Floats => None,
+        }
+    }
+
+    /// Drag against straight sinking, N.
+    fn drag(&self, medium: &Medium, down: [f64; 2], speed: f64) -> f64 {
+        let force = self.fall.drag(medium, [speed * down[0], speed * down[1], 0.0], &mut |_| {});
+        -(force[0] * down[0] + force[1] * down[1])
+    }
+
+    fn steady_speed(&self, medium: &Medium, down: [f64; 2]) -> Option<f64> {
+        bracketed_root(|v| self.drag(medium, down, v) - medium.weight, 0.0, FASTEST, 1e-12).ok()
+    }
+}
+
+impl Steadily for OnTightLine<'_, '_> {
+    fn passing(&mut self, depth: f64) -> Option<(f64, f64)> {
+        let medium = self.fall.medium(depth);
+        let rest = self.rest(&medium)?;
+        Some((self.steady_speed(&medium, rest.down)?, rest.angle))
+    }
+}
+
+/// Steady sink rate on a tight line at a depth, m/s, with the leader and factors of the fall; `None` for a fly that
+/// floats there.
+#[must_use]
+pub fn lowered_speed(fall: &Fall, depth: f64, knot: Knot, neck_angle: f64) -> Option<f64> {
+    OnTightLine { fall, knot, neck_angle }.passing(depth).map(|(speed, _)| speed)
+}
+
+/// Countdown on a tight line.
+///
+/// # Errors
+/// [`HistoryError`] where the start could not be followed.
+pub fn lowered_countdown(
+    fall: &Fall,
+    (knot, neck_angle): (Knot, f64),
+    depths: &[f64],
+) -> Result<Countdown, HistoryError> {
+    let order = from_the_top(depths);
+    let mut passings = vec![None; depths.len()];
+    let tight = OnTightLine { fall, knot, neck_angle };
+    let surface = fall.medium(0.0);
+    if tight.rest(&surface).is_none() {
+        return Ok(Countdown { passings, settles: true });
+    }
+    let rate = |y: &[f64; 2]| {
+        let medium = fall.medium(y[1]);
+        let Some(rest) = tight.rest(&medium) else { return [0.0, 0.0] };
+        let [dx, dy] = rest.down;
+        let m = &medium.inertia.rows;
+        let mass = dx * dx * m[0][0] + 2.0 * dx * dy * m[0][1] + dy * dy * m[1][1];
+        let speed = y[0].max(0.0);
+        [(medium.weight - tight.drag(&medium, rest.down, speed)) / mass, y[0]]
+    };
+    let (time, end) = follow(rate, [0.0, 0.0], LONGEST, [0.1, 0.1], |mut step: Step<2>| {
+        pass(&mut step, &order, &mut passings, |y| (y[1], y[0], None));
+        let medium = fall.medium(step.after[1]);
+        let steady = tight.rest(&medium).and_then(|rest| tight.steady_speed(&medium, rest.down));
+        let done = passings.iter().all(Option::is_some);
+        let close = steady.is_none_or(|v| (step.after[0] / v - 1.0).abs() < STEADY);
+        if done || close { Go::Stop } else { Go::On }
+    })?;
+    for passing in passings.iter_mut().flatten() {
+        let rest = tight.rest(&fall.medium(passing.depth));
+        passing.attitude = rest.map_or(passing.attitude, |r| r.angle);
+    }
+    carry_on(tight, (end[1], time), &order, &mut passings);
+    Ok(Countdown { passings, settles: true })
+}
+
+/// Notes the depths that a step passes.
+fn pass<const N: usize>(
+    step: &mut Step<N>,
+    order: &[(usize, f64)],
+    passings: &mut [Option<Passing>],
+    read: impl Fn(&[f64; N]) -> (f64, f64, Option<f64>),
+) {
+    for &(place, wanted) in order {
+        if passings[place].is_some() {
+            continue;
+        }
+        if wanted <= 0.0 {
+            let (_, speed, attitude) = read(step.before);
+            passings[place] = Some(Passing { depth: wanted, time: 0.0, speed, attitude: attitude.unwrap_or(0.0) });
+        } else if let Some(time) = step.crossing(|y| read(y).0 - wanted) {
+            let (_, speed, attitude) = read(&step.at(time));
+            passings[place] = Some(Passing { depth: wanted, time, speed, attitude: attitude.unwrap_or(0.0) });
+        }
+    }
+}
+
+struct Freely<'f, 'a> {
+    fall: &'f Fall<'a>,
+    known: Settled,
+}
+
+impl Steadily for Freely<'_, '_> {
+    fn passing(&mut self, depth: f64) -> Option<(f64, f64)> {
+        let medium = self.fall.medium(depth);
+        let settled = self.fall.settled_near(&medium, &self.known).filter(Settled::stable)?;
+        self.known = settled;
+        Some((settled.sink_rate(), settled.attitude()))
+    }
+}
+
+/// Countdown on a slack line, from rest with the downward direction at the turn `beta`.
+///
+/// # Errors
+/// [`HistoryError`] where the motion could not be followed.
+pub fn slack_countdown(fall: &Fall, beta: f64, depths: &[f64]) -> Result<Countdown, HistoryError> {
+    let order = from_the_top(depths);
+    let deepest = order.last().map_or(0.0, |(_, d)| *d);
+    let mut passings = vec![None; depths.len()];
+    let first = fall.medium(0.0);
+    let mut stable: Vec<Settled> = fall.settled(&first, beta).into_iter().filter(Settled::stable).collect();
+    let start = [0.0, 0.0, 0.0, beta, 0.0, 0.0];
+    let mut reached: Option<Settled> = None;
+    let rate = |y: &State| rates(fall, &fall.medium(y[4]), y);
+    let (time, end) = follow(rate, start, LONGEST, scales(&first, 0.1), |mut step: Step<6>| {
+        pass(&mut step, &order, &mut passings, speed_and_attitude);
+        let y = step.after;
+        let medium = fall.medium(y[4]);
+        if nearly_steady(fall, &medium, y) {
+            // The settled fall at this depth is near the one last seen above it.
+            for known in &mut stable {
+                *known = fall.settled_near(&medium, known).unwrap_or(*known);
+            }
+            reached = stable.iter().copied().find(|s| close(y, s, medium.reach()) && s.stable() && s.sink_rate() > 0.0);
+        }
+        let gone = y[4] < -0.2 || y[4] > deepest || passings.iter().all(Option::is_some);
+        if reached.is_some() || gone { Go::Stop } else { Go::On }
+    })?;
+    if let Some(known) = reached {
+        carry_on(Freely { fall, known }, (end[4], time), &order, &mut passings);
+    }
+    Ok(Countdown { passings, settles: reached.is_some() })
+}
+
+/// Whether a motion changes so slowly that it is worth asking whether it has settled.
+fn nearly_steady(fall: &Fall, medium: &Medium, y: &State) -> bool {
+    let a = fall.accelerations(medium, [y[0], y[1], y[2]], y[3]);
+    let pull = medium.weight.abs() / medium.inertia.rows[0][0].max(f64::MIN_POSITIVE);
+    a[0].hypot(a[1]) < 0.1 * pull && (y[2] * medium.reach()).abs() < 0.05 * y[0].hypot(y[1])
+}
+
+fn speed_and_attitude(y: &State) -> (f64, f64, Option<f64>) {
+    let d = super::motion::down(y[3]);
+    (y[4], y[0] * d[0] + y[1] * d[1], Some(y[3].sin().clamp(-1.0, 1.0).asin()))
+}

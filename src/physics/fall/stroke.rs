@@ -1,0 +1,125 @@
+//! The jig stroke: from the hang the line goes slack, then tight again.
+//!
+//! Slack, the fly falls freely from rest. When the line comes tight it holds the tie point still: the jerk passes
+//! through the tie point, so the moment of the impulse about it is kept, and from then on the fly swings about it like a
+//! pendulum, under its submerged weight, the moment of a snug knot, drag and the water it sets moving. The depth is
+//! taken as that of the start: foam does not shrink on the way of a stroke.
+
+use super::history::{Go, HistoryError, Step, follow};
+use super::motion::{Fall, Medium, weight_moment};
+use super::slack::{State, rates, scales};
+use crate::physics::statics::{Knot, line_moment};
+use std::f64::consts::{PI, TAU};
+
+/// How long the line is slack.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Slack {
+    /// For a time, s.
+    Time(f64),
+    /// Until the tie point has gone down so far, m.
+    Drop(f64),
+}
+
+/// A fly that does not get down the stated drop is given this time, s.
+const LONGEST_SLACK: f64 = 10.0;
+/// How long the swing is followed, s.
+const LONGEST_SWING: f64 = 20.0;
+
+/// What a stroke does.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stroke {
+    /// How far the nose drops: shank from horizontal in the hang less the lowest it gets while the line is slack, rad.
+    /// Negative where the nose only rose: then its greatest rise.
+    pub dive: f64,
+    /// How far the tie point went down, m.
+    pub drop: f64,
+    /// How long the line was slack, s.
+    pub slack_time: f64,
+    /// From the moment the line comes tight until the fly stays within the tolerance of its hang, s; `None` where that
+    /// takes longer than 20 s.
+    pub recovery: Option<f64>,
+}
+
+/// The stroke of a fly that hangs at the turn `beta`; `neck_angle` is the hook's, rad; `tolerance` about the hang, rad.
+///
+/// # Errors
+/// [`HistoryError`] where a motion could not be followed.
+pub fn stroke(
+    fall: &Fall,
+    medium: &Medium,
+    beta: f64,
+    (knot, neck_angle): (Knot, f64),
+    slack: Slack,
+    tolerance: f64,
+) -> Result<Stroke, HistoryError> {
+    let attitude = |beta: f64| beta.sin().clamp(-1.0, 1.0).asin();
+    let hang = attitude(beta);
+    let (mut lowest, mut highest) = (hang, hang);
+    let (limit, drop) = match slack {
+        Slack::Time(time) => (time, f64::INFINITY),
+        Slack::Drop(drop) => (LONGEST_SLACK, drop),
+    };
+    let mut tight: Option<(f64, State)> = None;
+    let (time, end) = follow(
+        |y| rates(fall, medium, y),
+        [0.0, 0.0, 0.0, beta, 0.0, 0.0],
+        limit,
+        scales(medium, 0.1),
+        |mut step: Step<6>| {
+            if let Some(at) = step.crossing(|y| y[4] - drop) {
+                tight = Some((at, step.at(at)));
+            }
+            let last = tight.map_or(*step.after, |(_, y)| y);
+            let until = tight.map_or(step.to, |(t, _)| t);
+            for y in [step.at(0.5 * (step.from + until)), last] {
+                lowest = lowest.min(attitude(y[3]));
+                highest = highest.max(attitude(y[3]));
+            }
+            if tight.is_some() { Go::Stop } else { Go::On }
+        },
+    )?;
+    let (slack_time, state) = tight.unwrap_or((time, end));
+    Ok(Stroke {
+        dive: if lowest < hang { hang - lowest } else { hang - highest },
+        drop: state[4],
+        slack_time,
+        recovery: swing_back(fall, medium, state, beta, (knot, neck_angle), tolerance)?,
+    })
+}
+
+/// Time until the fly, caught by the line in `state`, stays within the tolerance of the hang at `beta`.
+fn swing_back(
+    fall: &Fall,
+    medium: &Medium,
+    state: State,
+    beta: f64,
+    (knot, neck_angle): (Knot, f64),
+    tolerance: f64,
+) -> Result<Option<f64>, HistoryError> {
+    let about_tie = medium.inertia.rows[2][2];
+    let caught = medium.inertia.times([state[0], state[1], state[2]])[2] / about_tie;
+    let rate = |y: &[f64; 2]| {
+        let drag = fall.drag(medium, [0.0, 0.0, y[0]], &mut |_| {})[2];
+        let line = line_moment(medium.moments.weight, knot, neck_angle, y[1]);
+        [(drag + weight_moment(medium.moments, y[1]) + line) / about_tie, -y[0]]
+    };
+    // Turning rate times this is the angle that the fly could still swing out to.
+    let swing_time = (about_tie / medium.moments.magnitude().max(f64::MIN_POSITIVE)).sqrt();
+    let off = |y: &[f64; 2]| ((y[1] - beta + PI).rem_euclid(TAU) - PI).abs() - tolerance;
+    let start = [caught, state[3]];
+    // The last moment outside the tolerance; energy left there must be too little to get out again.
+    let mut back = if off(&start) > 0.0 { None } else { Some(0.0) };
+    let scale = [scales(medium, 0.1)[2], 1.0];
+    let (_, end) = follow(rate, start, LONGEST_SWING, scale, |mut step: Step<2>| {
+        if step.crossing(off).is_some() {
+            back = None;
+        }
+        if let Some(inside) = step.crossing(|y| -off(y)) {
+            back = Some(inside);
+        }
+        let away = tolerance + off(step.after);
+        let spent = away.hypot(step.after[0] * swing_time) < 0.5 * tolerance;
+        if spent && back.is_some() { Go::Stop } else { Go::On }
+    })?;
+    Ok(back.filter(|_| off(&end) <= 0.0))
+}
