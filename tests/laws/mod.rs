@@ -6,6 +6,7 @@
 
 pub(crate) mod random_catalog;
 mod search_is_exhaustive;
+mod slack_fall;
 
 use proptest::test_runner::{Config, RngSeed};
 

@@ -232,7 +232,10 @@ pub fn slack_countdown(fall: &Fall, beta: f64, depths: &[f64]) -> Result<Countdo
             for known in &mut stable {
                 *known = fall.settled_near(&medium, known).unwrap_or(*known);
             }
-            reached = stable.iter().copied().find(|s| close(y, s, medium.reach()) && s.stable() && s.sink_rate() > 0.0);
+            reached = stable
+                .iter()
+                .copied()
+                .find(|s| close(y, s, medium.reach(), STEADY) && s.stable() && s.sink_rate() > 0.0);
         }
         let gone = y[4] < -0.2 || y[4] > deepest || passings.iter().all(Option::is_some);
         if reached.is_some() || gone { Go::Stop } else { Go::On }

@@ -30,7 +30,8 @@ pub struct Settled {
     pub velocity: [f64; 2],
     /// Turn beta of the downward direction, rad.
     pub beta: f64,
-    /// Rate at which the least damped disturbance grows, 1/s; negative: stable.
+    /// Rate at which the least damped disturbance grows, 1/s; negative: stable; 0 for a body that does not care how it
+    /// is turned.
     pub growth: f64,
 }
 
@@ -56,10 +57,10 @@ impl Settled {
         self.beta.sin().clamp(-1.0, 1.0).asin()
     }
 
-    /// Whether disturbances die out.
+    /// Whether disturbances die out, or at least do not grow.
     #[must_use]
     pub fn stable(&self) -> bool {
-        self.growth < 0.0
+        self.growth <= 0.0
     }
 }
 
@@ -92,10 +93,20 @@ impl Fall<'_> {
         if stations.iter().all(|(_, at)| at.left_over.abs() <= least) {
             return self.indifferent(medium, beta).into_iter().collect();
         }
+        let none = |at: &Straight| at.left_over.abs() <= least;
         stations
             .windows(2)
-            .filter(|pair| (pair[0].1.left_over < 0.0) != (pair[1].1.left_over < 0.0))
-            .filter_map(|pair| self.root_between(medium, pair[0].0, pair[1].0, guess))
+            .filter_map(|pair| {
+                let [(from, a), (to, b)] = [pair[0], pair[1]];
+                if none(&a) {
+                    // On the axis of a symmetric body: the last bit must not decide whether it is found.
+                    Some(self.at(medium, &a))
+                } else if !none(&b) && (a.left_over < 0.0) != (b.left_over < 0.0) {
+                    self.root_between(medium, from, to, guess)
+                } else {
+                    None
+                }
+            })
             .collect()
     }
 
@@ -124,15 +135,18 @@ impl Fall<'_> {
         let d = down(beta);
         let way = if medium.weight < 0.0 { [-d[0], -d[1]] } else { d };
         let at = self.straight(medium, way[1].atan2(way[0]), 0.1)?;
-        Some(Settled { velocity: at.velocity, beta: at.beta, growth: self.growth(medium, &at) })
+        Some(Settled { velocity: at.velocity, beta: at.beta, growth: 0.0 })
     }
 
     fn root_between(&self, medium: &Medium, from: f64, to: f64, guess: f64) -> Option<Settled> {
         // A station without an answer ends the search for this root: NaN is refused by the root finder.
         let left_over = |gamma: f64| self.straight(medium, gamma, guess).map_or(f64::NAN, |s| s.left_over);
         let gamma = bracketed_root(left_over, from, to, 1e-10).ok()?;
-        let at = self.straight(medium, gamma, guess)?;
-        Some(Settled { velocity: at.velocity, beta: at.beta, growth: self.growth(medium, &at) })
+        self.straight(medium, gamma, guess).map(|at| self.at(medium, &at))
+    }
+
+    fn at(&self, medium: &Medium, at: &Straight) -> Settled {
+        Settled { velocity: at.velocity, beta: at.beta, growth: self.growth(medium, at) }
     }
 
     /// Motion in the direction gamma with drag equal to weight; `None` where no speed gives that.
@@ -197,7 +211,7 @@ fn balance(force: impl Fn(f64) -> f64, weight: f64, guess: f64) -> Option<f64> {
         last = Some((speed, excess));
         let next = (speed * (-excess / power).exp()).clamp(1e-9, FASTEST);
         if next == speed {
-            return (excess.abs() < 1e-9).then_some(speed);
+            break;
         }
         speed = next;
     }

@@ -75,12 +75,12 @@ pub(super) fn scales(medium: &Medium, speed: f64) -> State {
     [speed, speed, speed / medium.reach(), 1.0, 0.1, 0.1]
 }
 
-/// Whether a state has come to a settled fall.
-pub(super) fn close(y: &State, settled: &Settled, reach: f64) -> bool {
+/// Whether a state is within a share of a settled fall.
+pub(super) fn close(y: &State, settled: &Settled, reach: f64, share: f64) -> bool {
     let [u, w] = settled.velocity;
     let speed = u.hypot(w);
     let turn = (y[3] - settled.beta + PI).rem_euclid(TAU) - PI;
-    (y[0] - u).hypot(y[1] - w) < CLOSE * speed && (y[2] * reach).abs() < CLOSE * speed && turn.abs() < CLOSE
+    (y[0] - u).hypot(y[1] - w) < share * speed && (y[2] * reach).abs() < share * speed && turn.abs() < share
 }
 
 pub(super) fn rides(beta: f64) -> Rides {
@@ -109,7 +109,7 @@ pub fn from_rest(fall: &Fall, medium: &Medium, beta: f64) -> Result<SlackFall, H
             if half_way.is_none() && step.to >= 0.5 * PATIENCE {
                 half_way = Some((step.to, *step.after));
             }
-            reached = stable.iter().position(|s| close(step.after, s, reach));
+            reached = stable.iter().position(|s| close(step.after, s, reach, CLOSE));
             if reached.is_some() { Go::Stop } else { Go::On }
         },
     )?;

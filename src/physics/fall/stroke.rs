@@ -123,3 +123,54 @@ fn swing_back(
     })?;
     Ok(back.filter(|_| off(&end) <= 0.0))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::physics::body::{Body, DragElement, DragShape, Label, Load};
+    use crate::physics::sinking::Sinking;
+    use crate::physics::water::Water;
+
+    fn hammer(with_drag: bool) -> Sinking {
+        let at = [8e-3, 0.0];
+        let load = Load { label: Label::Bead, mass: 4e-4, volume: 3e-8, centroid: at, gyration_sq: 1e-6 };
+        let ball = DragElement { label: Label::Bead, shape: DragShape::Sphere { diameter: 4e-3 }, centre: at };
+        let elements = if with_drag { vec![ball] } else { Vec::new() };
+        Sinking::firm(Body { loads: vec![load], elements })
+    }
+
+    fn back_from(sinking: &Sinking, off: f64, tolerance: f64) -> Option<f64> {
+        let fall = Fall::new(sinking, &Water::new(12.0, 0.0).unwrap());
+        let medium = fall.medium(0.0);
+        let beta = std::f64::consts::FRAC_PI_2;
+        let state = [0.0, 0.0, 0.0, beta + off, 0.0, 0.0];
+        swing_back(&fall, &medium, state, beta, (Knot::Loop, 0.0), tolerance).unwrap()
+    }
+
+    #[test]
+    fn without_drag_it_swings_for_ever() {
+        assert_eq!(back_from(&hammer(false), 0.4, 0.1), None);
+    }
+
+    #[test]
+    fn a_narrower_tolerance_takes_longer() {
+        let times: Vec<f64> = [0.2, 0.1, 0.05].map(|t| back_from(&hammer(true), 0.8, t).unwrap()).to_vec();
+        assert!(times[0] > 0.0 && times[0] <= times[1] && times[1] < times[2], "{times:?}");
+        assert_eq!(back_from(&hammer(true), 0.05, 0.1), Some(0.0), "it never left");
+        let mirror = back_from(&hammer(true), -0.8, 0.1).unwrap();
+        assert!((mirror / times[1] - 1.0).abs() < 1e-4, "either way round");
+    }
+
+    #[test]
+    fn a_snug_knot_pulls_back_harder() {
+        use crate::physics::statics::{Tippet, hang};
+        let sinking = hammer(true);
+        let fall = Fall::new(&sinking, &Water::new(12.0, 0.0).unwrap());
+        let medium = fall.medium(0.0);
+        let knot = Knot::Snug(Tippet { diameter: 0.3e-3, modulus: 1.5e9 });
+        let beta = hang(medium.moments, knot, 0.0).rest().unwrap().beta();
+        let state = [0.0, 0.0, 0.0, beta + 0.8, 0.0, 0.0];
+        let first = |knot| swing_back(&fall, &medium, state, beta, (knot, 0.0), 0.79).unwrap().unwrap();
+        assert!(first(knot) < first(Knot::Loop), "{} {}", first(knot), first(Knot::Loop));
+    }
+}
