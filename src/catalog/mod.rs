@@ -139,6 +139,19 @@ impl Catalog {
         }
     }
 
+    /// Identity, pack and provenance of one part.
+    #[must_use]
+    pub fn row(&self, kind: Kind, id: &str) -> Option<&Row> {
+        match kind {
+            Kind::Hook => self.hook(id).map(|p| &p.row),
+            Kind::Bead => self.bead(id).map(|p| &p.row),
+            Kind::Pin => self.pin(id).map(|p| &p.row),
+            Kind::Wire => self.wire(id).map(|p| &p.row),
+            Kind::Foam => self.foam(id).map(|p| &p.row),
+            Kind::Dressing => self.dressing(id).map(|p| &p.row),
+        }
+    }
+
     /// The name of the file that a part comes from.
     #[must_use]
     pub fn origin(&self, kind: Kind, id: &str) -> Option<&str> {

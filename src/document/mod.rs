@@ -28,6 +28,7 @@ mod locate;
 mod node;
 mod opened;
 mod path;
+pub mod save;
 mod source;
 mod suggest;
 

@@ -54,6 +54,17 @@ pub enum PackUnit {
     Length(u64),
 }
 
+impl PackUnit {
+    /// Pieces, or micrometres of stock.
+    #[must_use]
+    pub fn content(self) -> u64 {
+        match self {
+            Self::Pieces(pieces) => u64::from(pieces),
+            Self::Length(micrometres) => micrometres,
+        }
+    }
+}
+
 /// One pack as the shop sells it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Pack {
@@ -67,11 +78,7 @@ impl Pack {
     /// Price of `amount` (pieces, or micrometres of stock), rounded half up to a millionth of the currency.
     #[must_use]
     pub fn price_of(&self, amount: u64) -> Money {
-        let whole = match self.unit {
-            PackUnit::Pieces(n) => u64::from(n),
-            PackUnit::Length(um) => um,
-        };
-        self.price.share(amount, whole)
+        self.price.share(amount, self.unit.content())
     }
 }
 
