@@ -93,10 +93,10 @@ fn line(part: &PartId, needed: u64, owned: u64, row: &Row) -> Line {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::purchase::{Allowance, uses};
-    use crate::recipe::{FoamUse, Recipe, Seat, WireUse};
     use crate::part::Cut;
+    use crate::purchase::{Allowance, uses};
     use crate::quantity::Microns;
+    use crate::recipe::{FoamUse, Recipe, Seat, WireUse};
 
     fn leech() -> Recipe {
         Recipe {
@@ -131,7 +131,10 @@ mod tests {
         // 13 blocks of 11.5 mm and half a millimetre of saw cut from packs of 0.6 m.
         assert_eq!((foam.needed, foam.packs, foam.left), (13 * 12_000, 1, 600_000 - 13 * 12_000));
         let wire = by_kind(Kind::Wire);
-        assert_eq!(wire.needed, 26 * (crate::fly::wire_length_um(catalog.wire("copper-0.2mm").unwrap(), 10, 0.75e-3) + 20_000));
+        assert_eq!(
+            wire.needed,
+            26 * (crate::fly::wire_length_um(catalog.wire("copper-0.2mm").unwrap(), 10, 0.75e-3) + 20_000)
+        );
         let dressing = by_kind(Kind::Dressing);
         assert_eq!(dressing.packs, 26_u64.div_ceil(dressing.pack.content()));
         let by_hand: Money = list.lines.iter().map(|l| l.pack_price.share(l.packs, 1)).sum();

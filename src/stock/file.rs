@@ -84,7 +84,7 @@ impl StockFile {
             let at = self.document.problem(&path, "").location().ok_or_else(layout)?;
             edits.push((at.start, at.end, amount_text(kind, stock.get(&part))));
         }
-        edits.sort_unstable_by(|a, b| b.0.cmp(&a.0));
+        edits.sort_unstable_by_key(|edit| std::cmp::Reverse(edit.0));
         for (start, end, figure) in edits {
             text.replace_range(start..end, &figure);
         }
@@ -205,10 +205,7 @@ stock:
         assert!(matches!(file.edited(&more, &catalog), Err(StockFileError::Layout { .. })));
         let mut fewer = file.stock.clone();
         fewer.set(bead(), 0);
-        assert_eq!(
-            file.edited(&fewer, &catalog).unwrap(),
-            "stock: [{kind: bead, id: tungsten-3.5, count: 0}]\n"
-        );
+        assert_eq!(file.edited(&fewer, &catalog).unwrap(), "stock: [{kind: bead, id: tungsten-3.5, count: 0}]\n");
     }
 
     #[test]
