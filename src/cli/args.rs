@@ -19,6 +19,7 @@ const EXAMPLES: &str = "Examples:
   counterpoise find --size 8 --save fly.yaml       ... and keep the best one
   counterpoise predict fly.yaml                    what it does, part by part
   counterpoise catalog list bead                   what there is to tie with
+
 ";
 
 /// Recipes for weighted flies that hang level, or as you say, and sink at the rate you say.

@@ -14,7 +14,7 @@ use clap::Subcommand;
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
     /// Find the cheapest recipes that meet a target
-    Find(find::FindArgs),
+    Find(Box<find::FindArgs>),
     /// Say how a recipe hangs and sinks, part by part
     Predict(predict::PredictArgs),
     /// Look into the catalog, or check a file of your own

@@ -30,7 +30,12 @@ impl Job {
 
     /// The built-in catalog with the files of `--catalog` on top.
     pub(crate) fn catalog(&self) -> Result<Catalog, Failure> {
-        Ok(Catalog::with_overlays(&open_all(&self.catalogs)?)?)
+        Ok(Catalog::with_overlays(&self.overlays()?)?)
+    }
+
+    /// The files of `--catalog`.
+    pub(crate) fn overlays(&self) -> Result<Vec<Source>, Diagnostics> {
+        open_all(&self.catalogs)
     }
 
     /// A progress line for a search.
@@ -67,7 +72,7 @@ pub(crate) fn open(path: &Path) -> Result<Source, Diagnostics> {
 }
 
 /// Opens files and reports all that cannot be read.
-pub(crate) fn open_all(paths: &[PathBuf]) -> Result<Vec<Source>, Diagnostics> {
+fn open_all(paths: &[PathBuf]) -> Result<Vec<Source>, Diagnostics> {
     let mut problems = Diagnostics::new();
     let mut sources = Vec::with_capacity(paths.len());
     for path in paths {

@@ -7,6 +7,7 @@
 pub mod answer;
 pub mod cautions;
 pub mod csv;
+pub mod explanation;
 pub mod figure;
 pub mod json;
 pub mod notice;
@@ -17,6 +18,7 @@ pub mod words;
 pub mod yaml;
 
 pub use answer::{Answer, NoBody, SearchReport};
+pub use explanation::{ExplanationReport, explanation_report};
 pub use figure::Figure;
 pub use notice::{Notice, merged_warnings};
 pub use part::PartReport;

@@ -3,7 +3,7 @@
 use super::figure::Figure;
 use crate::assess::Prediction;
 use crate::fly::{self, Conditions, Fly, FrontMount};
-use crate::part::{ComponentRole, FoamForm};
+use crate::part::FoamForm;
 use crate::physics::body::{Label, Load};
 use crate::physics::statics::Moments;
 use crate::quantity::{Length, Microns, fraction_name, thousandths_name};
@@ -26,6 +26,8 @@ pub struct PartReport {
     pub length_mm: Option<Figure>,
     /// Diameter of a bead, head, pin, wire or rod; thickness of a strip, mm.
     pub size_mm: Option<Figure>,
+    /// Width of a strip, mm.
+    pub width_mm: Option<Figure>,
     /// The inch size that the shop uses.
     pub size_inch: Option<String>,
     /// Mass, mg.
@@ -56,6 +58,7 @@ struct Identity {
     count: u32,
     length_mm: Option<f64>,
     size: Option<(f64, String)>,
+    width: Option<f64>,
 }
 
 /// All parts, in tying order.
@@ -98,6 +101,7 @@ fn weighed<'a>(identity: Identity, loads: impl Iterator<Item = &'a Load>, water_
         count: identity.count,
         length_mm: identity.length_mm.map(Figure),
         size_mm: identity.size.as_ref().map(|(m, _)| Figure(m * 1e3)),
+        width_mm: identity.width.map(|m| Figure(m * 1e3)),
         size_inch: identity.size.map(|(_, inch)| inch),
         mass_mg: Figure(mass * 1e6),
         volume_mm3: Figure(volume * 1e9),
@@ -122,6 +126,7 @@ fn identity(fly: &Fly, label: Label) -> Option<Identity> {
         count: 1,
         length_mm: None,
         size: None,
+        width: None,
     };
     let fraction = |metres: f64| Some((metres, fraction_name(Length::from_m(metres))));
     let thousandths = |metres: f64| Some((metres, thousandths_name(Length::from_m(metres))));
@@ -158,17 +163,15 @@ fn identity(fly: &Fly, label: Label) -> Option<Identity> {
                 FoamForm::Rod { diameter } => fraction(diameter),
                 FoamForm::Strip { thickness, .. } => fraction(thickness),
             },
+            width: match p.foam.form {
+                FoamForm::Rod { .. } => None,
+                FoamForm::Strip { width, .. } => Some(width),
+            },
             ..piece("foam", &p.foam.row, &p.foam.solid)
         }),
-        Label::Dressing(i) => fly.dressing.components.get(usize::from(i)).map(|component| {
-            let role = match component.role {
-                ComponentRole::Fibre => String::new(),
-                role => format!(" ({})", role.word()),
-            };
-            Identity {
-                name: format!("{}{role}", component.name),
-                ..piece("dressing", &fly.dressing.row, &component.material)
-            }
+        Label::Dressing(i) => fly.dressing.components.get(usize::from(i)).map(|component| Identity {
+            name: component.name.clone(),
+            ..piece("dressing", &fly.dressing.row, &component.material)
         }),
     }
 }

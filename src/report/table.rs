@@ -1,19 +1,32 @@
 //! Answers for a person at a vice.
 
+mod explanation;
 mod foot;
 mod parts;
 mod recipes;
 
-pub use foot::foot;
+pub use explanation::explanation;
+pub use foot::{bullets, foot};
 pub use parts::{hang_lines, parts};
 pub use recipes::recipes;
 
+use super::ReportError;
 use comfy_table::{
     CellAlignment, ColumnConstraint, ContentArrangement, ContentLineStyle, LineStyle, Table, TableStyle,
 };
+use std::io::Write;
 
 /// Widest line of a table, characters.
 pub const WIDTH: u16 = 110;
+
+/// Whether rows stand apart.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Spacing {
+    /// Row under row.
+    Close,
+    /// A blank line between rows, for rows of several lines.
+    Apart,
+}
 
 /// Heads over a rule, no borders.
 const PLAIN: TableStyle = TableStyle::new()
@@ -21,18 +34,30 @@ const PLAIN: TableStyle = TableStyle::new()
     .header_separator(LineStyle::none().fill('-').junction('-'))
     .content_lines(ContentLineStyle::none());
 
-/// A table with these heads, its first `left` columns flush left and the others flush right. Cells break where they
-/// hold a newline, and only when the table gets wider than [`WIDTH`] elsewhere.
-#[must_use]
-pub fn plain(heads: &[&str], left: usize, rows: impl IntoIterator<Item = Vec<String>>) -> Table {
+const APART: TableStyle = PLAIN.row_separator(LineStyle::none().fill(' ').junction(' '));
+
+/// Writes a table, its first `left` columns flush left and the others flush right. Cells break where they hold a
+/// newline, and elsewhere only when the table gets wider than [`WIDTH`].
+///
+/// # Errors
+/// The stream refuses.
+pub fn write_table(
+    out: &mut dyn Write,
+    heads: &[&str],
+    left: usize,
+    spacing: Spacing,
+    rows: impl Iterator<Item = Vec<String>>,
+) -> Result<(), ReportError> {
     let mut table = Table::new();
-    table.load_style(PLAIN);
+    table.load_style(match spacing {
+        Spacing::Close => PLAIN,
+        Spacing::Apart => APART,
+    });
     table.set_content_arrangement(ContentArrangement::Dynamic);
-    table.set_width(WIDTH);
+    // Each column ends in two blanks; those of the last are cut off.
+    table.set_width(WIDTH + 2);
     table.set_header(heads.to_vec());
-    for row in rows {
-        table.add_row(row);
-    }
+    table.add_rows(rows);
     for (i, column) in table.column_iter_mut().enumerate() {
         column.set_padding((0, 2));
         if i >= left {
@@ -40,5 +65,10 @@ pub fn plain(heads: &[&str], left: usize, rows: impl IntoIterator<Item = Vec<Str
             column.set_constraint(ColumnConstraint::ContentWidth);
         }
     }
-    table
+    for line in table.lines() {
+        // The rule is as long as the columns with their blanks.
+        let line = if line.starts_with("--") { &line[..line.len().saturating_sub(2)] } else { line.trim_end() };
+        writeln!(out, "{line}")?;
+    }
+    Ok(())
 }

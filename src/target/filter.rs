@@ -3,6 +3,7 @@
 //! A filter reads `KIND[.ATTRIBUTE]=VALUE[,VALUE...]`: `bead.material=brass`, `bead.size=2.5mm..3.5mm`, `wire=none`,
 //! `foam.cut=quarter,eighth`, `bead.mount=eye`, `hook.style=jig-60`. `only` keeps what matches, `not` drops it.
 
+use crate::catalog::Catalog;
 use crate::fly::{Fly, FrontMount};
 use crate::part::{Bead, Cut, Foam, FoamForm, Hook, Kind, Pin, Wire};
 use crate::quantity::{Interval, Length, QuantityError};
@@ -106,6 +107,18 @@ pub enum FilterError {
         /// What there is.
         known: String,
     },
+    /// An id or a material that the catalog does not hold.
+    #[error("filter `{text}`: the catalog has no {what} `{id}`")]
+    UnknownId {
+        /// The filter.
+        text: String,
+        /// Kind of part, or material.
+        what: &'static str,
+        /// The id.
+        id: String,
+        /// The nearest id, if one is near.
+        suggestion: Option<String>,
+    },
     /// A size that cannot be read.
     #[error("filter `{text}`: {source}")]
     Size {
@@ -139,6 +152,33 @@ impl Filter {
             })?;
         let values = right.split(',').map(|v| value(text, kind, attribute, v.trim())).collect::<Result<_, _>>()?;
         Ok(Self { keep, text: text.to_owned(), kind, attribute, values })
+    }
+
+    /// Refuses ids and materials that the catalog does not hold: a misspelled one would match nothing.
+    ///
+    /// # Errors
+    /// The first such word, with the nearest that there is.
+    pub fn check(&self, catalog: &Catalog) -> Result<(), FilterError> {
+        let words = self.values.iter().filter_map(|v| match v {
+            Value::Word(word) => Some(word),
+            _ => None,
+        });
+        for word in words {
+            let (what, known, near) = match self.attribute {
+                Attribute::Id => (
+                    self.kind.word(),
+                    catalog.rows(self.kind).iter().any(|row| row.id == *word),
+                    catalog.suggest(self.kind, word),
+                ),
+                Attribute::Material => ("material", catalog.material(word).is_some(), catalog.suggest_material(word)),
+                _ => return Ok(()),
+            };
+            if !known {
+                let suggestion = near.map(str::to_owned);
+                return Err(FilterError::UnknownId { text: self.text.clone(), what, id: word.clone(), suggestion });
+            }
+        }
+        Ok(())
     }
 
     /// Whether a hook, and nothing else, passes.
@@ -291,6 +331,22 @@ fn value(text: &str, kind: Kind, attribute: Attribute, word: &str) -> Result<Val
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn ids_must_be_in_the_catalog() {
+        let catalog = Catalog::built_in().unwrap();
+        let said = |text: &str| Filter::parse(text, true).unwrap().check(&catalog);
+        assert_eq!(said("bead=tungsten-3.5,none"), Ok(()));
+        assert_eq!(said("bead.material=brass"), Ok(()));
+        let Err(FilterError::UnknownId { what: "bead", suggestion, .. }) = said("bead=tungten-3.5") else {
+            panic!("refused")
+        };
+        assert_eq!(suggestion.as_deref(), Some("tungsten-3.5"));
+        assert_eq!(
+            said("wire.material=gold").unwrap_err().to_string(),
+            "filter `wire.material=gold`: the catalog has no material `gold`"
+        );
+    }
 
     #[test]
     fn wrong_words_say_what_would_be_right() {

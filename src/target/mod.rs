@@ -1,6 +1,7 @@
 //! What is wanted: a target, as named requirements over a choice of parts.
 
 mod filter;
+mod one_or_many;
 mod spec;
 
 pub use filter::{Filter, FilterError};

@@ -1,5 +1,6 @@
 //! A target as people state it: every key optional, with units; and the defaults that fill the rest, said aloud.
 
+use super::one_or_many::one_or_many;
 use super::{Choice, Filter, FilterError, Grid, RidesWish, Target, Window};
 use crate::catalog::Catalog;
 use crate::fly::{Conditions, Limits, State};
@@ -15,10 +16,10 @@ use thiserror::Error;
 #[serde(deny_unknown_fields, default)]
 pub struct TargetSpec {
     /// Hook sizes.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(skip_serializing_if = "Vec::is_empty", deserialize_with = "one_or_many")]
     pub size: Vec<u8>,
     /// Hook styles; `jig` means jig-60 and jig-90.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(skip_serializing_if = "Vec::is_empty", deserialize_with = "one_or_many")]
     pub style: Vec<String>,
     /// Hook id.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -72,10 +73,10 @@ pub struct TargetSpec {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub visible_foam: Option<bool>,
     /// Part filters to keep.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(skip_serializing_if = "Vec::is_empty", deserialize_with = "one_or_many")]
     pub only: Vec<String>,
     /// Part filters to drop.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(skip_serializing_if = "Vec::is_empty", deserialize_with = "one_or_many")]
     pub not: Vec<String>,
     /// Step of foam length.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -146,7 +147,9 @@ impl TargetError {
     pub fn key(&self) -> Option<&'static str> {
         match self {
             Self::Word { key, .. } | Self::Range { key, .. } | Self::UnknownPart { key, .. } => Some(key),
-            Self::Water(_) | Self::Filter(_) | Self::Quantity(_) => None,
+            Self::Water(WaterError::Temperature { .. }) => Some("water"),
+            Self::Water(WaterError::Salinity { .. }) => Some("salinity"),
+            Self::Filter(_) | Self::Quantity(_) => None,
         }
     }
 }
@@ -352,11 +355,12 @@ impl TargetSpec {
             return Err(unknown("hook", Kind::Hook, hook));
         }
         let mut filters = Vec::new();
-        for text in &self.only {
-            filters.push(Filter::parse(text, true)?);
-        }
-        for text in &self.not {
-            filters.push(Filter::parse(text, false)?);
+        for (list, keep) in [(&self.only, true), (&self.not, false)] {
+            for text in list {
+                let filter = Filter::parse(text, keep)?;
+                filter.check(catalog)?;
+                filters.push(filter);
+            }
         }
         let mut styles = Vec::new();
         for style in &self.style {

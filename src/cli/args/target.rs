@@ -7,7 +7,7 @@ use clap::Args;
 use counterpoise::catalog::Catalog;
 use counterpoise::document::{Document, Path, Problem};
 use counterpoise::quantity::{Angle, Interval, Length, Mass, Money, Speed};
-use counterpoise::target::{Assumption, Target, TargetError, TargetSpec};
+use counterpoise::target::{Assumption, FilterError, Target, TargetError, TargetSpec};
 use std::path::PathBuf;
 
 /// What is wanted. Flags win over the file.
@@ -139,11 +139,12 @@ pub(super) fn refused(error: &TargetError) -> Failure {
     Failure::usage(error.to_string(), remedy(error))
 }
 
-/// A target error at its key below `path` in a file.
+/// A target error at its key below `path` in a file; about the file as a whole if it names no key.
 pub(super) fn located(document: &Document, path: &Path, error: &TargetError) -> Problem {
-    let key = error.key().map(|key| key.replace('-', "_"));
-    let path = key.map_or_else(|| path.clone(), |key| path.key(&key));
-    let problem = document.problem(&path, error.to_string());
+    let problem = match error.key() {
+        Some(key) => document.problem(&path.key(&key.replace('-', "_")), error.to_string()),
+        None => Problem::of_file(document.source().name(), error.to_string()),
+    };
     match remedy(error) {
         Some(help) => problem.help(help),
         None => problem,
@@ -153,6 +154,12 @@ pub(super) fn located(document: &Document, path: &Path, error: &TargetError) -> 
 fn remedy(error: &TargetError) -> Option<String> {
     match error {
         TargetError::UnknownPart { suggestion: Some(near), .. } => Some(format!("did you mean `{near}`?")),
+        TargetError::Filter(FilterError::UnknownId { suggestion: Some(near), .. }) => {
+            Some(format!("did you mean `{near}`?"))
+        }
+        TargetError::Filter(FilterError::UnknownId { what, .. }) => {
+            Some(format!("`counterpoise catalog list {what}` shows what there is"))
+        }
         TargetError::UnknownPart { kind, .. } => {
             Some(format!("`counterpoise catalog list {kind}` shows what there is"))
         }

@@ -1,16 +1,17 @@
 //! `catalog`: what is in it, one row in full, and a check of files of one's own.
 
-use crate::args::{Format, TEMPLATE};
+use crate::args::TEMPLATE;
 use crate::failure::Failure;
 use crate::job::{self, Job};
 use crate::outcome::Outcome;
-use crate::output;
 use clap::{Args, Subcommand};
-use counterpoise::catalog::{Catalog, Field};
-use counterpoise::part::Kind;
-use counterpoise::report::{ReportError, json, table, yaml};
+use counterpoise::catalog::Catalog;
+use counterpoise::document::{Diagnostics, closest};
+use counterpoise::part::{Kind, PackUnit, Row};
+use counterpoise::quantity::Money;
+use counterpoise::report::table::{Spacing, write_table};
+use counterpoise::report::{Answer, csv};
 use serde::Serialize;
-use std::io::Write;
 use std::path::PathBuf;
 
 const EXAMPLES: &str = "Examples:
@@ -18,6 +19,8 @@ const EXAMPLES: &str = "Examples:
   counterpoise catalog list bead
   counterpoise catalog show bead tungsten-3.5
   counterpoise catalog check mine.yaml
+  counterpoise --catalog mine.yaml catalog list hook
+
 ";
 
 /// Options of `catalog`.
@@ -31,11 +34,13 @@ pub(crate) struct CatalogArgs {
 #[derive(Debug, Subcommand)]
 enum Action {
     /// List what there is
+    #[command(help_template = TEMPLATE)]
     List {
         /// hook, bead, pin, wire, foam, dressing or material; all unless said otherwise
         kind: Option<String>,
     },
     /// Show one row in full, with units and provenance
+    #[command(help_template = TEMPLATE)]
     Show {
         /// hook, bead, pin, wire, foam, dressing or material
         kind: String,
@@ -43,6 +48,7 @@ enum Action {
         id: String,
     },
     /// Check files on top of the built-in catalog: every problem in one run
+    #[command(help_template = TEMPLATE)]
     Check {
         /// Catalog files
         #[arg(required = true, value_name = "FILE")]
@@ -82,7 +88,7 @@ impl Shelf {
     fn named(word: &str) -> Result<Self, Failure> {
         Self::all().find(|s| s.word() == word || format!("{}s", s.word()) == word).ok_or_else(|| {
             let words: Vec<&str> = Self::all().map(Self::word).collect();
-            let help = match counterpoise::document::closest(word, words.iter().copied()) {
+            let help = match closest(word, words.iter().copied()) {
                 Some(near) => format!("did you mean `{near}`?"),
                 None => format!("kinds are {}", words.join(", ")),
             };
@@ -91,20 +97,40 @@ impl Shelf {
     }
 }
 
+/// One row in a list.
 #[derive(Serialize)]
 struct Entry<'a> {
     kind: &'static str,
     id: &'a str,
     name: &'a str,
+    /// Of one piece, or one metre of stock.
+    price: Option<Money>,
+    price_of: Option<&'static str>,
 }
 
-fn entries<'a>(catalog: &'a Catalog, shelf: Shelf) -> Vec<Entry<'a>> {
-    let kind = shelf.word();
+#[derive(Serialize)]
+struct Listed<'a> {
+    currency: &'a str,
+    rows: Vec<Entry<'a>>,
+}
+
+fn entry(kind: Kind, row: &Row) -> Entry<'_> {
+    let (amount, of) = match row.pack.unit {
+        PackUnit::Pieces(_) => (1, "piece"),
+        PackUnit::Length(_) => (1_000_000, "metre"),
+    };
+    let price = row.pack.price_of(amount);
+    Entry { kind: kind.word(), id: &row.id, name: &row.name, price: Some(price), price_of: Some(of) }
+}
+
+fn entries(catalog: &Catalog, shelf: Shelf) -> Vec<Entry<'_>> {
     match shelf {
-        Shelf::Parts(part) => {
-            catalog.rows(part).into_iter().map(|row| Entry { kind, id: &row.id, name: &row.name }).collect()
-        }
-        Shelf::Materials => catalog.materials.iter().map(|m| Entry { kind, id: &m.id, name: &m.name }).collect(),
+        Shelf::Parts(kind) => catalog.rows(kind).into_iter().map(|row| entry(kind, row)).collect(),
+        Shelf::Materials => catalog
+            .materials
+            .iter()
+            .map(|m| Entry { kind: "material", id: &m.id, name: &m.name, price: None, price_of: None })
+            .collect(),
     }
 }
 
@@ -114,17 +140,34 @@ fn list(kind: Option<&str>, job: &Job) -> Result<Outcome, Failure> {
         Some(word) => vec![Shelf::named(word)?],
         None => Shelf::all().collect(),
     };
-    let found: Vec<Entry> = shelves.iter().flat_map(|s| entries(&catalog, *s)).collect();
-    let rows = || found.iter().map(|e| vec![e.kind.to_owned(), e.id.to_owned(), e.name.to_owned()]);
-    print_list(job, &found, &["kind", "id", "name"], rows())?;
+    let rows: Vec<Entry> = shelves.iter().flat_map(|shelf| entries(&catalog, *shelf)).collect();
+    let answer = Answer::with_body("catalog list", Listed { currency: &catalog.currency, rows });
+    let lines = || {
+        answer.body.rows.iter().map(|e| {
+            let price = e.price.map_or_else(String::new, Money::fine);
+            [e.kind, e.id, e.name, &price, e.price_of.unwrap_or_default()].map(str::to_owned).to_vec()
+        })
+    };
+    let price = format!("price, {}", catalog.currency);
+    job.print(
+        &answer,
+        |out| write_table(out, &["kind", "id", "name", &price, "of one"], 3, Spacing::Close, lines()),
+        |out| csv::lines(out, &["kind", "id", "name", "price", "price_of"], lines()),
+    )?;
     Ok(Outcome::Met)
 }
 
 #[derive(Serialize)]
-struct Line<'a> {
-    name: &'a str,
-    value: &'a str,
-    unit: &'a str,
+struct Line {
+    name: String,
+    value: String,
+    unit: &'static str,
+}
+
+#[derive(Serialize)]
+struct Shown {
+    kind: &'static str,
+    fields: Vec<Line>,
 }
 
 fn show(kind: &str, id: &str, job: &Job) -> Result<Outcome, Failure> {
@@ -142,54 +185,75 @@ fn show(kind: &str, id: &str, job: &Job) -> Result<Outcome, Failure> {
         };
         return Err(Failure::usage(format!("the catalog has no {word} `{id}`"), Some(help)));
     };
-    let lines: Vec<Line> = fields.iter().map(|Field { name, value, unit }| Line { name, value, unit }).collect();
-    let rows = lines.iter().map(|l| vec![l.name.to_owned(), l.value.to_owned(), l.unit.to_owned()]);
-    print_list(job, &lines, &["what", "value", "unit"], rows)?;
+    let fields: Vec<Line> = fields.into_iter().map(|f| Line { name: f.name, value: f.value, unit: f.unit }).collect();
+    let answer = Answer::with_body("catalog show", Shown { kind: shelf.word(), fields });
+    let lines = |join: bool| {
+        answer.body.fields.iter().map(move |l| match join {
+            true => vec![l.name.clone(), format!("{} {}", l.value, l.unit)],
+            false => vec![l.name.clone(), l.value.clone(), l.unit.to_owned()],
+        })
+    };
+    job.print(
+        &answer,
+        |out| write_table(out, &[shelf.word(), id], 2, Spacing::Close, lines(true)),
+        |out| csv::lines(out, &["name", "value", "unit"], lines(false)),
+    )?;
     Ok(Outcome::Met)
 }
 
-/// Writes a list in the format asked for.
-fn print_list<T: Serialize>(
-    job: &Job,
-    items: &[T],
-    heads: &[&str],
-    rows: impl Iterator<Item = Vec<String>>,
-) -> Result<(), Failure> {
-    output::print(|out| match job.format {
-        Format::Table => write_table(out, heads, rows),
-        Format::Json => json::write(out, &items),
-        Format::Yaml => yaml::write(out, &items),
-        Format::Csv => counterpoise::report::csv::lines(out, heads, rows),
-    })
+#[derive(Serialize)]
+struct Count {
+    kind: &'static str,
+    rows: usize,
 }
 
-fn write_table(
-    out: &mut dyn Write,
-    heads: &[&str],
-    rows: impl Iterator<Item = Vec<String>>,
-) -> Result<(), ReportError> {
-    for line in table::plain(heads, heads.len(), rows).lines() {
-        writeln!(out, "{}", line.trim_end())?;
-    }
-    Ok(())
+#[derive(Serialize)]
+struct Checked {
+    files: Vec<String>,
+    sound: Vec<Count>,
 }
 
 fn check(files: &[PathBuf], job: &Job) -> Result<Outcome, Failure> {
-    let sources = job::open_all(files)?;
-    let catalog = Catalog::with_overlays(&sources)?;
-    let names: Vec<&str> = sources.iter().map(|s| s.name()).collect();
-    let from_files = |kind: Kind| {
-        let rows = catalog.rows(kind);
-        rows.iter().filter(|r| catalog.origin(kind, &r.id).is_some_and(|o| names.contains(&o))).count()
-    };
-    let counts: Vec<(Kind, usize)> = Kind::ALL.into_iter().map(|k| (k, from_files(k))).filter(|c| c.1 > 0).collect();
-    let rows = counts.iter().map(|(kind, count)| vec![kind.to_string(), count.to_string()]);
-    #[derive(Serialize)]
-    struct Count {
-        kind: &'static str,
-        rows: usize,
+    let (mut sources, mut problems) = (job.overlays()?, Diagnostics::new());
+    let mut names: Vec<String> = Vec::new();
+    for file in files {
+        match job::open(file) {
+            Ok(source) => {
+                names.push(source.name().to_owned());
+                sources.push(source);
+            }
+            Err(found) => problems.extend(found),
+        }
     }
-    let items: Vec<Count> = counts.iter().map(|(kind, rows)| Count { kind: kind.word(), rows: *rows }).collect();
-    print_list(job, &items, &["kind", "sound rows"], rows)?;
+    let catalog = match Catalog::with_overlays(&sources) {
+        Ok(catalog) => problems.or(catalog)?,
+        Err(found) => {
+            problems.extend(found);
+            return Err(problems.into());
+        }
+    };
+    let answer = Answer::with_body("catalog check", Checked { sound: counts(&catalog, &names), files: names });
+    let lines = || answer.body.sound.iter().map(|c| vec![c.kind.to_owned(), c.rows.to_string()]);
+    job.print(
+        &answer,
+        |out| {
+            writeln!(out, "sound: {}\n", answer.body.files.join(", "))?;
+            write_table(out, &["kind", "rows that count"], 1, Spacing::Close, lines())
+        },
+        |out| csv::lines(out, &["kind", "rows"], lines()),
+    )?;
     Ok(Outcome::Met)
+}
+
+/// Rows of each kind that come from these files.
+fn counts(catalog: &Catalog, names: &[String]) -> Vec<Count> {
+    let from_files = |kind: Kind| {
+        let origins = catalog.rows(kind).into_iter().filter_map(|row| catalog.origin(kind, &row.id));
+        origins.filter(|origin| names.iter().any(|name| name == origin)).count()
+    };
+    Kind::ALL
+        .into_iter()
+        .map(|kind| Count { kind: kind.word(), rows: from_files(kind) })
+        .filter(|count| count.rows > 0)
+        .collect()
 }

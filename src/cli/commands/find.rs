@@ -11,9 +11,14 @@ use counterpoise::catalog::Catalog;
 use counterpoise::physics::warning::Warning;
 use counterpoise::recipe_file::{ConditionsEntry, RecipeFile};
 use counterpoise::report::cautions::cautions;
-use counterpoise::report::{Answer, Figure, ReportError, SearchReport, csv, merged_warnings, recipe_report, table};
+use counterpoise::report::{
+    Answer, ExplanationReport, Figure, ReportError, SearchReport, csv, explanation_report, merged_warnings,
+    recipe_report, table,
+};
+use counterpoise::search::explain::explain;
 use counterpoise::search::rank::Variety;
 use counterpoise::search::{Found, Wish, search};
+use serde::Serialize;
 use std::path::PathBuf;
 
 const EXAMPLES: &str = "Examples:
@@ -35,20 +40,20 @@ pub(crate) struct FindArgs {
     #[command(flatten)]
     target: TargetArgs,
     /// How many recipes to list
-    #[arg(long, value_name = "N", default_value_t = 5, value_parser = clap::value_parser!(u16).range(1..=1000))]
+    #[arg(long, help_heading = "List", value_name = "N", default_value_t = 5, value_parser = clap::value_parser!(u16).range(1..=1000))]
     top: u16,
     /// How different they are: every recipe, one for each set of parts, one for each bead
     #[arg(long, value_name = "every|parts|bead", default_value = "parts", value_parser = ["every", "parts", "bead"],
-          hide_possible_values = true)]
+          hide_possible_values = true, help_heading = "List")]
     variety: String,
     /// Save a recipe to this file, for `predict` and the other commands
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", help_heading = "List")]
     save: Option<PathBuf>,
     /// Which one to save
-    #[arg(long, value_name = "RANK", default_value_t = 1, requires = "save")]
+    #[arg(long, value_name = "RANK", default_value_t = 1, requires = "save", help_heading = "List")]
     save_rank: usize,
     /// Overwrite the file
-    #[arg(long, requires = "save")]
+    #[arg(long, requires = "save", help_heading = "List")]
     force: bool,
 }
 
@@ -60,12 +65,15 @@ pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
     let wish = Wish { top: usize::from(args.top), variety };
     let found = search(&catalog, &wanted.target, wish, &job.search_line());
     save(args, job, &wanted, &found)?;
-    let answer = answer(&catalog, &wanted, &found);
+    let answer = answer(&catalog, &wanted, &found, job);
+    if found.candidates.is_empty() {
+        job.note("nothing meets this target");
+    }
     job.print(
         &answer,
         |out| {
-            if answer.recipes.is_empty() {
-                writeln!(out, "Nothing in the catalog meets this target.")?;
+            if let Some(explanation) = &answer.body.explanation {
+                table::explanation(out, explanation)?;
             }
             table::recipes(out, &answer.recipes)?;
             table::foot(out, &answer)
@@ -75,9 +83,20 @@ pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
     Ok(if found.candidates.is_empty() { Outcome::NotMet } else { Outcome::Met })
 }
 
-fn answer(catalog: &Catalog, wanted: &Wanted, found: &Found) -> Answer {
+/// What `find` says besides its recipes.
+#[derive(Debug, Serialize)]
+struct FindBody {
+    /// Why there are none, if there are none.
+    explanation: Option<ExplanationReport>,
+}
+
+fn answer(catalog: &Catalog, wanted: &Wanted, found: &Found, job: &Job) -> Answer<FindBody> {
     let conditions = &wanted.target.conditions;
-    let mut answer = Answer::new("find");
+    let explanation = found.candidates.is_empty().then(|| {
+        let explanation = explain(catalog, &wanted.target, &job.search_line());
+        explanation_report(&explanation, &wanted.target, catalog)
+    });
+    let mut answer = Answer::with_body("find", FindBody { explanation });
     let mut warnings: Vec<Vec<Warning>> = Vec::new();
     for (i, candidate) in found.candidates.iter().enumerate() {
         let prediction = predict(&candidate.fly, conditions);

@@ -12,8 +12,8 @@ use std::io::Write;
 pub fn foot<B>(out: &mut dyn Write, answer: &Answer<B>) -> Result<(), ReportError> {
     if !answer.assumptions.is_empty() {
         writeln!(out, "\nassumed (say otherwise with the option in brackets)")?;
-        let lines = answer.assumptions.iter().map(|a| format!("{} [--{}]", a.text, a.key));
-        bullets(out, lines)?;
+        let list: Vec<String> = answer.assumptions.iter().map(|a| format!("{} [--{}]", a.text, a.key)).collect();
+        bullets(out, std::iter::once(list.join("; ")))?;
     }
     if let Some(search) = &answer.search {
         writeln!(out, "\nsearched")?;
@@ -54,23 +54,30 @@ fn search_lines(search: &SearchReport) -> Vec<String> {
 }
 
 /// Lines of at most this many characters.
-const LINE: usize = 106;
+const LINE: usize = super::WIDTH as usize;
+const MARK: &str = "  - ";
 
-fn bullets(out: &mut dyn Write, lines: impl Iterator<Item = String>) -> Result<(), ReportError> {
+/// Writes a list, one entry a mark, broken at blanks.
+///
+/// # Errors
+/// The stream refuses.
+pub fn bullets(out: &mut dyn Write, lines: impl Iterator<Item = String>) -> Result<(), ReportError> {
     for line in lines {
-        let mut room = 0;
         let mut text = String::new();
-        for word in line.split(' ') {
-            let length = word.chars().count() + 1;
-            if room + length > LINE && room > 0 {
-                text.push_str("\n   ");
-                room = 0;
+        let mut at = MARK.len();
+        for (i, word) in line.split(' ').enumerate() {
+            let length = word.chars().count();
+            if i > 0 && at + 1 + length > LINE {
+                text.push_str("\n    ");
+                at = MARK.len();
+            } else if i > 0 {
+                text.push(' ');
+                at += 1;
             }
-            text.push(' ');
             text.push_str(word);
-            room += length;
+            at += length;
         }
-        writeln!(out, "  -{text}")?;
+        writeln!(out, "{MARK}{text}")?;
     }
     Ok(())
 }

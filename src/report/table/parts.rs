@@ -1,6 +1,7 @@
 //! One fly part by part, and how it hangs and sinks.
 
-use super::plain;
+use super::{Spacing, write_table};
+use crate::report::part::PartReport;
 use crate::report::recipe::RecipeReport;
 use crate::report::words::{hang_words, short};
 use crate::report::{Figure, ReportError};
@@ -34,14 +35,23 @@ pub fn hang_lines(out: &mut dyn Write, report: &RecipeReport) -> Result<(), Repo
     Ok(())
 }
 
-/// Writes every part with its weight in water, its place and its moments, and says which way it pulls.
+/// Writes every part with its weight in water, its place and its moments, and how much of the pull each way is its.
 ///
 /// # Errors
 /// The stream refuses.
 pub fn parts(out: &mut dyn Write, report: &RecipeReport) -> Result<(), ReportError> {
-    let heads =
-        ["part", "", "mass\nmg", "in water\nmN", "aft\nmm", "point side\nmm", "moment x\nmN mm", "moment y\nmN mm"];
-    let strongest = report.parts.iter().map(|p| p.moment_x_mn_mm.0.abs()).fold(0.0, f64::max);
+    let heads = [
+        "part",
+        "",
+        "pulls",
+        "mass\nmg",
+        "in water\nmN",
+        "aft\nmm",
+        "point side\nmm",
+        "moment x\nmN mm",
+        "moment y\nmN mm",
+    ];
+    let pulls = Pulls::of(&report.parts);
     let mut rows: Vec<Vec<String>> = report
         .parts
         .iter()
@@ -49,13 +59,13 @@ pub fn parts(out: &mut dyn Write, report: &RecipeReport) -> Result<(), ReportErr
             vec![
                 part.kind.to_owned(),
                 described(part),
-                short(part.mass_mg.0, 1),
+                pulls.words(part.moment_x_mn_mm.0),
+                format!("{:.1}", part.mass_mg.0),
                 format!("{:.3}", part.submerged_weight_mn.0),
                 format!("{:.1}", part.x_mm.0),
                 format!("{:.1}", part.y_mm.0),
                 format!("{:.2}", part.moment_x_mn_mm.0),
                 format!("{:.2}", part.moment_y_mn_mm.0),
-                pull(part.moment_x_mn_mm.0, strongest).to_owned(),
             ]
         })
         .collect();
@@ -63,37 +73,45 @@ pub fn parts(out: &mut dyn Write, report: &RecipeReport) -> Result<(), ReportErr
     rows.push(vec![
         "total".to_owned(),
         String::new(),
-        short(totals.mass_mg.0, 1),
+        String::new(),
+        format!("{:.1}", totals.mass_mg.0),
         format!("{:.3}", totals.submerged_weight_mn.0),
         String::new(),
         String::new(),
         format!("{:.2}", totals.moment_x_mn_mm.0),
         format!("{:.2}", totals.moment_y_mn_mm.0),
-        String::new(),
     ]);
-    let heads: Vec<&str> = heads.into_iter().chain(["pulls"]).collect();
-    for line in plain(&heads, 2, rows).lines() {
-        writeln!(out, "{}", line.trim_end())?;
-    }
-    Ok(())
+    write_table(out, &heads, 3, Spacing::Close, rows.into_iter())
 }
 
-fn described(part: &crate::report::PartReport) -> String {
+fn described(part: &PartReport) -> String {
     match part.kind {
         "wire" => format!("{} x {}", part.count, part.id),
         "head" | "dressing" => part.name.clone(),
+        "foam" => match part.length_mm {
+            Some(Figure(mm)) => format!("{}, {} mm", part.id, short(mm, 2)),
+            None => part.id.clone(),
+        },
         _ => part.id.clone(),
     }
 }
 
-/// Which way a part pulls, in words: arrows would need a font that has them.
-fn pull(moment_x: f64, strongest: f64) -> &'static str {
-    let share = if strongest > 0.0 { moment_x / strongest } else { 0.0 };
-    match share {
-        s if s > 0.5 => "tail down !",
-        s if s > 0.02 => "tail down",
-        s if s < -0.5 => "head down !",
-        s if s < -0.02 => "head down",
-        _ => "-",
+/// The sums of all moments that pull the tail down, and of all that pull the head down.
+struct Pulls {
+    tail: f64,
+    head: f64,
+}
+
+impl Pulls {
+    fn of(parts: &[PartReport]) -> Self {
+        let sum = |sign: f64| parts.iter().map(|p| (sign * p.moment_x_mn_mm.0).max(0.0)).sum();
+        Self { tail: sum(1.0), head: sum(-1.0) }
+    }
+
+    /// "tail down 66 %": the share of the pull that way; nothing below one percent.
+    fn words(&self, moment_x: f64) -> String {
+        let (way, of) = if moment_x > 0.0 { ("tail down", self.tail) } else { ("head down", self.head) };
+        let percent = if of > 0.0 { 100.0 * moment_x.abs() / of } else { 0.0 };
+        if percent < 0.5 { String::new() } else { format!("{way} {percent:>3.0} %") }
     }
 }

@@ -1,0 +1,118 @@
+//! Why nothing meets a target, in words and options that can be typed.
+
+use super::recipe::{RecipeReport, recipe_report};
+use crate::assess::{Requirement, predict};
+use crate::catalog::Catalog;
+use crate::search::explain::{Explanation, Relaxation, Relaxed};
+use crate::target::{Target, Window};
+use serde::Serialize;
+
+/// Why nothing meets a target.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ExplanationReport {
+    /// Whether any hook was left to tie on.
+    pub any_hook: bool,
+    /// Requirements that cannot hold together.
+    pub conflict: Vec<&'static str>,
+    /// Changes of one requirement that help, each as small as it can be, with the nearest miss of each.
+    pub relaxations: Vec<RelaxationReport>,
+}
+
+/// A change of one requirement that opens the space.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct RelaxationReport {
+    /// The requirement.
+    pub requirement: &'static str,
+    /// The change, in words.
+    pub text: String,
+    /// The same as an option of the command.
+    pub option: String,
+    /// The cheapest recipe that it lets in; its rank is the number of this change.
+    pub recipe: RecipeReport,
+}
+
+impl ExplanationReport {
+    /// The conflict in words.
+    #[must_use]
+    pub fn reasons(&self) -> Vec<String> {
+        if !self.any_hook {
+            return vec![
+                "the catalog has no hook of this size, style and id (`counterpoise catalog list hook`)".into(),
+            ];
+        }
+        match self.conflict.as_slice() {
+            [] => vec!["no parts that are left fit together, whatever they weigh".into()],
+            [one] => vec![format!("one requirement alone cannot be met: {one}")],
+            several => vec![format!("these cannot be met together: {}", several.join(", "))],
+        }
+    }
+}
+
+/// Puts an explanation into words and figures.
+#[must_use]
+pub fn explanation_report(explanation: &Explanation, target: &Target, catalog: &Catalog) -> ExplanationReport {
+    let relaxations = explanation.relaxations.iter().enumerate().map(|(i, relaxation)| {
+        let (text, option) = change(relaxation, target);
+        let fly = &relaxation.candidate.fly;
+        let prediction = predict(fly, &target.conditions);
+        let recipe =
+            RecipeReport { rank: i + 1, ..recipe_report(fly, &target.conditions, &prediction, &catalog.currency) };
+        RelaxationReport { requirement: relaxation.requirement.words(), text, option, recipe }
+    });
+    ExplanationReport {
+        any_hook: explanation.any_hook,
+        conflict: explanation.conflict.iter().map(|r| Requirement::words(*r)).collect(),
+        relaxations: relaxations.collect(),
+    }
+}
+
+/// The change in words, and as an option; figures are rounded to the side that still lets the recipe in.
+fn change(relaxation: &Relaxation, target: &Target) -> (String, String) {
+    match relaxation.to {
+        Relaxed::Tolerance(rad) => {
+            let deg = up(rad.to_degrees(), 10.0);
+            (format!("a hang within {deg} degrees of what is wanted"), format!("--tolerance {deg}deg"))
+        }
+        Relaxed::SinkFrom(low) => {
+            let low = -up(-low, 1e3) + 0.0;
+            let high = target.sink.and_then(|w| w.high);
+            (format!("a sink rate from {low} m/s"), sink_option(Window { low: Some(low), high }))
+        }
+        Relaxed::SinkTo(high) => {
+            let high = up(high, 1e3);
+            let low = target.sink.and_then(|w| w.low);
+            (format!("a sink rate up to {high} m/s"), sink_option(Window { low, high: Some(high) }))
+        }
+        Relaxed::Mass(kg) => {
+            let mg = up(kg * 1e6, 10.0);
+            (format!("a mass up to {mg} mg"), format!("--max-mass {mg}mg"))
+        }
+        Relaxed::Cost(cost) => {
+            let cents = cost.micros().div_euclid(10_000) + i64::from(cost.micros().rem_euclid(10_000) > 0);
+            let text = crate::quantity::Money::from_micros(cents * 10_000).to_string();
+            (format!("a cost up to {text}"), format!("--max-cost {text}"))
+        }
+        Relaxed::Rides(side) => (format!("riding {}", side.word()), format!("--rides {}", side.word())),
+        Relaxed::Lead => ("lead allowed".to_owned(), "without --lead-free".to_owned()),
+        Relaxed::AnyPart => ("any part allowed".to_owned(), "without --only and --not".to_owned()),
+        Relaxed::ClearGap(share) => {
+            let share = (-up(-share, 100.0) + 0.0).max(0.0);
+            (format!("{:.0} % of the gap clear", share * 100.0), format!("--clear-gap {share}"))
+        }
+        Relaxed::VisibleFoam => ("foam longer than the tail that hides it".to_owned(), "--visible-foam".to_owned()),
+    }
+}
+
+/// Rounded up to a whole number of `1/parts`.
+fn up(value: f64, parts: f64) -> f64 {
+    (value * parts - 1e-9).ceil() / parts
+}
+
+fn sink_option(window: Window) -> String {
+    match (window.low, window.high) {
+        (Some(low), Some(high)) => format!("--sink {low}..{high}m/s"),
+        (Some(low), None) => format!("--sink {low}m/s.."),
+        (None, Some(high)) => format!("--sink ..{high}m/s"),
+        (None, None) => String::new(),
+    }
+}

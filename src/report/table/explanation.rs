@@ -1,0 +1,26 @@
+//! Why nothing meets a target, and what would help.
+
+use super::foot::bullets;
+use crate::report::ReportError;
+use crate::report::explanation::ExplanationReport;
+use crate::report::recipe::RecipeReport;
+use std::io::Write;
+
+/// Writes the conflict, the smallest change of each requirement that helps, and the nearest miss of each.
+///
+/// # Errors
+/// The stream refuses.
+pub fn explanation(out: &mut dyn Write, report: &ExplanationReport) -> Result<(), ReportError> {
+    writeln!(out, "Nothing in the catalog meets this target.")?;
+    writeln!(out, "\nwhy")?;
+    bullets(out, report.reasons().into_iter())?;
+    if report.relaxations.is_empty() {
+        return Ok(());
+    }
+    writeln!(out, "\nwhat would help: any one of these, each as small a change as it can be")?;
+    let lines = report.relaxations.iter().map(|r| format!("{}: {} ({})", r.recipe.rank, r.text, r.option));
+    bullets(out, lines)?;
+    writeln!(out, "\nnearest misses: the cheapest recipe that each of these lets in")?;
+    let nearest: Vec<RecipeReport> = report.relaxations.iter().map(|r| r.recipe.clone()).collect();
+    super::recipes(out, &nearest)
+}
