@@ -20,7 +20,7 @@ impl SearchLine {
         let shown = !quiet && std::io::stderr().is_terminal();
         let target = if shown { ProgressDrawTarget::stderr() } else { ProgressDrawTarget::hidden() };
         let bar = ProgressBar::with_draw_target(None, target);
-        if let Ok(style) = ProgressStyle::with_template("{spinner} {elapsed} {msg}") {
+        if let Ok(style) = ProgressStyle::with_template("{spinner} {elapsed} {wide_msg}") {
             bar.set_style(style);
         }
         Self { bar, started: Instant::now() }

@@ -16,6 +16,8 @@ pub struct ExplanationReport {
     pub conflict: Vec<&'static str>,
     /// Changes of one requirement that help, each as small as it can be, with the nearest miss of each.
     pub relaxations: Vec<RelaxationReport>,
+    /// Some question was given up: a smaller or cheaper change may exist, or one more.
+    pub cut_short: bool,
 }
 
 /// A change of one requirement that opens the space.
@@ -63,6 +65,7 @@ pub fn explanation_report(explanation: &Explanation, target: &Target, catalog: &
         any_hook: explanation.any_hook,
         conflict: explanation.conflict.iter().map(|r| Requirement::words(*r)).collect(),
         relaxations: relaxations.collect(),
+        cut_short: explanation.cut_short,
     }
 }
 

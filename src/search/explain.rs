@@ -1,13 +1,15 @@
 //! Why nothing meets a target: computed by searching again with one requirement let go at a time.
 
 use super::rank::{Candidate, Variety};
-use super::{Observer, Wish, search, space};
+use super::{Observer, Progress, Wish, search, space};
 use crate::assess::{Assessment, Requirement, assess};
 use crate::catalog::Catalog;
 use crate::physics::statics::Rides;
 use crate::quantity::Money;
 use crate::target::{RidesWish, Target, Window};
+use std::cell::Cell;
 use std::f64::consts::FRAC_PI_2;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 /// A change of one requirement that opens the space.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -55,6 +57,8 @@ pub struct Explanation<'a> {
     pub conflict: Vec<Requirement>,
     /// Changes of one requirement that help, each as small as it can be.
     pub relaxations: Vec<Relaxation<'a>>,
+    /// Some question took too long and was given up: a smaller or cheaper change may exist, or one more.
+    pub cut_short: bool,
 }
 
 /// Resolution of the smallest tolerance, rad: a quarter of a degree.
@@ -66,16 +70,37 @@ const MASS_STEP: f64 = 1e-6;
 /// Resolution of the share of the gap.
 const GAP_STEP: f64 = 0.02;
 
+/// Recipes judged before a question is given up. A count, not a time: the answer is the same on any machine.
+const MOST_EVALUATED: u64 = 50_000;
+
+/// Passes progress on, and stops a search that has judged too many recipes.
+struct Limited<'o> {
+    observer: &'o dyn Observer,
+    evaluated: AtomicU64,
+}
+
+impl Observer for Limited<'_> {
+    fn round_done(&self, progress: &Progress) {
+        self.evaluated.store(progress.evaluated, Ordering::Relaxed);
+        self.observer.round_done(progress);
+    }
+
+    fn stop(&self) -> bool {
+        self.observer.stop() || self.evaluated.load(Ordering::Relaxed) > MOST_EVALUATED
+    }
+}
+
 /// Explains a target that nothing meets.
 #[must_use]
 pub fn explain<'a>(catalog: &'a Catalog, target: &Target, observer: &dyn Observer) -> Explanation<'a> {
-    let asker = Asker { catalog, observer };
+    let asker = Asker { catalog, observer, cut_short: Cell::new(false) };
     if !catalog.hooks.iter().any(|hook| space::hook_allowed(hook, target)) {
-        return Explanation { any_hook: false, conflict: Vec::new(), relaxations: Vec::new() };
+        return Explanation { any_hook: false, conflict: Vec::new(), relaxations: Vec::new(), cut_short: false };
     }
     let demanded = demands(target);
     let relaxations = demanded.iter().filter_map(|r| asker.relax(target, *r)).collect();
-    Explanation { any_hook: true, conflict: asker.conflict(target, &demanded), relaxations }
+    let conflict = asker.conflict(target, &demanded);
+    Explanation { any_hook: true, conflict, relaxations, cut_short: asker.cut_short.get() }
 }
 
 /// The requirements that a target makes, in the order in which they are let go.
@@ -118,12 +143,18 @@ fn without(target: &Target, requirement: Requirement) -> Target {
 struct Asker<'s, 'a> {
     catalog: &'a Catalog,
     observer: &'s dyn Observer,
+    cut_short: Cell<bool>,
 }
 
 impl<'a> Asker<'_, 'a> {
     fn cheapest(&self, target: &Target) -> Option<Candidate<'a>> {
         let wish = Wish { top: 1, variety: Variety::Every };
-        search(self.catalog, target, wish, self.observer).candidates.first().copied()
+        let limited = Limited { observer: self.observer, evaluated: AtomicU64::new(0) };
+        let found = search(self.catalog, target, wish, &limited);
+        if !found.proven() {
+            self.cut_short.set(true);
+        }
+        found.candidates.first().copied()
     }
 
     /// A set of requirements of which none can be spared: drop each in turn, and leave it out if the rest still cannot

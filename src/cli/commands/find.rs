@@ -1,6 +1,6 @@
 //! `find`: the cheapest recipes that meet a target.
 
-use crate::args::{TEMPLATE, TargetArgs, Wanted};
+use crate::args::{Format, TEMPLATE, TargetArgs, Wanted};
 use crate::failure::Failure;
 use crate::job::Job;
 use crate::outcome::Outcome;
@@ -66,7 +66,7 @@ pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
     let found = search(&catalog, &wanted.target, wish, &job.search_line());
     save(args, job, &wanted, &found)?;
     let answer = answer(&catalog, &wanted, &found, job);
-    if found.candidates.is_empty() {
+    if found.candidates.is_empty() && job.format != Format::Table {
         job.note("nothing meets this target");
     }
     job.print(
@@ -115,7 +115,7 @@ fn answer(catalog: &Catalog, wanted: &Wanted, found: &Found, job: &Job) -> Answe
 
 fn save(args: &FindArgs, job: &Job, wanted: &Wanted, found: &Found) -> Result<(), Failure> {
     let Some(path) = &args.save else { return Ok(()) };
-    if found.candidates.is_empty() {
+    if found.candidates.is_empty() && job.format != Format::Table {
         job.note("nothing to save");
         return Ok(());
     }

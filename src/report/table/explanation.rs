@@ -13,7 +13,10 @@ use std::io::Write;
 pub fn explanation(out: &mut dyn Write, report: &ExplanationReport) -> Result<(), ReportError> {
     writeln!(out, "Nothing in the catalog meets this target.")?;
     writeln!(out, "\nwhy")?;
-    bullets(out, report.reasons().into_iter())?;
+    let cut_short = report.cut_short.then(|| {
+        "the space is large: some questions were given up, so smaller or cheaper changes may exist, or more".to_owned()
+    });
+    bullets(out, report.reasons().into_iter().chain(cut_short))?;
     if report.relaxations.is_empty() {
         return Ok(());
     }

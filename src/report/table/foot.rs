@@ -17,7 +17,7 @@ pub fn foot<B>(out: &mut dyn Write, answer: &Answer<B>) -> Result<(), ReportErro
     }
     if let Some(search) = &answer.search {
         writeln!(out, "\nsearched")?;
-        bullets(out, search_lines(search).into_iter())?;
+        bullets(out, search_lines(search, answer.recipes.is_empty()).into_iter())?;
     }
     notices(out, "warnings", &answer.warnings)?;
     notices(out, "take care", &answer.cautions)
@@ -31,11 +31,11 @@ fn notices(out: &mut dyn Write, title: &str, list: &[Notice]) -> Result<(), Repo
     bullets(out, list.iter().map(|n| n.text.clone()))
 }
 
-fn search_lines(search: &SearchReport) -> Vec<String> {
-    let verdict = if search.proven {
-        "proven optimal: every other recipe was ruled out"
-    } else {
-        "stopped early: cheaper recipes may exist"
+fn search_lines(search: &SearchReport, none: bool) -> Vec<String> {
+    let verdict = match (search.proven, none) {
+        (true, false) => "proven optimal: every other recipe was ruled out",
+        (true, true) => "proven: every recipe was ruled out",
+        (false, _) => "stopped early: cheaper recipes may exist",
     };
     let dropped: Vec<String> = search
         .pruned
