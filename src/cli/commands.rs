@@ -2,6 +2,7 @@
 
 mod catalog;
 mod find;
+mod manual;
 mod predict;
 
 use crate::args::Cli;
@@ -19,6 +20,12 @@ pub(crate) enum Command {
     Predict(predict::PredictArgs),
     /// Look into the catalog, or check a file of your own
     Catalog(catalog::CatalogArgs),
+    /// Write completions for a shell to standard output
+    #[command(hide = true)]
+    Completions(manual::CompletionArgs),
+    /// Write the man page to standard output
+    #[command(hide = true)]
+    Man,
 }
 
 /// Does what was asked.
@@ -28,5 +35,7 @@ pub(crate) fn run(cli: &Cli) -> Result<Outcome, Failure> {
         Command::Find(args) => find::run(args, &job),
         Command::Predict(args) => predict::run(args, &job),
         Command::Catalog(args) => catalog::run(args, &job),
+        Command::Completions(args) => manual::completions(args),
+        Command::Man => manual::man(),
     }
 }

@@ -1,10 +1,10 @@
 //! Why a command could not answer: bad input, bad usage, or a stream that refused.
 
 use anstream::{AutoStream, ColorChoice};
+use counterpoise::document::save::SaveError;
 use counterpoise::document::{Diagnostics, Problem};
 use counterpoise::report::ReportError;
 use std::io::{self, ErrorKind, Write};
-use std::path::PathBuf;
 use thiserror::Error;
 
 /// Why a command could not answer.
@@ -24,17 +24,9 @@ pub(crate) enum Failure {
     /// The answer could not be written.
     #[error(transparent)]
     Report(#[from] ReportError),
-    /// A file exists already.
-    #[error("`{}` exists already", .0.display())]
-    Exists(PathBuf),
     /// A file could not be written.
-    #[error("cannot write `{}`: {source}", .path.display())]
-    Write {
-        /// Which.
-        path: PathBuf,
-        /// Why.
-        source: io::Error,
-    },
+    #[error(transparent)]
+    Save(#[from] SaveError),
     /// The threads could not be started.
     #[error("cannot start the threads: {0}")]
     Threads(#[from] rayon::ThreadPoolBuildError),
@@ -77,7 +69,7 @@ impl Failure {
     fn help(&self) -> Option<String> {
         match self {
             Self::Usage { help, .. } => help.clone(),
-            Self::Exists(_) => Some("--force overwrites it".to_owned()),
+            Self::Save(SaveError::Exists { .. }) => Some("--force overwrites it".to_owned()),
             _ => None,
         }
     }

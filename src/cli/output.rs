@@ -1,7 +1,9 @@
 //! Writing answers and files.
 
 use crate::failure::Failure;
+use counterpoise::document::save::{SaveError, replace};
 use counterpoise::report::ReportError;
+use std::fs;
 use std::io::{self, Write};
 use std::path::Path;
 
@@ -21,37 +23,17 @@ pub(crate) fn note(text: &str) {
     let _ = writeln!(anstream::stderr().lock(), "{text}");
 }
 
-/// Writes a file whole: a temporary file in the same folder takes the name when it is complete.
+/// Writes a file whole, or not at all; one that exists already only with `force`.
 pub(crate) fn save(path: &Path, force: bool, text: &str) -> Result<(), Failure> {
-    if path.exists() && !force {
-        return Err(Failure::Exists(path.to_owned()));
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+    if let Some(missing) = folder.filter(|folder| !folder.is_dir()) {
+        let help = Some("make it first".to_owned());
+        return Err(Failure::usage(format!("there is no folder `{}`", missing.display()), help));
     }
-    let fail = |source: io::Error| Failure::Write { path: path.to_owned(), source };
-    if path.is_dir() {
-        return Err(fail(io::Error::new(io::ErrorKind::IsADirectory, "it is a folder")));
-    }
-    let folder = match path.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder,
-        _ => Path::new("."),
+    let before = if force && path.exists() {
+        Some(fs::read_to_string(path).map_err(|source| SaveError::Io { path: path.to_owned(), source })?)
+    } else {
+        None
     };
-    let mut file = tempfile::Builder::new().prefix(".counterpoise-").tempfile_in(folder).map_err(fail)?;
-    file.write_all(text.as_bytes()).map_err(fail)?;
-    make_readable(file.as_file()).map_err(fail)?;
-    let written = if force { file.persist(path) } else { file.persist_noclobber(path) };
-    written.map(drop).map_err(|error| match error.error.kind() {
-        io::ErrorKind::AlreadyExists => Failure::Exists(path.to_owned()),
-        _ => fail(error.error),
-    })
-}
-
-/// Temporary files are private; what a person saves should be as readable as any other file.
-#[cfg(unix)]
-fn make_readable(file: &std::fs::File) -> io::Result<()> {
-    use std::os::unix::fs::PermissionsExt;
-    file.set_permissions(std::fs::Permissions::from_mode(0o644))
-}
-
-#[cfg(not(unix))]
-fn make_readable(_: &std::fs::File) -> io::Result<()> {
-    Ok(())
+    Ok(replace(path, before.as_deref(), text)?)
 }

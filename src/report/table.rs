@@ -8,7 +8,7 @@ mod recipes;
 pub use explanation::explanation;
 pub use foot::{bullets, foot};
 pub use parts::{hang_lines, parts};
-pub use recipes::recipes;
+pub use recipes::{recipes, tying_lines};
 
 use super::ReportError;
 use comfy_table::{

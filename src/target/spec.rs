@@ -229,6 +229,12 @@ impl TargetSpec {
         check_range("hang", hang.deg(), "deg", (-90.0, 90.0), "it lies between -90 (head down) and 90 (tail down)")?;
         check_range("tolerance", tolerance.deg(), "deg", (0.1, 90.0), "between 0.1 and 90 deg makes sense")?;
         let conditions = self.conditions(&mut said)?;
+        if let Some(mass) = self.max_mass {
+            check_range("max-mass", mass.mg(), "mg", (0.1, 1e6), "0.1 mg to 1 kg makes sense")?;
+        }
+        if let Some(cost) = self.max_cost.filter(|cost| *cost <= Money::ZERO) {
+            return Err(TargetError::Range { key: "max-cost", value: cost.fine(), range: "it must be above 0" });
+        }
         let target = Target {
             hang: hang.rad(),
             tolerance: tolerance.rad(),

@@ -49,7 +49,8 @@ pub(crate) fn run(args: &PredictArgs, job: &Job) -> Result<Outcome, Failure> {
     job.print(
         &answer,
         |out| {
-            writeln!(out, "recipe {}: {}\n", report.id, fly.recipe())?;
+            table::tying_lines(out, report)?;
+            writeln!(out)?;
             table::hang_lines(out, report)?;
             writeln!(out)?;
             table::parts(out, report)?;

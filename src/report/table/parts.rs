@@ -13,6 +13,7 @@ use std::io::Write;
 /// The stream refuses.
 pub fn hang_lines(out: &mut dyn Write, report: &RecipeReport) -> Result<(), ReportError> {
     let hang = &report.hang;
+    writeln!(out, "at          {} m, dressing {}, {} knot", short(hang.depth_m.0, 2), hang.state, hang.knot)?;
     match (hang.angle_deg, hang.rides, hang.steadiness_mn_mm_per_rad) {
         (Some(Figure(angle)), Some(rides), Some(Figure(steadiness))) => {
             writeln!(out, "hangs       {}, {rides}", hang_words(angle))?;
@@ -88,10 +89,6 @@ fn described(part: &PartReport) -> String {
     match part.kind {
         "wire" => format!("{} x {}", part.count, part.id),
         "head" | "dressing" => part.name.clone(),
-        "foam" => match part.length_mm {
-            Some(Figure(mm)) => format!("{}, {} mm", part.id, short(mm, 2)),
-            None => part.id.clone(),
-        },
         _ => part.id.clone(),
     }
 }

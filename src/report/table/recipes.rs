@@ -37,6 +37,21 @@ pub fn recipes(out: &mut dyn Write, list: &[RecipeReport]) -> Result<(), ReportE
     write_table(out, &heads, 5, Spacing::Apart, rows)
 }
 
+/// Writes one recipe, one part a line.
+///
+/// # Errors
+/// The stream refuses.
+pub fn tying_lines(out: &mut dyn Write, report: &RecipeReport) -> Result<(), ReportError> {
+    let flat = |cell: String| cell.replace(",\n", ", ").replace("\n(", " (").replace('\n', ", ");
+    writeln!(out, "recipe      {}", report.id)?;
+    writeln!(out, "hook        {}", report.recipe.hook)?;
+    writeln!(out, "bead        {}", flat(bead(report)))?;
+    writeln!(out, "wire        {}", flat(wire(report)))?;
+    writeln!(out, "foam        {}", flat(foam(report)))?;
+    writeln!(out, "dressing    {}", report.recipe.pattern)?;
+    Ok(())
+}
+
 fn part<'a>(report: &'a RecipeReport, kind: &str) -> Option<&'a PartReport> {
     report.parts.iter().find(|p| p.kind == kind)
 }
