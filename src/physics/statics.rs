@@ -172,6 +172,9 @@ fn on_loop(moments: Moments) -> Rest {
 /// to hold a fly.
 const SCAN_STEPS: usize = 128;
 
+/// Share of |M| radian that a second rest must lie below the ridge between it and the first; a shallower well holds no fly.
+const LEAST_RIDGE: f64 = 0.01;
+
 fn on_snug(moments: Moments, tippet: Tippet, neck_angle: f64) -> Hang {
     let stiffness = knot::bending_stiffness(tippet.diameter, tippet.modulus);
     let tension = moments.weight;
@@ -186,23 +189,44 @@ fn on_snug(moments: Moments, tippet: Tippet, neck_angle: f64) -> Hang {
         let bend = knot::end_moment(stiffness, tension, phi.abs()) * phi.signum();
         -(moments.x * cos + moments.y * sin) + bend
     };
-    let step = TAU / SCAN_STEPS as f64;
-    let mut rests: Vec<(f64, Rest)> = Vec::with_capacity(2);
+    let mut wells: Vec<(f64, f64)> = Vec::with_capacity(2);
     for i in 0..SCAN_STEPS {
-        let (a, b) = (-PI + step * i as f64, -PI + step * (i + 1) as f64);
-        if !(slope(a) < 0.0 && slope(b) >= 0.0) {
-            continue;
+        let (a, b) = (scanned(i), scanned(i + 1));
+        if slope(a) < 0.0
+            && slope(b) >= 0.0
+            && let Ok(phi) = bracketed_root(slope, a, b, 1e-12)
+        {
+            wells.push((energy(phi), phi));
         }
-        let Ok(phi) = bracketed_root(slope, a, b, 1e-12) else { continue };
+    }
+    wells.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let rest = |phi: f64| {
         let h = 1e-5;
         let curvature = (slope(phi + h) - slope(phi - h)) / (2.0 * h);
-        rests.push((energy(phi), Rest::at(straight + phi, curvature.max(0.0))));
-    }
-    rests.sort_by(|a, b| a.0.total_cmp(&b.0));
-    match rests.as_slice() {
+        Rest::at(straight + phi, curvature.max(0.0))
+    };
+    match wells.as_slice() {
         [] => Hang::Taut { rest: on_loop(moments), other: None },
-        [(_, rest), others @ ..] => Hang::Taut { rest: *rest, other: others.first().map(|(_, r)| *r) },
+        [(_, first), others @ ..] => {
+            let held = |(low, phi): &&(f64, f64)| ridge(energy, *phi, *first) - low > LEAST_RIDGE * moments.magnitude();
+            Hang::Taut { rest: rest(*first), other: others.iter().find(held).map(|(_, phi)| rest(*phi)) }
+        }
     }
+}
+
+/// Turn of the i-th step of the scan, -pi to pi.
+fn scanned(i: usize) -> f64 {
+    -PI + TAU / SCAN_STEPS as f64 * i as f64
+}
+
+/// Highest energy on the easier way round between two turns, as the scan sees it.
+fn ridge(energy: impl Fn(f64) -> f64, a: f64, b: f64) -> f64 {
+    let (low, high) = (a.min(b), a.max(b));
+    let top = |inside: bool| {
+        let on_the_way = (0..=SCAN_STEPS).map(scanned).filter(|phi| (low < *phi && *phi < high) == inside);
+        on_the_way.map(&energy).fold(f64::NEG_INFINITY, f64::max)
+    };
+    top(true).min(top(false))
 }
 
 #[cfg(test)]

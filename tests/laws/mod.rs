@@ -4,9 +4,16 @@
 //! `PROPTEST_RNG_SEED` to try harder.
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+mod bounds;
+mod buoyancy;
+mod degenerate;
+mod hang;
 pub(crate) mod random_catalog;
+mod random_fly;
 mod search_is_exhaustive;
 mod slack_fall;
+mod snug;
+mod units;
 
 use proptest::test_runner::{Config, RngSeed};
 

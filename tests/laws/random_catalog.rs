@@ -89,7 +89,8 @@ pub(crate) fn hook(index: usize) -> impl Strategy<Value = Hook> {
     )
 }
 
-fn bead(index: usize) -> impl Strategy<Value = Bead> {
+/// A bead.
+pub(crate) fn bead(index: usize) -> impl Strategy<Value = Bead> {
     let shape = prop_oneof![
         Just(None),
         Just(Some(BeadShape::Drilled)),
@@ -109,7 +110,8 @@ fn bead(index: usize) -> impl Strategy<Value = Bead> {
     )
 }
 
-fn pin(index: usize) -> impl Strategy<Value = Pin> {
+/// A pin.
+pub(crate) fn pin(index: usize) -> impl Strategy<Value = Pin> {
     (piece("pin", index), 0.4e-3..0.7e-3f64, subsequence(vec![4_500, 6_000, 9_000], 1..3)).prop_map(
         |(row, diameter, projections)| Pin {
             row,
@@ -124,7 +126,8 @@ fn pin(index: usize) -> impl Strategy<Value = Pin> {
     )
 }
 
-fn wire(index: usize) -> impl Strategy<Value = Wire> {
+/// A wire.
+pub(crate) fn wire(index: usize) -> impl Strategy<Value = Wire> {
     (stock("wire", index), metal(), 0.4e-3..0.9e-3f64).prop_map(|(row, material, diameter)| Wire {
         row,
         material,
@@ -136,11 +139,12 @@ fn wire(index: usize) -> impl Strategy<Value = Wire> {
 /// Foam stock of all forms and surfaces.
 pub(crate) fn foam(index: usize) -> impl Strategy<Value = Foam> {
     let form = prop_oneof![
-        (3e-3..9e-3f64).prop_map(|diameter| FoamForm::Rod { diameter }),
+        prop_oneof![9 => 3e-3..9e-3f64, 1 => 10e-3..25e-3f64].prop_map(|diameter| FoamForm::Rod { diameter }),
         (2e-3..5e-3f64, 1e-3..3e-3f64).prop_map(|(width, thickness)| FoamForm::Strip { width, thickness }),
     ];
     let cuts = subsequence(Cut::ALL.to_vec(), 1..3);
-    (stock("foam", index), form, cuts, 25.0..200.0f64, 0.0..0.8e-3f64, any::<bool>(), select(vec![0.0, 8e3])).prop_map(
+    let cell = prop_oneof![9 => 0.0..0.8e-3f64, 1 => 2.5e-3..3e-3f64];
+    (stock("foam", index), form, cuts, 25.0..200.0f64, cell, any::<bool>(), select(vec![0.0, 8e3])).prop_map(
         |(row, form, cuts, density, cell, skin, collapse_pressure)| Foam {
             row,
             form,

@@ -9,7 +9,7 @@ pub(in crate::catalog) fn foam(raw: &RawFoam, materials: &Materials, check: &mut
     let form = form(raw, check);
     check.within("density_kg_m3", raw.density_kg_m3, 5.0, 700.0);
     check.within("density_sd_kg_m3", raw.density_sd_kg_m3, 0.0, 200.0);
-    check.within("cell_mm", raw.cell_mm, 0.005, 4.0);
+    check.within("cell_mm", raw.cell_mm, 0.005, 3.0);
     check.within("collapse_pressure_kpa", raw.collapse_pressure_kpa, 0.0, 2000.0);
     check.spread("section_spread", raw.section_spread);
     let row = check.row(&raw.id, &raw.name, &raw.pack, &raw.provenance, SoldBy::Length);
