@@ -2,6 +2,14 @@
 //!
 //! [`judge`] stops at the first requirement that fails, for the search; [`assess`] computes every figure. Both use the
 //! same functions in the same order, so a recipe that one accepts the other accepts.
+//!
+//! What takes a history in time ([`FallWish::takes_a_history`]) comes last: [`judge_quick`] leaves it out, and its margin
+//! is the most that [`judge`] can give. A search asks [`judge_history`] only of recipes that would enter its list.
+//!
+//! [`FallWish::takes_a_history`]: crate::target::FallWish::takes_a_history
+
+mod depths;
+mod history;
 
 use crate::fly::{self, Conditions, Fly, Misfit};
 use crate::physics::body::Body;
@@ -9,7 +17,7 @@ use crate::physics::lowered::{Lowered, lowered};
 use crate::physics::statics::{Hang, Moments, Rest, hang};
 use crate::physics::warning::Warning;
 use crate::quantity::Money;
-use crate::target::{Target, Window};
+use crate::target::{Line, Target, Window};
 
 /// One requirement held against one recipe.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -41,8 +49,16 @@ pub enum Requirement {
     Rides,
     /// Hang angle.
     Hang,
-    /// Sink rate on a tight line.
+    /// Sink rate.
     SinkRate,
+    /// It comes to a steady fall on a slack line.
+    Settles,
+    /// Time to a depth.
+    Reach,
+    /// Drop of the nose when the line goes slack.
+    Dive,
+    /// Hang and sink rate at the other depths of a range.
+    DepthRange,
     /// Its lower edge.
     FastEnough,
     /// Its upper edge.
@@ -68,6 +84,10 @@ impl Requirement {
             Self::Rides => "rides",
             Self::Hang => "hang",
             Self::SinkRate => "sink rate",
+            Self::Settles => "settles on a slack line",
+            Self::Reach => "time to depth",
+            Self::Dive => "dive",
+            Self::DepthRange => "all depths of the range",
             Self::FastEnough => "least sink rate",
             Self::SlowEnough => "greatest sink rate",
             Self::PartFilters => "part filters",
@@ -137,6 +157,12 @@ pub fn predict(fly: &Fly, conditions: &Conditions) -> Prediction {
 /// Holds a fly against a target and stops at the first requirement that fails.
 #[must_use]
 pub fn judge(fly: &Fly, target: &Target) -> Option<Judgement> {
+    judge_quick(fly, target).and_then(|quick| judge_history(fly, target, quick))
+}
+
+/// [`judge`] without the requirements that take a history in time.
+#[must_use]
+pub fn judge_quick(fly: &Fly, target: &Target) -> Option<Judgement> {
     if fly::first_misfit(fly, &target.limits).is_some() {
         return None;
     }
@@ -163,13 +189,38 @@ pub fn judge(fly: &Fly, target: &Target) -> Option<Judgement> {
     if !holds(rides_check(rest, fly, target)) || !holds(Some(hang_check(rest, target))) {
         return None;
     }
-    if target.sink.is_some() {
+    if target.fall.shallow.is_some() && !depths::checks(fly, target, rest).into_iter().all(|c| holds(Some(c))) {
+        return None;
+    }
+    if target.sink.is_some() && target.fall.line == Line::Tight {
         let (lowered, _) = lowered(&body, moments.weight, &hang, &conditions.water);
-        if !holds(sink_check(&lowered, target)) {
+        if !holds(sink_check(lowered.sink_rate, target)) {
+            return None;
+        }
+        if let Some(shallow) = target.fall.shallow
+            && !holds(depths::sink_rate(fly, target, shallow).and_then(|rate| sink_check(rate, target)))
+        {
             return None;
         }
     }
     Some(Judgement { cost, margin })
+}
+
+/// The rest of [`judge`] for a fly that [`judge_quick`] accepts.
+#[must_use]
+pub fn judge_history(fly: &Fly, target: &Target, quick: Judgement) -> Option<Judgement> {
+    if !target.fall.takes_a_history() {
+        return Some(quick);
+    }
+    if history::clearly_missed(fly, target) {
+        return None;
+    }
+    let mut margin = quick.margin;
+    let held = history::each_check(fly, target, |check| {
+        margin = margin.min(check.margin());
+        check.met
+    });
+    held.then_some(Judgement { margin, ..quick })
 }
 
 /// Every figure of a fly, held against every requirement of a target.
@@ -186,7 +237,17 @@ pub fn assess(fly: &Fly, target: &Target) -> Assessment {
     if let Some(rest) = prediction.hang.rest() {
         checks.extend(rides_check(rest, fly, target));
         checks.push(hang_check(rest, target));
-        checks.extend(sink_check(&prediction.lowered, target));
+        checks.extend(depths::checks(fly, target, rest));
+        if target.fall.line == Line::Tight {
+            checks.extend(sink_check(prediction.lowered.sink_rate, target));
+            let shallow = target.fall.shallow.and_then(|depth| depths::sink_rate(fly, target, depth));
+            checks.extend(shallow.and_then(|rate| sink_check(rate, target)));
+        }
+        history::each_check(fly, target, |check| {
+            checks.push(check);
+            true
+        });
+        narrowest_of_each(&mut checks);
     }
     let misfit = fly::first_misfit(fly, &target.limits);
     let met = misfit.is_none() && checks.iter().all(|c| c.met);
@@ -203,7 +264,9 @@ impl Check {
     #[must_use]
     pub fn margin(&self) -> f64 {
         match self.requirement {
-            Requirement::Hang | Requirement::SinkRate | Requirement::Mass => self.window.margin(self.value),
+            Requirement::Hang | Requirement::SinkRate | Requirement::Mass | Requirement::Reach | Requirement::Dive => {
+                self.window.margin(self.value)
+            }
             _ => 1.0,
         }
     }
@@ -253,6 +316,19 @@ fn hang_check(rest: &Rest, target: &Target) -> Check {
     Check::of(Requirement::Hang, rest.angle, target.hang_window())
 }
 
-fn sink_check(lowered: &Lowered, target: &Target) -> Option<Check> {
-    target.sink.map(|window| Check::of(Requirement::SinkRate, lowered.sink_rate, window))
+fn sink_check(sink_rate: f64, target: &Target) -> Option<Check> {
+    target.sink.map(|window| Check::of(Requirement::SinkRate, sink_rate, window))
+}
+
+/// Keeps one check of each requirement: the one that fails, or else the one with the least margin.
+fn narrowest_of_each(checks: &mut Vec<Check>) {
+    let mut kept: Vec<Check> = Vec::with_capacity(checks.len());
+    for check in checks.drain(..) {
+        match kept.iter_mut().find(|k| k.requirement == check.requirement) {
+            Some(known) if (check.met, check.margin()) < (known.met, known.margin()) => *known = check,
+            Some(_) => {}
+            None => kept.push(check),
+        }
+    }
+    *checks = kept;
 }

@@ -23,7 +23,7 @@ use crate::document::{Diagnostics, Document, Path, Source};
 use crate::fly::{self, Conditions, Fly, Limits};
 use crate::part::{Cut, Kind};
 use crate::physics::statics::Knot;
-use crate::quantity::{Length, Microns, Salinity, Temperature};
+use crate::quantity::{Interval, Length, Microns, Salinity, Temperature};
 use crate::recipe::{BeadUse, FoamUse, Mount, Recipe, Seat, WireUse};
 use crate::target::TargetSpec;
 use serde::{Deserialize, Serialize};
@@ -165,7 +165,7 @@ impl ConditionsEntry {
     #[must_use]
     pub fn spec(&self) -> TargetSpec {
         TargetSpec {
-            depth: self.depth,
+            depth: self.depth.map(Interval::Exactly),
             water: self.water,
             salinity: self.salinity,
             state: self.state.clone(),

@@ -102,6 +102,19 @@ fn change(relaxation: &Relaxation, target: &Target) -> (String, String) {
             let share = (-up(-share, 100.0) + 0.0).max(0.0);
             (format!("{:.0} % of the gap clear", share * 100.0), format!("--clear-gap {share}"))
         }
+        Relaxed::Within(seconds) => {
+            let seconds = up(seconds, 10.0);
+            (format!("{seconds} s to the depth to be reached"), format!("--within {seconds}s"))
+        }
+        Relaxed::DiveFrom(rad) => {
+            let deg = -up(-rad.to_degrees(), 10.0) + 0.0;
+            (format!("a dive of {deg} degrees"), format!("--dive {deg}deg"))
+        }
+        Relaxed::OneDepth => {
+            let depth = target.conditions.depth;
+            (format!("the hang at {depth} m alone"), format!("--depth {depth}m"))
+        }
+        Relaxed::TightLine => ("a tight line instead of a slack one".to_owned(), "--line tight".to_owned()),
         Relaxed::VisibleFoam => ("foam longer than the tail that hides it".to_owned(), "--visible-foam".to_owned()),
     }
 }

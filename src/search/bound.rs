@@ -16,6 +16,13 @@
 //! and v <= v2 exactly when W <= D(v2), at the attitude of the hang, which lies in a window. D is a sum over elements,
 //! each bounded over that window by [`drag_bounds`].
 //!
+//! On a slack line the fly falls in an attitude of its own, and glides. In a settled fall the drag along its path is at most
+//! the weight and the path at least as fast as the sink rate v, so v >= v1 needs W >= D(v1) for the least D of all
+//! attitudes. The upper edge is left to the judge.
+//!
+//! **A range of depths** needs the hang at its deep end too, which is what the bounds look at. A time to a depth and the
+//! drop of the nose in a jig stroke have no bound here: see the module above for how they are judged.
+//!
 //! **Cost, mass, weight** are sums; cost grows with turns and foam length, foam's submerged weight and mass are linear
 //! in its length.
 
@@ -26,7 +33,7 @@ use crate::physics::build_up::drag_bounds;
 use crate::physics::knot;
 use crate::physics::statics::{Knot, Moments, Rides};
 use crate::quantity::Microns;
-use crate::target::{Target, Window};
+use crate::target::{Line, Target, Window};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// Slack for rounding: moments are about 1e-5 N m and are summed to about 1e-20.
@@ -104,6 +111,8 @@ pub struct Bounds {
     pub sink: Window,
     /// Greatest mass, kg.
     pub max_mass: Option<f64>,
+    /// Turns of the direction of motion over which drag is bounded.
+    attitudes: Vec<(f64, f64)>,
     tolerance: f64,
     conditions: Conditions,
     snug: Option<Snug>,
@@ -147,10 +156,13 @@ impl Bounds {
         if rides != Some(Rides::PointUp) {
             windows.push(BetaWindow { from: PI - high, to: PI - low, middle: PI - target.hang });
         }
+        let slack = target.fall.line == Line::Slack;
+        let attitudes = if slack { vec![(-PI, PI)] } else { windows.iter().map(|w| (w.from, w.to)).collect() };
         let sink = target.sink.unwrap_or(Window { low: None, high: None });
         Self {
             windows,
-            sink: Window { low: sink.low.filter(|v| *v > 0.0), high: sink.high.filter(|v| *v > 0.0) },
+            attitudes,
+            sink: Window { low: sink.low.filter(|v| *v > 0.0), high: sink.high.filter(|v| *v > 0.0 && !slack) },
             max_mass: target.max_mass,
             tolerance: target.tolerance,
             conditions: target.conditions,
@@ -250,8 +262,8 @@ impl Bounds {
     fn element_drag(&self, element: &DragElement) -> DragRange {
         let over_windows = |speed: Option<f64>| {
             speed.map_or((0.0, 0.0), |v| {
-                self.windows.iter().fold((f64::INFINITY, 0.0_f64), |(low, high), w| {
-                    let (l, h) = drag_bounds(element, v, (w.from, w.to), &self.conditions.water);
+                self.attitudes.iter().fold((f64::INFINITY, 0.0_f64), |(low, high), range| {
+                    let (l, h) = drag_bounds(element, v, *range, &self.conditions.water);
                     (low.min(l), high.max(h))
                 })
             })

@@ -6,7 +6,7 @@ use super::rank::{Best, Candidate, Cutoff, cents};
 use super::shelf::Shelf;
 use super::space;
 use super::{Found, Observer, Progress, Pruned, Tally, Wish};
-use crate::assess::judge;
+use crate::assess::{judge_history, judge_quick};
 use crate::catalog::Catalog;
 use crate::fly;
 use crate::part::{Dressing, Hook};
@@ -169,7 +169,12 @@ impl<'s, 'a> Engine<'s, 'a> {
                         continue;
                     }
                     done.tally.evaluated += 1;
-                    if let Some(judgement) = judge(&fly, self.target) {
+                    // What takes a history in time is asked only of recipes that would enter the list.
+                    let quick = judge_quick(&fly, self.target).map(|judgement| Candidate { fly, judgement });
+                    let enters = |c: &Candidate<'a>| done.best.would_take(c) && cutoff.is_none_or(|k| k.lets_in(c));
+                    if let Some(candidate) = quick.filter(enters)
+                        && let Some(judgement) = judge_history(&fly, self.target, candidate.judgement)
+                    {
                         done.best.offer(Candidate { fly, judgement });
                     }
                 }

@@ -6,7 +6,7 @@ use crate::assess::{Assessment, Requirement, assess};
 use crate::catalog::Catalog;
 use crate::physics::statics::Rides;
 use crate::quantity::Money;
-use crate::target::{RidesWish, Target, Window};
+use crate::target::{Dive, FallWish, Line, Reach, RidesWish, Target, Window};
 use std::cell::Cell;
 use std::f64::consts::FRAC_PI_2;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -45,6 +45,14 @@ pub enum Relaxed {
     ClearGap(f64),
     /// Foam longer than the tail allowed.
     VisibleFoam,
+    /// The depth reached in this time, s.
+    Within(f64),
+    /// The nose drops so far, rad.
+    DiveFrom(f64),
+    /// At the deepest depth of the range only.
+    OneDepth,
+    /// On a tight line instead of a slack one.
+    TightLine,
 }
 
 /// Why nothing meets a target.
@@ -67,6 +75,8 @@ const ANGLE_STEP: f64 = std::f64::consts::PI / 720.0;
 const SPEED_STEP: f64 = 2e-3;
 /// Resolution of the smallest change of mass, kg.
 const MASS_STEP: f64 = 1e-6;
+/// Resolution of a time to a depth, s.
+const TIME_STEP: f64 = 0.1;
 /// Resolution of the share of the gap.
 const GAP_STEP: f64 = 0.02;
 
@@ -112,6 +122,10 @@ fn demands(target: &Target) -> Vec<Requirement> {
         (Requirement::HiddenFoam, !target.limits.visible_foam),
         (Requirement::ClearGap, target.limits.clear_gap > 0.0),
         (Requirement::Cost, target.max_cost.is_some()),
+        (Requirement::Dive, target.fall.dive.is_some()),
+        (Requirement::Reach, target.fall.reach.is_some()),
+        (Requirement::Settles, target.fall.line == Line::Slack),
+        (Requirement::DepthRange, target.fall.shallow.is_some()),
         (Requirement::Mass, target.max_mass.is_some()),
         (Requirement::Rides, target.rides != RidesWish::Either),
         (Requirement::SlowEnough, sink.high.is_some()),
@@ -135,9 +149,18 @@ fn without(target: &Target, requirement: Requirement) -> Target {
         Requirement::SlowEnough => open.sink = open.sink.map(|w| Window { high: None, ..w }),
         Requirement::FastEnough => open.sink = open.sink.map(|w| Window { low: None, ..w }),
         Requirement::Hang => open.tolerance = FRAC_PI_2 + open.hang.abs(),
+        Requirement::Dive => open.fall.dive = None,
+        Requirement::Reach => open.fall.reach = None,
+        Requirement::Settles => open.fall.line = Line::Tight,
+        Requirement::DepthRange => open.fall.shallow = None,
         Requirement::Fit | Requirement::Sinks | Requirement::SinkRate => {}
     }
     open
+}
+
+/// The figure that a requirement looks at.
+fn value(assessment: &Assessment, requirement: Requirement) -> Option<f64> {
+    assessment.checks.iter().find(|c| c.requirement == requirement).map(|c| c.value)
 }
 
 struct Asker<'s, 'a> {
@@ -179,7 +202,7 @@ impl<'a> Asker<'_, 'a> {
         let (candidate, to) = match requirement {
             Requirement::Hang => {
                 let off =
-                    |a: &Assessment| a.prediction.hang.rest().map_or(f64::INFINITY, |r| (r.angle - target.hang).abs());
+                    |a: &Assessment| value(a, Requirement::Hang).map_or(f64::INFINITY, |v| (v - target.hang).abs());
                 let (c, t) = self.least(candidate, target.tolerance, ANGLE_STEP, &|c| off(&look(c)), &|t| Target {
                     tolerance: t,
                     ..target.clone()
@@ -188,7 +211,7 @@ impl<'a> Asker<'_, 'a> {
             }
             Requirement::FastEnough => {
                 let low = target.sink.and_then(|w| w.low)?;
-                let below = |c: &Candidate| low - look(c).prediction.lowered.sink_rate;
+                let below = |c: &Candidate| value(&look(c), Requirement::SinkRate).map_or(f64::INFINITY, |v| low - v);
                 let (c, t) = self.least(candidate, 0.0, SPEED_STEP, &below, &|t| {
                     let sink = target.sink.map(|w| Window { low: Some(low - t), ..w });
                     Target { sink, ..target.clone() }
@@ -197,7 +220,7 @@ impl<'a> Asker<'_, 'a> {
             }
             Requirement::SlowEnough => {
                 let high = target.sink.and_then(|w| w.high)?;
-                let above = |c: &Candidate| look(c).prediction.lowered.sink_rate - high;
+                let above = |c: &Candidate| value(&look(c), Requirement::SinkRate).map_or(f64::INFINITY, |v| v - high);
                 let (c, t) = self.least(candidate, 0.0, SPEED_STEP, &above, &|t| {
                     let sink = target.sink.map(|w| Window { high: Some(high + t), ..w });
                     Target { sink, ..target.clone() }
@@ -220,6 +243,27 @@ impl<'a> Asker<'_, 'a> {
                 });
                 (c, Relaxed::ClearGap(wanted - t))
             }
+            Requirement::Reach => {
+                let reach = target.fall.reach?;
+                let time = |c: &Candidate| value(&look(c), Requirement::Reach).unwrap_or(f64::INFINITY);
+                let (c, t) = self.least(candidate, reach.within, TIME_STEP, &time, &|within| {
+                    let reach = Some(Reach { within, ..reach });
+                    Target { fall: FallWish { reach, ..target.fall }, ..target.clone() }
+                });
+                (c, Relaxed::Within(t))
+            }
+            Requirement::Dive => {
+                let dive = target.fall.dive?;
+                let short =
+                    |c: &Candidate| value(&look(c), Requirement::Dive).map_or(f64::INFINITY, |v| dive.least - v);
+                let (c, t) = self.least(candidate, 0.0, ANGLE_STEP, &short, &|less| {
+                    let dive = Some(Dive { least: dive.least - less, ..dive });
+                    Target { fall: FallWish { dive, ..target.fall }, ..target.clone() }
+                });
+                (c, Relaxed::DiveFrom(dive.least - t))
+            }
+            Requirement::DepthRange => (candidate, Relaxed::OneDepth),
+            Requirement::Settles => (candidate, Relaxed::TightLine),
             Requirement::Cost => (candidate, Relaxed::Cost(candidate.judgement.cost)),
             Requirement::Rides => {
                 let rides = look(&candidate).prediction.hang.rest()?.rides;

@@ -23,6 +23,12 @@
 //! too much alike are listed once, the best of each kind counts: K different kinds better than a node shut it out just
 //! the same.
 //!
+//! **What takes a history in time** (a time to a depth, a dive, a sink rate on a slack line) is judged last, at single
+//! recipes only, and only at those that would enter the list: everything else has been judged, the cost is known, and
+//! the margin so far is the most that the recipe can have, so one that would not enter with it does not enter without.
+//! Two quick tests come before the history, with their proofs, in [`crate::assess`]. Where nothing in the space meets
+//! such a requirement, every recipe that meets all others is followed in time: that can be minutes.
+//!
 //! **Order and threads.** The queue gives the cheapest node first, so the search opens hardly a node that costs more than
 //! the answer. It works in rounds: so many nodes are opened at once, each from the same cutoff and for a fixed number of
 //! splits, and the results are merged in order. Which nodes form a round depends on earlier rounds alone, so the answer

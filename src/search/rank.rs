@@ -99,6 +99,13 @@ pub struct Cutoff {
 }
 
 impl Cutoff {
+    /// Whether a recipe of this cost with at most this margin is not out.
+    #[must_use]
+    pub fn lets_in(&self, candidate: &Candidate) -> bool {
+        let cost = cents(candidate.judgement.cost);
+        cost < self.cents || (cost == self.cents && candidate.judgement.margin >= self.margin)
+    }
+
     /// The harder one to beat.
     #[must_use]
     pub fn harder(self, other: Self) -> Self {
@@ -138,6 +145,14 @@ impl<'a> Best<'a> {
         }
         self.list.insert(at, candidate);
         self.list.truncate(self.keep);
+    }
+
+    /// Whether a recipe with at most this margin could still enter: false is certain, since a narrower margin ranks it no
+    /// better.
+    #[must_use]
+    pub fn would_take(&self, candidate: &Candidate<'a>) -> bool {
+        let at = self.list.partition_point(|known| order(known, candidate) == Ordering::Less);
+        at < self.keep && !self.list[..at].iter().any(|known| self.variety.alike(&known.fly, &candidate.fly))
     }
 
     /// Takes all of another list into account.

@@ -1,9 +1,11 @@
 //! What is wanted: a target, as named requirements over a choice of parts.
 
+mod fall;
 mod filter;
 mod one_or_many;
 mod spec;
 
+pub use fall::{Dive, FallWish, Line, Reach};
 pub use filter::{Filter, FilterError};
 pub use spec::{Assumption, TargetError, TargetSpec, defaults};
 
@@ -111,13 +113,15 @@ pub struct Target {
     pub tolerance: f64,
     /// Which side the point must be on.
     pub rides: RidesWish,
-    /// Sink rate lowered on a tight line, m/s, if it matters.
+    /// Sink rate, m/s, if it matters; on a tight line unless `fall` says otherwise.
     pub sink: Option<Window>,
     /// Greatest mass of the fly, kg.
     pub max_mass: Option<f64>,
     /// Greatest cost of material for one fly.
     pub max_cost: Option<Money>,
-    /// Water, depth, state, knot.
+    /// What is wanted of it on its way down.
+    pub fall: FallWish,
+    /// Water, depth (the deepest of a range), state, knot.
     pub conditions: Conditions,
     /// What fits.
     pub limits: Limits,

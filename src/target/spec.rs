@@ -1,13 +1,16 @@
 //! A target as people state it: every key optional, with units; and the defaults that fill the rest, said aloud.
 
 use super::one_or_many::one_or_many;
-use super::{Choice, Filter, FilterError, Grid, RidesWish, Target, Window};
+use super::{Choice, Dive, FallWish, Filter, FilterError, Grid, Line, Reach, RidesWish, Target, Window};
 use crate::catalog::Catalog;
 use crate::fly::{Conditions, Limits, State};
 use crate::part::{HookStyle, Kind};
+use crate::physics::fall::Slack;
 use crate::physics::statics::{Knot, Rides, Tippet};
 use crate::physics::water::{Water, WaterError};
-use crate::quantity::{Angle, Interval, Length, Mass, Microns, Money, QuantityError, Salinity, Speed, Temperature};
+use crate::quantity::{
+    Angle, Interval, Length, Mass, Microns, Money, QuantityError, Salinity, Speed, Temperature, Time,
+};
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
@@ -36,12 +39,27 @@ pub struct TargetSpec {
     /// `point-up`, `point-down` or `either`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub rides: Option<String>,
-    /// Sink rate on a tight line.
+    /// Sink rate.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub sink: Option<Interval<Speed>>,
-    /// Fishing depth.
+    /// Line on which it sinks: `tight` or `slack`.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub depth: Option<Length>,
+    pub line: Option<String>,
+    /// A depth to be reached, let go at the surface.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reach: Option<Length>,
+    /// Time in which it has to be reached.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub within: Option<Time>,
+    /// Least drop of the nose from the hang when the line goes slack.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub dive: Option<Angle>,
+    /// How long the line goes slack in a jig stroke: a time, or a drop.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub slack: Option<String>,
+    /// Fishing depth, or a range of depths over which hang and sink rate must hold.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub depth: Option<Interval<Length>>,
     /// Water temperature.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub water: Option<Temperature>,
@@ -130,6 +148,19 @@ pub enum TargetError {
         /// The nearest id, if one is near.
         suggestion: Option<String>,
     },
+    /// A key that says nothing without another.
+    #[error("`{key}` needs `{needs}` beside it, like {like}")]
+    Together {
+        /// Key.
+        key: &'static str,
+        /// The other key.
+        needs: &'static str,
+        /// What the other might say.
+        like: &'static str,
+    },
+    /// A range of depths where one is needed.
+    #[error("`depth` is a range; one depth is needed here")]
+    OneDepth,
     /// Water out of range.
     #[error(transparent)]
     Water(#[from] WaterError),
@@ -146,7 +177,11 @@ impl TargetError {
     #[must_use]
     pub fn key(&self) -> Option<&'static str> {
         match self {
-            Self::Word { key, .. } | Self::Range { key, .. } | Self::UnknownPart { key, .. } => Some(key),
+            Self::Word { key, .. }
+            | Self::Range { key, .. }
+            | Self::UnknownPart { key, .. }
+            | Self::Together { key, .. } => Some(key),
+            Self::OneDepth => Some("depth"),
             Self::Water(WaterError::Temperature { .. }) => Some("water"),
             Self::Water(WaterError::Salinity { .. }) => Some("salinity"),
             Self::Filter(_) | Self::Quantity(_) => None,
@@ -162,6 +197,8 @@ pub mod defaults {
     pub const LEAST_SINK_M_S: f64 = 0.10;
     /// Fishing depth, m.
     pub const DEPTH_M: f64 = 1.0;
+    /// How long the line goes slack in a jig stroke, s.
+    pub const SLACK_S: f64 = 0.5;
     /// Water temperature, degrees Celsius.
     pub const WATER_C: f64 = 12.0;
     /// Dressing pattern.
@@ -199,6 +236,11 @@ impl TargetSpec {
             tolerance,
             rides,
             sink,
+            line,
+            reach,
+            within,
+            dive,
+            slack,
             depth,
             water,
             salinity,
@@ -228,7 +270,7 @@ impl TargetSpec {
         });
         check_range("hang", hang.deg(), "deg", (-90.0, 90.0), "it lies between -90 (head down) and 90 (tail down)")?;
         check_range("tolerance", tolerance.deg(), "deg", (0.1, 90.0), "between 0.1 and 90 deg makes sense")?;
-        let conditions = self.conditions(&mut said)?;
+        let (conditions, shallow) = self.conditions(&mut said)?;
         if let Some(mass) = self.max_mass {
             check_range("max-mass", mass.mg(), "mg", (0.1, 1e6), "0.1 mg to 1 kg makes sense")?;
         }
@@ -242,6 +284,7 @@ impl TargetSpec {
             sink: Some(self.sink(&mut said)?),
             max_mass: self.max_mass.map(|m| m.kg()),
             max_cost: self.max_cost,
+            fall: self.fall(shallow, &mut said)?,
             conditions,
             limits: self.limits(&mut said)?,
             choice: self.choice(catalog, &mut said)?,
@@ -256,8 +299,10 @@ impl TargetSpec {
     /// The first key that makes no sense.
     pub fn conditions_or_default(&self) -> Result<(Conditions, Vec<Assumption>), TargetError> {
         let mut said = Assumptions::default();
-        let conditions = self.conditions(&mut said)?;
-        Ok((conditions, said.list))
+        match self.conditions(&mut said)? {
+            (conditions, None) => Ok((conditions, said.list)),
+            (_, Some(_)) => Err(TargetError::OneDepth),
+        }
     }
 
     /// What fits, with defaults filled in.
@@ -268,9 +313,16 @@ impl TargetSpec {
         self.limits(&mut Assumptions::default())
     }
 
-    fn conditions(&self, said: &mut Assumptions) -> Result<Conditions, TargetError> {
-        let depth = said.or("depth", self.depth, Length::from_m(defaults::DEPTH_M), |d| format!("depth {} m", d.m()));
-        check_range("depth", depth.m(), "m", (0.0, 50.0), "from 0 to 50 m makes sense")?;
+    /// Conditions at the fishing depth, and the shallow end of a range.
+    fn conditions(&self, said: &mut Assumptions) -> Result<(Conditions, Option<f64>), TargetError> {
+        let one = Interval::Exactly(Length::from_m(defaults::DEPTH_M));
+        let depth = said.or("depth", self.depth, one, |_| format!("depth {} m", defaults::DEPTH_M));
+        let (Some(shallow), Some(deep)) = (depth.low(), depth.high()) else {
+            return Err(word("depth", &depth.to_string(), "a depth like 2 m, or a range like 0.5..3 m"));
+        };
+        for end in [shallow, deep] {
+            check_range("depth", end.m(), "m", (0.0, 50.0), "from 0 to 50 m makes sense")?;
+        }
         let temperature = said.or("water", self.water, Temperature::from_celsius(defaults::WATER_C), |t| {
             format!("water at {} C", t.celsius())
         });
@@ -284,12 +336,70 @@ impl TargetSpec {
             Some("fresh") => State::Fresh,
             Some(other) => return Err(word("state", other, "`soaked` or `fresh`")),
         };
-        Ok(Conditions {
+        let conditions = Conditions {
             water: Water::new(temperature.celsius(), salinity.g_kg())?,
-            depth: depth.m(),
+            depth: deep.m(),
             state,
             knot: self.knot(said)?,
-        })
+        };
+        Ok((conditions, (shallow.m() < deep.m()).then_some(shallow.m())))
+    }
+
+    fn line(&self) -> Result<Line, TargetError> {
+        match self.line.as_deref() {
+            None | Some("tight") => Ok(Line::Tight),
+            Some("slack") => Ok(Line::Slack),
+            Some(other) => Err(word("line", other, "`tight` or `slack`")),
+        }
+    }
+
+    fn fall(&self, shallow: Option<f64>, said: &mut Assumptions) -> Result<FallWish, TargetError> {
+        let reach = match (self.reach, self.within) {
+            (Some(depth), Some(within)) => {
+                check_range("reach", depth.m(), "m", (0.05, 50.0), "0.05 to 50 m makes sense")?;
+                check_range("within", within.s(), "s", (0.1, 600.0), "0.1 to 600 s makes sense")?;
+                Some(Reach { depth: depth.m(), within: within.s() })
+            }
+            (None, None) => None,
+            (Some(_), None) => return Err(TargetError::Together { key: "reach", needs: "within", like: "15 s" }),
+            (None, Some(_)) => return Err(TargetError::Together { key: "within", needs: "reach", like: "3 m" }),
+        };
+        let dive = match self.dive {
+            None if self.slack.is_some() => {
+                return Err(TargetError::Together { key: "slack", needs: "dive", like: "30 deg" });
+            }
+            None => None,
+            Some(least) => {
+                check_range("dive", least.deg(), "deg", (-90.0, 180.0), "-90 to 180 deg makes sense")?;
+                Some(Dive { least: least.rad(), slack: self.slack_wish(said)? })
+            }
+        };
+        Ok(FallWish { line: self.line()?, shallow, reach, dive })
+    }
+
+    /// How long the line goes slack in a jig stroke, with the default filled in.
+    ///
+    /// # Errors
+    /// A text that is neither a time nor a drop, or one that makes no sense.
+    pub fn slack_or_default(&self) -> Result<(Slack, Vec<Assumption>), TargetError> {
+        let mut said = Assumptions::default();
+        Ok((self.slack_wish(&mut said)?, said.list))
+    }
+
+    fn slack_wish(&self, said: &mut Assumptions) -> Result<Slack, TargetError> {
+        let Some(text) = self.slack.as_deref() else {
+            said.add("slack", format!("the line goes slack for {} s", defaults::SLACK_S));
+            return Ok(Slack::Time(defaults::SLACK_S));
+        };
+        if let Ok(time) = text.parse::<Time>() {
+            check_range("slack", time.s(), "s", (0.01, 10.0), "0.01 to 10 s makes sense")?;
+            Ok(Slack::Time(time.s()))
+        } else if let Ok(drop) = text.parse::<Length>() {
+            check_range("slack", drop.m(), "m", (0.001, 5.0), "0.001 to 5 m makes sense")?;
+            Ok(Slack::Drop(drop.m()))
+        } else {
+            Err(word("slack", text, "a time like 0.5 s or a drop like 20 cm"))
+        }
     }
 
     fn knot(&self, said: &mut Assumptions) -> Result<Knot, TargetError> {
@@ -327,8 +437,13 @@ impl TargetSpec {
 
     fn sink(&self, said: &mut Assumptions) -> Result<Window, TargetError> {
         let least = Interval::AtLeast(Speed::from_m_s(defaults::LEAST_SINK_M_S));
+        let line = self.line()?;
         sink_window(said.or("sink", self.sink, least, |_| {
-            format!("sinks at {} m/s or faster, lowered on a tight line", defaults::LEAST_SINK_M_S)
+            let how = match line {
+                Line::Tight => "lowered on a tight line",
+                Line::Slack => "on a slack line",
+            };
+            format!("sinks at {} m/s or faster, {how}", defaults::LEAST_SINK_M_S)
         }))
     }
 

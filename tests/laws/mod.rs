@@ -7,6 +7,7 @@
 mod bounds;
 mod buoyancy;
 mod degenerate;
+mod fall_targets;
 mod hang;
 pub(crate) mod random_catalog;
 mod random_fly;

@@ -14,7 +14,7 @@ use counterpoise::physics::water::Water;
 use counterpoise::quantity::{Microns, Money};
 use counterpoise::search::Wish;
 use counterpoise::search::rank::Variety;
-use counterpoise::target::{Choice, Filter, Grid, RidesWish, Target, Window};
+use counterpoise::target::{Choice, FallWish, Filter, Grid, RidesWish, Target, Window};
 use proptest::collection::vec;
 use proptest::option;
 use proptest::prelude::*;
@@ -290,6 +290,7 @@ pub(crate) fn target() -> impl Strategy<Value = Target> {
                 sink,
                 max_mass,
                 max_cost: max_cost.map(Money::from_micros),
+                fall: FallWish::default(),
                 conditions,
                 limits: Limits { clear_gap, visible_foam },
                 choice: Choice {

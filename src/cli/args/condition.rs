@@ -5,7 +5,7 @@ use crate::failure::Failure;
 use clap::Args;
 use counterpoise::document::Path;
 use counterpoise::fly::{Conditions, Limits};
-use counterpoise::quantity::{Length, Salinity, Temperature};
+use counterpoise::quantity::{Interval, Length, Salinity, Temperature};
 use counterpoise::recipe_file::RecipeDocument;
 use counterpoise::target::{Assumption, TargetError, TargetSpec};
 
@@ -13,9 +13,9 @@ use counterpoise::target::{Assumption, TargetError, TargetSpec};
 #[derive(Debug, Clone, Args)]
 #[command(next_help_heading = "Conditions")]
 pub(crate) struct ConditionArgs {
-    /// Fishing depth, like 2m; foam is squeezed there
+    /// Fishing depth, like 2m; foam is squeezed there. In a target also a range, like 0.5..3m
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
-    depth: Option<Length>,
+    depth: Option<Interval<Length>>,
     /// Water temperature, like 8C or 46F
     #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
     water: Option<Temperature>,

@@ -6,7 +6,7 @@ use crate::job;
 use clap::Args;
 use counterpoise::catalog::Catalog;
 use counterpoise::document::{Document, Path, Problem};
-use counterpoise::quantity::{Angle, Interval, Length, Mass, Money, Speed};
+use counterpoise::quantity::{Angle, Interval, Length, Mass, Money, Speed, Time};
 use counterpoise::target::{Assumption, FilterError, Target, TargetError, TargetSpec};
 use std::path::PathBuf;
 
@@ -38,9 +38,24 @@ pub(crate) struct TargetArgs {
     /// Which side the point is on: point-up, point-down, either
     #[arg(long, value_name = "SIDE")]
     rides: Option<String>,
-    /// Sink rate on a tight line: 0.15..0.25m/s, "6..10 in/s", ">=0.2 m/s"
+    /// Sink rate: 0.15..0.25m/s, "6..10 in/s", ">=0.2 m/s"
     #[arg(long, value_name = "RATE", allow_hyphen_values = true)]
     sink: Option<Interval<Speed>>,
+    /// Line on which it sinks: tight (lowered) or slack (free)
+    #[arg(long, value_name = "tight|slack", value_parser = ["tight", "slack"], hide_possible_values = true)]
+    line: Option<String>,
+    /// A depth to reach from the surface, with --within, like 3m
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    reach: Option<Length>,
+    /// Time in which --reach is reached, like 15s
+    #[arg(long, value_name = "TIME", allow_hyphen_values = true)]
+    within: Option<Time>,
+    /// Least drop of the nose from the hang when the line goes slack, like 30deg
+    #[arg(long, value_name = "ANGLE", allow_hyphen_values = true)]
+    dive: Option<Angle>,
+    /// How long it goes slack, with --dive: a time or a drop, like 0.5s or 20cm
+    #[arg(long, value_name = "TIME|LENGTH", allow_hyphen_values = true)]
+    slack: Option<String>,
     #[command(flatten)]
     conditions: ConditionArgs,
     /// No part may contain lead
@@ -98,6 +113,11 @@ impl TargetArgs {
             tolerance: self.tolerance,
             rides: self.rides.clone(),
             sink: self.sink,
+            line: self.line.clone(),
+            reach: self.reach,
+            within: self.within,
+            dive: self.dive,
+            slack: self.slack.clone(),
             lead_free: self.lead_free.then_some(true),
             max_mass: self.max_mass,
             max_cost: self.max_cost,
