@@ -82,11 +82,14 @@ const GAP_STEP: f64 = 0.02;
 
 /// Recipes judged before a question is given up. A count, not a time: the answer is the same on any machine.
 const MOST_EVALUATED: u64 = 50_000;
+/// The same where each of them may be followed in time.
+const MOST_FOLLOWED: u64 = 2_000;
 
 /// Passes progress on, and stops a search that has judged too many recipes.
 struct Limited<'o> {
     observer: &'o dyn Observer,
     evaluated: AtomicU64,
+    most: u64,
 }
 
 impl Observer for Limited<'_> {
@@ -96,7 +99,7 @@ impl Observer for Limited<'_> {
     }
 
     fn stop(&self) -> bool {
-        self.observer.stop() || self.evaluated.load(Ordering::Relaxed) > MOST_EVALUATED
+        self.observer.stop() || self.evaluated.load(Ordering::Relaxed) > self.most
     }
 }
 
@@ -172,7 +175,8 @@ struct Asker<'s, 'a> {
 impl<'a> Asker<'_, 'a> {
     fn cheapest(&self, target: &Target) -> Option<Candidate<'a>> {
         let wish = Wish { top: 1, variety: Variety::Every };
-        let limited = Limited { observer: self.observer, evaluated: AtomicU64::new(0) };
+        let most = if target.fall.takes_a_history() { MOST_FOLLOWED } else { MOST_EVALUATED };
+        let limited = Limited { observer: self.observer, evaluated: AtomicU64::new(0), most };
         let found = search(self.catalog, target, wish, &limited);
         if !found.proven() {
             self.cut_short.set(true);
