@@ -17,6 +17,21 @@ pub fn hang_words(angle_deg: f64) -> String {
     format!("{:.1}° {}", angle_deg.abs(), if angle_deg > 0.0 { "tail down" } else { "head down" })
 }
 
+/// A number with so many decimals, and no sign on a zero.
+///
+/// ```
+/// use counterpoise::report::words::fixed;
+/// assert_eq!((fixed(-1.25, 2), fixed(-0.004, 2)), ("-1.25".to_owned(), "0.00".to_owned()));
+/// ```
+#[must_use]
+pub fn fixed(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    match text.strip_prefix('-') {
+        Some(digits) if digits.chars().all(|c| matches!(c, '0' | '.')) => digits.to_owned(),
+        _ => text,
+    }
+}
+
 /// A number with so many decimals and no spare zeros: "3.5", "12", "0.38".
 ///
 /// ```
@@ -25,9 +40,8 @@ pub fn hang_words(angle_deg: f64) -> String {
 /// ```
 #[must_use]
 pub fn short(value: f64, decimals: usize) -> String {
-    let text = format!("{value:.decimals$}");
-    let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
-    if text == "-0" { "0".to_owned() } else { text.to_owned() }
+    let text = fixed(value, decimals);
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
 
 /// A count with its thousands apart: "1 234 567".

@@ -9,7 +9,7 @@ use crate::quantity::Money;
 use crate::target::{Dive, FallWish, Line, Reach, RidesWish, Target, Window};
 use std::cell::Cell;
 use std::f64::consts::FRAC_PI_2;
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::atomic::{AtomicU32, AtomicU64, Ordering};
 
 /// A change of one requirement that opens the space.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -84,22 +84,28 @@ const GAP_STEP: f64 = 0.02;
 const MOST_EVALUATED: u64 = 50_000;
 /// The same where each of them may be followed in time.
 const MOST_FOLLOWED: u64 = 2_000;
+/// Rounds of the search before a question is given up.
+const MOST_ROUNDS: u32 = 60;
 
-/// Passes progress on, and stops a search that has judged too many recipes.
+/// Passes progress on, and stops a search that goes on too long.
 struct Limited<'o> {
     observer: &'o dyn Observer,
     evaluated: AtomicU64,
     most: u64,
+    rounds: AtomicU32,
 }
 
 impl Observer for Limited<'_> {
     fn round_done(&self, progress: &Progress) {
         self.evaluated.store(progress.evaluated, Ordering::Relaxed);
+        self.rounds.fetch_add(1, Ordering::Relaxed);
         self.observer.round_done(progress);
     }
 
     fn stop(&self) -> bool {
-        self.observer.stop() || self.evaluated.load(Ordering::Relaxed) > self.most
+        self.observer.stop()
+            || self.evaluated.load(Ordering::Relaxed) > self.most
+            || self.rounds.load(Ordering::Relaxed) >= MOST_ROUNDS
     }
 }
 
@@ -176,7 +182,8 @@ impl<'a> Asker<'_, 'a> {
     fn cheapest(&self, target: &Target) -> Option<Candidate<'a>> {
         let wish = Wish { top: 1, variety: Variety::Every };
         let most = if target.fall.takes_a_history() { MOST_FOLLOWED } else { MOST_EVALUATED };
-        let limited = Limited { observer: self.observer, evaluated: AtomicU64::new(0), most };
+        let (evaluated, rounds) = (AtomicU64::new(0), AtomicU32::new(0));
+        let limited = Limited { observer: self.observer, evaluated, most, rounds };
         let found = search(self.catalog, target, wish, &limited);
         if !found.proven() {
             self.cut_short.set(true);

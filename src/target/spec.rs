@@ -546,7 +546,9 @@ fn check_range(
     if (range.0 - 1e-9..=range.1 + 1e-9).contains(&value) {
         Ok(())
     } else {
-        Err(TargetError::Range { key, value: format!("{value} {unit}"), range: says })
+        // Degrees come from radians: 120 would show as 119.99999999999999.
+        let shown = (value * 1e6).round() / 1e6;
+        Err(TargetError::Range { key, value: format!("{shown} {unit}"), range: says })
     }
 }
 
@@ -554,15 +556,14 @@ fn check_range(
 const SINGLE_SINK_SHARE: f64 = 0.1;
 
 fn sink_window(interval: Interval<Speed>) -> Result<Window, TargetError> {
+    for edge in [interval.low(), interval.high()].into_iter().flatten() {
+        check_range("sink", edge.m_s(), "m/s", (-5.0, 5.0), "-5 to 5 m/s makes sense")?;
+    }
     let interval = match interval {
         Interval::Exactly(v) => interval.widened(SINGLE_SINK_SHARE * v.m_s().abs()),
         other => other,
     };
-    let window = Window { low: interval.low().map(Speed::m_s), high: interval.high().map(Speed::m_s) };
-    for edge in [window.low, window.high].into_iter().flatten() {
-        check_range("sink", edge, "m/s", (-5.0, 5.0), "-5 to 5 m/s makes sense")?;
-    }
-    Ok(window)
+    Ok(Window { low: interval.low().map(Speed::m_s), high: interval.high().map(Speed::m_s) })
 }
 
 fn hook_styles(value: &str) -> Result<Vec<HookStyle>, TargetError> {

@@ -2,3 +2,10 @@
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
 mod bad_catalogs;
+mod bad_input;
+mod catalog;
+mod examples;
+mod find;
+mod predict;
+mod readme;
+mod session;

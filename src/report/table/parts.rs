@@ -3,7 +3,7 @@
 use super::{Spacing, write_table};
 use crate::report::part::PartReport;
 use crate::report::recipe::RecipeReport;
-use crate::report::words::{hang_words, short};
+use crate::report::words::{fixed, hang_words, short};
 use crate::report::{Figure, ReportError};
 use std::io::Write;
 
@@ -61,12 +61,12 @@ pub fn parts(out: &mut dyn Write, report: &RecipeReport) -> Result<(), ReportErr
                 part.kind.to_owned(),
                 described(part),
                 pulls.words(part.moment_x_mn_mm.0),
-                format!("{:.1}", part.mass_mg.0),
-                format!("{:.3}", part.submerged_weight_mn.0),
-                format!("{:.1}", part.x_mm.0),
-                format!("{:.1}", part.y_mm.0),
-                format!("{:.2}", part.moment_x_mn_mm.0),
-                format!("{:.2}", part.moment_y_mn_mm.0),
+                fixed(part.mass_mg.0, 1),
+                fixed(part.submerged_weight_mn.0, 3),
+                fixed(part.x_mm.0, 1),
+                fixed(part.y_mm.0, 1),
+                fixed(part.moment_x_mn_mm.0, 2),
+                fixed(part.moment_y_mn_mm.0, 2),
             ]
         })
         .collect();
@@ -75,12 +75,12 @@ pub fn parts(out: &mut dyn Write, report: &RecipeReport) -> Result<(), ReportErr
         "total".to_owned(),
         String::new(),
         String::new(),
-        format!("{:.1}", totals.mass_mg.0),
-        format!("{:.3}", totals.submerged_weight_mn.0),
+        fixed(totals.mass_mg.0, 1),
+        fixed(totals.submerged_weight_mn.0, 3),
         String::new(),
         String::new(),
-        format!("{:.2}", totals.moment_x_mn_mm.0),
-        format!("{:.2}", totals.moment_y_mn_mm.0),
+        fixed(totals.moment_x_mn_mm.0, 2),
+        fixed(totals.moment_y_mn_mm.0, 2),
     ]);
     write_table(out, &heads, 3, Spacing::Close, rows.into_iter())
 }

@@ -88,7 +88,7 @@ fn wire(report: &RecipeReport) -> String {
         _ => part(report, "head").map(|_| "head"),
     };
     let place = match (stop, wire.start_mm.micrometres()) {
-        (Some(stop), 0) => format!("right behind the {stop}"),
+        (Some(stop), 0) => format!("right behind {stop}"),
         (Some(stop), _) => format!("from {} mm behind {stop}", wire.start_mm),
         (None, 0) => "from front of shank".to_owned(),
         (None, _) => format!("from {} mm down shank", wire.start_mm),
@@ -103,8 +103,7 @@ fn foam(report: &RecipeReport) -> String {
         Seat::Back => "on back",
         Seat::Belly => "on belly",
     };
-    let size = size(part(report, "foam"));
-    format!("{}\n{size}, {}\n{} mm long, {place}", foam.id, foam.cut, foam.length_mm)
+    format!("{}\n{}\n{} {} mm {place}", foam.id, size(part(report, "foam")), foam.cut, foam.length_mm)
 }
 
 fn hang(report: &RecipeReport) -> String {

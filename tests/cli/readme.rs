@@ -1,0 +1,61 @@
+//! The sessions in the README are what the program says, byte for byte.
+//!
+//! `UPDATE_README=1 cargo test --test suite readme` writes them anew.
+
+use super::session::{program, text};
+use std::fs;
+use std::process::Stdio;
+
+/// Text between the fences of a console block: commands after `$ `, and what each answers.
+fn sessions(readme: &str) -> Vec<&str> {
+    readme.split("```console\n").skip(1).filter_map(|rest| rest.split("```").next()).collect()
+}
+
+fn answer(line: &str, folder: &std::path::Path) -> String {
+    let words: Vec<&str> = line.split_whitespace().collect();
+    let ["counterpoise", args @ ..] = words.as_slice() else { panic!("not our command: {line}") };
+    let output = program(args).current_dir(folder).stdin(Stdio::null()).output().unwrap();
+    text(&output.stdout) + &text(&output.stderr)
+}
+
+#[test]
+fn sessions_are_real() {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/README.md");
+    let readme = fs::read_to_string(path).unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let examples = concat!(env!("CARGO_MANIFEST_DIR"), "/examples");
+    copy(examples.as_ref(), &folder.path().join("examples"));
+    let mut updated = readme.clone();
+    let mut count = 0;
+    for session in sessions(&readme) {
+        let mut real = String::new();
+        for line in session.lines().filter_map(|line| line.strip_prefix("$ ")) {
+            let real_answer = answer(line, folder.path());
+            real.push_str(&format!("$ {line}\n{real_answer}"));
+            count += 1;
+        }
+        updated = updated.replace(session, &real);
+    }
+    assert!(count > 0);
+    if std::env::var_os("UPDATE_README").is_some() {
+        fs::write(path, &updated).unwrap();
+        return;
+    }
+    for (said, real) in readme.lines().zip(updated.lines()) {
+        assert_eq!(said, real);
+    }
+    assert!(readme == updated, "the README is shorter or longer than what the program says");
+}
+
+fn copy(from: &std::path::Path, to: &std::path::Path) {
+    fs::create_dir_all(to).unwrap();
+    for entry in fs::read_dir(from).unwrap() {
+        let entry = entry.unwrap();
+        let target = to.join(entry.file_name());
+        if entry.file_type().unwrap().is_dir() {
+            copy(&entry.path(), &target);
+        } else {
+            fs::copy(entry.path(), target).unwrap();
+        }
+    }
+}
