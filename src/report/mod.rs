@@ -1,6 +1,6 @@
 //! Answers as people and programs read them: table, JSON, YAML, CSV, written to any [`std::io::Write`].
 //!
-//! [`recipe_report`](recipe::recipe_report) turns a fly and its prediction into a [`RecipeReport`], which every format
+//! [`recipe_report`] turns a fly and its prediction into a [`RecipeReport`], which every format
 //! shares; [`Answer`] is the document around it. A command with more to say adds a body of its own to the answer
 //! (`Answer<MyBody>`), whose keys then stand at the top level of the JSON.
 

@@ -8,7 +8,7 @@
 //!
 //! dp/dt + omega z x p = F, dh/dt + v x p = N
 //!
-//! F and N are the submerged weight and its moment, and the drag of [`strips`]. The part of v x p that comes from water
+//! F and N are the submerged weight and its moment, and the drag of `strips`. The part of v x p that comes from water
 //! set moving is the Munk moment: it turns a slender body broadside to its motion, and drag turns it back. Source: Lamb,
 //! *Hydrodynamics* 6th ed., sec. 124 (from memory); the strips are the cross-flow principle of [`super::build_up`].
 //!
