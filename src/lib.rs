@@ -10,6 +10,7 @@ pub mod assess;
 pub mod catalog;
 pub mod document;
 pub mod fly;
+pub mod fly_box;
 pub mod material;
 pub mod numeric;
 pub mod part;

@@ -1,0 +1,239 @@
+//! The arithmetic of a box: needs, ways to tie them, and packs that ways share. No physics here.
+//!
+//! A plan says how many flies of each need are tied in each way. What it costs follows from it: flies of one way add up
+//! over all needs, blocks of stock are whole, and packs are whole.
+
+use crate::part::Kind;
+use crate::quantity::Money;
+use std::cmp::Ordering;
+
+/// A part that ways may take: what is owned, and how it is sold. Amounts are pieces or micrometres.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Supply {
+    /// Kind of part.
+    pub kind: Kind,
+    /// Owned before.
+    pub owned: u64,
+    /// Content of a pack, at least 1.
+    pub pack: u64,
+    /// Price of a pack, 0 or more.
+    pub price: Money,
+}
+
+/// What a way takes of one supply.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Take {
+    /// Index of the supply.
+    pub supply: usize,
+    /// Pieces or micrometres cut at a time, at least 1.
+    pub block: u64,
+    /// Flies that one block serves, at least 1.
+    pub serves: u32,
+}
+
+impl Take {
+    /// Pieces or micrometres for so many flies.
+    #[must_use]
+    pub fn amount(&self, flies: u32) -> u64 {
+        u64::from(flies.div_ceil(self.serves)) * self.block
+    }
+}
+
+/// One way to tie a fly: a recipe, as the planner sees it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Way {
+    /// What it takes, each supply once.
+    pub takes: Vec<Take>,
+    /// Cost of material for one fly; decides between plans of equal outlay.
+    pub material: Money,
+}
+
+/// So many flies that any of some ways may be used for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Need {
+    /// Flies wanted.
+    pub flies: u32,
+    /// Indices of the ways that serve.
+    pub ways: Vec<usize>,
+}
+
+/// How many different things a box may hold.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Limits {
+    /// Different recipes.
+    pub recipes: Option<u32>,
+    /// Different beads.
+    pub beads: Option<u32>,
+    /// Different foam stocks.
+    pub foams: Option<u32>,
+}
+
+impl Limits {
+    /// Whether there is none.
+    #[must_use]
+    pub fn none(&self) -> bool {
+        *self == Self::default()
+    }
+
+    /// The limit on different parts of a kind.
+    #[must_use]
+    pub fn on(&self, kind: Kind) -> Option<u32> {
+        match kind {
+            Kind::Bead => self.beads,
+            Kind::Foam => self.foams,
+            Kind::Hook | Kind::Pin | Kind::Wire | Kind::Dressing => None,
+        }
+    }
+}
+
+/// Needs, ways and supplies of a box.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Problem {
+    /// Needs.
+    pub needs: Vec<Need>,
+    /// Ways, of which each need may use some.
+    pub ways: Vec<Way>,
+    /// Supplies.
+    pub supplies: Vec<Supply>,
+    /// Limits.
+    pub limits: Limits,
+    /// Most that may be spent.
+    pub budget: Option<Money>,
+}
+
+/// Flies tied for each need in each of its ways, in the order of [`Need::ways`].
+pub type Plan = Vec<Vec<u32>>;
+
+/// What a plan comes to.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Bill {
+    /// Flies tied in each way.
+    pub tied: Vec<u32>,
+    /// Pieces or micrometres needed of each supply.
+    pub needed: Vec<u64>,
+    /// Packs to buy of each supply.
+    pub packs: Vec<u64>,
+    /// What the packs cost.
+    pub outlay: Money,
+    /// Cost of material in all flies.
+    pub material: Money,
+    /// Flies that are wanted but not tied.
+    pub missing: u32,
+    /// Different recipes.
+    pub recipes: u32,
+    /// Different beads.
+    pub beads: u32,
+    /// Different foam stocks.
+    pub foams: u32,
+}
+
+/// What makes one plan better than another, the first difference deciding: nothing over a limit, no fly missing, less
+/// outlay, fewer recipes, less material.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Score {
+    /// Recipes, beads and foams beyond their limits.
+    pub beyond: u32,
+    /// Money beyond the budget.
+    pub overspent: Money,
+    /// Flies missing.
+    pub missing: u32,
+    /// Outlay.
+    pub outlay: Money,
+    /// Different recipes.
+    pub recipes: u32,
+    /// Material.
+    pub material: Money,
+}
+
+impl Problem {
+    /// A plan that ties nothing.
+    #[must_use]
+    pub fn nothing(&self) -> Plan {
+        self.needs.iter().map(|need| vec![0; need.ways.len()]).collect()
+    }
+
+    /// What a plan comes to.
+    #[must_use]
+    pub fn bill(&self, plan: &Plan) -> Bill {
+        let mut tied = vec![0_u32; self.ways.len()];
+        let mut missing = 0;
+        for (need, counts) in self.needs.iter().zip(plan) {
+            let served: u32 = counts.iter().sum();
+            missing += need.flies.saturating_sub(served);
+            for (way, count) in need.ways.iter().zip(counts) {
+                tied[*way] += count;
+            }
+        }
+        let mut needed = vec![0_u64; self.supplies.len()];
+        let mut material = Money::ZERO;
+        for (way, flies) in self.ways.iter().zip(&tied) {
+            if *flies > 0 {
+                material = material + way.material * *flies;
+                for take in &way.takes {
+                    needed[take.supply] += take.amount(*flies);
+                }
+            }
+        }
+        let packs: Vec<u64> = self.supplies.iter().zip(&needed).map(|(s, n)| s.packs(*n)).collect();
+        let outlay = self.supplies.iter().zip(&packs).map(|(s, packs)| s.price.share(*packs, 1)).sum();
+        let different = |kind| self.supplies.iter().zip(&needed).filter(|(s, n)| s.kind == kind && **n > 0).count();
+        Bill {
+            packs,
+            outlay,
+            material,
+            missing,
+            recipes: count(tied.iter().filter(|n| **n > 0).count()),
+            beads: count(different(Kind::Bead)),
+            foams: count(different(Kind::Foam)),
+            tied,
+            needed,
+        }
+    }
+
+    /// The score of a plan; less is better.
+    #[must_use]
+    pub fn score(&self, plan: &Plan) -> Score {
+        let bill = self.bill(plan);
+        let over = |used: u32, most: Option<u32>| most.map_or(0, |most| used.saturating_sub(most));
+        Score {
+            beyond: over(bill.recipes, self.limits.recipes)
+                + over(bill.beads, self.limits.beads)
+                + over(bill.foams, self.limits.foams),
+            overspent: self.budget.map_or(Money::ZERO, |most| (bill.outlay - most).max(Money::ZERO)),
+            missing: bill.missing,
+            outlay: bill.outlay,
+            recipes: bill.recipes,
+            material: bill.material,
+        }
+    }
+
+    /// Which of two plans is better (`Less` when the first is).
+    #[must_use]
+    pub fn compare(&self, a: &Plan, b: &Plan) -> Ordering {
+        self.score(a).cmp(&self.score(b))
+    }
+
+    /// Flies wanted in all.
+    #[must_use]
+    pub fn flies(&self) -> u32 {
+        self.needs.iter().map(|need| need.flies).sum()
+    }
+
+    /// The same problem without a budget.
+    #[must_use]
+    pub fn without_budget(&self) -> Self {
+        Self { budget: None, ..self.clone() }
+    }
+}
+
+impl Supply {
+    /// Packs to buy when so much is needed.
+    #[must_use]
+    pub fn packs(&self, needed: u64) -> u64 {
+        needed.saturating_sub(self.owned).div_ceil(self.pack)
+    }
+}
+
+fn count(items: usize) -> u32 {
+    u32::try_from(items).unwrap_or(u32::MAX)
+}
