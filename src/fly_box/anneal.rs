@@ -175,7 +175,11 @@ impl Anneal for Moves<'_> {
 
     fn anneal(&self, plan: &Plan, _: f64) -> Result<Plan, Error> {
         let mut next = plan.clone();
-        if self.below(4) == 0 { self.swap_way(&mut next) } else { self.shift_one(&mut next) }
+        if self.below(4) == 0 {
+            self.swap_way(&mut next)
+        } else {
+            self.shift_one(&mut next)
+        }
         Ok(next)
     }
 }

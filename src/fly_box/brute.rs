@@ -1,7 +1,7 @@
 //! Every plan of a small box: the oracle for the planner. Tests only.
 
-use super::exact::{Effort, solve};
 use super::anneal::Annealing;
+use super::exact::{Effort, solve};
 use super::problem::{Limits, Need, Plan, Problem, Score, Supply, Take, Way};
 use crate::part::Kind;
 use crate::quantity::Money;
@@ -41,8 +41,10 @@ fn visit(problem: &Problem, need: usize, way: usize, plan: &mut Plan, best: &mut
 
 fn supplies() -> impl Strategy<Value = Vec<Supply>> {
     let kind = prop_oneof![Just(Kind::Bead), Just(Kind::Foam), Just(Kind::Hook)];
-    let supply = (kind, prop_oneof![Just(0_u64), 0..9_u64], 3..12_u64, 1..8_i64)
-        .prop_map(|(kind, owned, pack, halves)| Supply { kind, owned, pack, price: Money::from_micros(halves * 500_000) });
+    let supply =
+        (kind, prop_oneof![Just(0_u64), 0..9_u64], 3..12_u64, 1..8_i64).prop_map(|(kind, owned, pack, halves)| {
+            Supply { kind, owned, pack, price: Money::from_micros(halves * 500_000) }
+        });
     prop::collection::vec(supply, 5)
 }
 
@@ -65,9 +67,11 @@ fn ways(supplies: usize) -> impl Strategy<Value = Vec<Way>> {
 }
 
 fn problems() -> impl Strategy<Value = Problem> {
-    let need = (1..5_u32, prop::sample::subsequence(vec![0_usize, 1, 2, 3], 1..4)).prop_map(|(flies, ways)| Need { flies, ways });
+    let need = (1..5_u32, prop::sample::subsequence(vec![0_usize, 1, 2, 3], 1..4))
+        .prop_map(|(flies, ways)| Need { flies, ways });
     let limit = prop_oneof![3 => Just(None), 1 => (1..3_u32).prop_map(Some)];
-    let limits = (limit.clone(), limit.clone(), limit).prop_map(|(recipes, beads, foams)| Limits { recipes, beads, foams });
+    let limits =
+        (limit.clone(), limit.clone(), limit).prop_map(|(recipes, beads, foams)| Limits { recipes, beads, foams });
     let budget = prop_oneof![2 => Just(None), 1 => (0..14_i64).prop_map(|h| Some(Money::from_micros(h * 500_000)))];
     (prop::collection::vec(need, 1..4), ways(5), supplies(), limits, budget)
         .prop_map(|(needs, ways, supplies, limits, budget)| Problem { needs, ways, supplies, limits, budget })

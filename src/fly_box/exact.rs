@@ -62,7 +62,11 @@ impl Solved {
 #[must_use]
 pub fn solve(problem: &Problem, effort: Effort) -> Option<Solved> {
     let start = anneal(problem, effort.annealing);
-    if problem.budget.is_some() { cover(problem, start, effort) } else { cheapest(problem, start, problem.flies(), effort) }
+    if problem.budget.is_some() {
+        cover(problem, start, effort)
+    } else {
+        cheapest(problem, start, problem.flies(), effort)
+    }
 }
 
 /// The most flies for the budget, then the least outlay for so many.
@@ -166,9 +170,11 @@ impl<'p> Model<'p> {
             .iter()
             .enumerate()
             .map(|(s, supply)| {
-                let takes = problem.ways.iter().zip(&most).flat_map(|(way, n)| {
-                    way.takes.iter().filter(|t| t.supply == s).map(move |t| t.amount(*n))
-                });
+                let takes = problem
+                    .ways
+                    .iter()
+                    .zip(&most)
+                    .flat_map(|(way, n)| way.takes.iter().filter(|t| t.supply == s).map(move |t| t.amount(*n)));
                 let packs = supply.packs(takes.sum());
                 program.add_integer_var(pack_cost * price(supply.price), (0, i32::try_from(packs).unwrap_or(i32::MAX)))
             })
@@ -184,11 +190,8 @@ impl<'p> Model<'p> {
             .collect();
         let used_ways =
             problem.ways.iter().map(|_| problem.limits.recipes.map(|_| program.add_binary_var(0.0))).collect();
-        let used_supplies = problem
-            .supplies
-            .iter()
-            .map(|s| problem.limits.on(s.kind).map(|_| program.add_binary_var(0.0)))
-            .collect();
+        let used_supplies =
+            problem.supplies.iter().map(|s| problem.limits.on(s.kind).map(|_| program.add_binary_var(0.0))).collect();
         let mut model = Self { problem, program, flies, packs, blocks, used_ways, used_supplies };
         model.require_flies(goal);
         model.require_supplies();
@@ -371,7 +374,12 @@ impl<'p> Model<'p> {
                     stats.best_bound
                 };
                 let interrupted = matches!(outcome, SolveOutcome::Interrupted(_));
-                Said { plan, bound: bound.filter(|b| b.is_finite() || !interrupted), nodes: stats.nodes_solved, infeasible: false }
+                Said {
+                    plan,
+                    bound: bound.filter(|b| b.is_finite() || !interrupted),
+                    nodes: stats.nodes_solved,
+                    infeasible: false,
+                }
             }
             Err(microlp::Error::Infeasible) => Said { plan: None, bound: None, nodes: 0, infeasible: true },
             // The solver gave up: no bound, and the start stands.
