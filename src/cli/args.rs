@@ -1,9 +1,11 @@
 //! Options: the global ones here, the groups that commands share beside it.
 
 mod condition;
+mod supply;
 mod target;
 
 pub(crate) use condition::ConditionArgs;
+pub(crate) use supply::{AllowanceArgs, SupplyArgs};
 pub(crate) use target::{TargetArgs, Wanted};
 
 use crate::commands::Command;

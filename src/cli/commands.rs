@@ -4,6 +4,8 @@ mod catalog;
 mod find;
 mod manual;
 mod predict;
+mod shop;
+mod stock;
 
 use crate::args::Cli;
 use crate::failure::Failure;
@@ -18,6 +20,10 @@ pub(crate) enum Command {
     Find(Box<find::FindArgs>),
     /// Say how a recipe hangs and sinks, part by part
     Predict(predict::PredictArgs),
+    /// Say what to buy for recipes that are chosen already
+    Shop(shop::ShopArgs),
+    /// Show what is on the bench, book flies out, book packs in
+    Stock(stock::StockArgs),
     /// Look into the catalog, or check a file of your own
     Catalog(catalog::CatalogArgs),
     /// Write completions for a shell to standard output
@@ -34,6 +40,8 @@ pub(crate) fn run(cli: &Cli) -> Result<Outcome, Failure> {
     match &cli.command {
         Command::Find(args) => find::run(args, &job),
         Command::Predict(args) => predict::run(args, &job),
+        Command::Shop(args) => shop::run(args, &job),
+        Command::Stock(args) => stock::run(args, &job),
         Command::Catalog(args) => catalog::run(args, &job),
         Command::Completions(args) => manual::completions(args),
         Command::Man => manual::man(),

@@ -4,6 +4,7 @@ use anstream::{AutoStream, ColorChoice};
 use counterpoise::document::save::SaveError;
 use counterpoise::document::{Diagnostics, Problem};
 use counterpoise::report::ReportError;
+use counterpoise::stock::StockFileError;
 use std::io::{self, ErrorKind, Write};
 use thiserror::Error;
 
@@ -27,6 +28,9 @@ pub(crate) enum Failure {
     /// A file could not be written.
     #[error(transparent)]
     Save(#[from] SaveError),
+    /// A stock file could not be changed.
+    #[error(transparent)]
+    Stock(#[from] StockFileError),
     /// The threads could not be started.
     #[error("cannot start the threads: {0}")]
     Threads(#[from] rayon::ThreadPoolBuildError),

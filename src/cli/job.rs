@@ -72,7 +72,7 @@ pub(crate) fn open(path: &Path) -> Result<Source, Diagnostics> {
 }
 
 /// Opens files and reports all that cannot be read.
-fn open_all(paths: &[PathBuf]) -> Result<Vec<Source>, Diagnostics> {
+pub(crate) fn open_all(paths: &[PathBuf]) -> Result<Vec<Source>, Diagnostics> {
     let mut problems = Diagnostics::new();
     let mut sources = Vec::with_capacity(paths.len());
     for path in paths {

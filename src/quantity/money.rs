@@ -65,6 +65,13 @@ impl Money {
         text[..text.len() - spare.min(2)].to_owned()
     }
 
+    /// Every digit there is, at least two decimals: "4.50", "0.192857".
+    pub fn exact(self) -> String {
+        let text = self.decimal(6);
+        let spare = text.len() - text.trim_end_matches('0').len();
+        text[..text.len() - spare.min(4)].to_owned()
+    }
+
     /// Rounded to 1 to 6 decimals, halves away from zero.
     fn decimal(self, decimals: u32) -> String {
         let step = 10_u64.pow(6 - decimals);
@@ -259,6 +266,8 @@ mod tests {
             assert_eq!((money(text).to_string().as_str(), money(text).fine().as_str()), (two, fine), "{text}");
         }
         assert_eq!(format!("{:>7}", money("4.5")), "   4.50");
+        let exact = |text| money(text).exact();
+        assert_eq!([exact("4.5"), exact("0.192857"), exact("-3")], ["4.50", "0.192857", "-3.00"]);
     }
 
     #[test]
@@ -277,6 +286,7 @@ mod tests {
         fn reads_back_exactly(micros in -999_999_999_999_999..=999_999_999_999_999_i64) {
             let amount = Money::from_micros(micros);
             prop_assert_eq!(money(&amount.decimal(6)), amount);
+            prop_assert_eq!(money(&amount.exact()), amount);
             let yaml = serde_yaml::to_string(&amount).unwrap();
             prop_assert_eq!(serde_yaml::from_str::<Money>(&yaml).unwrap(), amount);
             let json = serde_json::to_string(&amount).unwrap();

@@ -13,6 +13,7 @@ pub mod json;
 pub mod notice;
 pub mod part;
 pub mod recipe;
+pub mod shopping;
 pub mod table;
 pub mod words;
 pub mod yaml;
