@@ -6,8 +6,8 @@
 //!
 //! - each need: sum over r of x(i, r) = flies wanted (at most, under a budget);
 //! - each supply: amounts of x and b <= owned + pack q(p);
-//! - each need and supply: sum of x over the ways that take the supply <= flies that the stock alone could serve,
-//!   and the rest times q(p). That follows from the line above for whole numbers, and makes the relaxation much tighter:
+//! - each need and supply: sum of x over the ways that take the supply <= flies that the stock alone could serve
+//!   plus the rest times q(p). That follows from the line above for whole numbers, and makes the relaxation much tighter:
 //!   a quarter of a pack cannot be bought;
 //! - blocks: b(r) x flies per block >= sum over i of x(i, r);
 //! - limits: x(i, r) <= flies y(r), sum of y <= recipes; the same for beads and foams.

@@ -4,6 +4,8 @@
 //! (some of it split in two or four); packs hold 25 pieces or some metres; a way serves the need it was made for and, one
 //! time in three, others of the same hook size.
 
+#![allow(clippy::print_stdout)]
+
 use counterpoise::fly_box::anneal::{Annealing, anneal};
 use counterpoise::fly_box::exact::{Effort, solve};
 use counterpoise::fly_box::problem::{Limits, Need, Problem, Supply, Take, Way};
@@ -73,10 +75,10 @@ fn invented(times: usize, seed: u64, demand: u64) -> Problem {
         let material = Money::from_micros(10_000 * random.between(60, 140) as i64);
         ways.push(Way { takes, material });
         needs[need].ways.push(w);
-        for other in 0..needs.len() {
+        for (other, wanted) in needs.iter_mut().enumerate() {
             let same_hook = hooks.0 + other * hooks.1 / 8 / times == hook;
             if other != need && (same_hook || random.below(8 * times) == 0) && random.below(3) == 0 {
-                needs[other].ways.push(w);
+                wanted.ways.push(w);
             }
         }
     }
