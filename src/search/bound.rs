@@ -3,6 +3,8 @@
 //! **Hang.** A body hangs at the turn beta of the downward direction d = (sin beta, -cos beta) in the hook frame. Write
 //! f(beta) = Mx cos beta + My sin beta for the moment that turns it there. On a free loop beta is the rest exactly when
 //! f(beta) = 0 and M . d > 0; it lies in a window [p, q] narrower than half a turn exactly when f(p) >= 0 and f(q) <= 0.
+//! Then M . d > 0 at the middle of the window too, which is tested besides: ranges of sums know f(p) and f(q) apart, not
+//! together.
 //! On a snug knot f(beta) at rest equals the knot's moment 2 sqrt(E I T) sin(phi/2), whose range over the window and
 //! over the weights is known; between p and q f is a combination of f(p) and f(q) with non-negative weights that add up
 //! to between 1 and 1/cos of half the width, so its range is known too; where the two ranges do not meet no beta of the
@@ -99,8 +101,11 @@ pub struct BetaWindow {
     pub middle: f64,
 }
 
-/// f at the two edges of each window, as ranges.
-pub type Turning = [[Range; 2]; 2];
+/// For each window: f at its two edges, and M . d at its middle, as ranges.
+pub type Turning = [[Range; 3]; 2];
+
+/// No turning moment.
+pub const STILL: Turning = [[Range { low: 0.0, high: 0.0 }; 3]; 2];
 
 /// The target in the form that the bounds use.
 #[derive(Debug, Clone, PartialEq)]
@@ -190,9 +195,11 @@ impl Bounds {
 
     /// f at the edges of each window, by edge.
     pub fn per_edge(&self, f: impl Fn(f64) -> Range) -> Turning {
-        let mut turning = [[Range::point(0.0); 2]; 2];
+        let mut turning = STILL;
         for (k, window) in self.windows.iter().enumerate() {
-            turning[k] = [f(window.from), f(window.to)];
+            // M . d at a turn is f a quarter turn before it.
+            let middle = 0.5 * (window.from + window.to);
+            turning[k] = [f(window.from), f(window.to), f(middle - FRAC_PI_2)];
         }
         turning
     }
@@ -200,7 +207,7 @@ impl Bounds {
     /// Whether no hang of any window is possible for moments and weights within these ranges.
     #[must_use]
     pub fn hang_impossible(&self, turning: &Turning, weight: Range) -> bool {
-        self.windows.iter().zip(turning).all(|(w, [p, q])| self.outside((w.from, w.to), [*p, *q], weight))
+        self.windows.iter().zip(turning).all(|(w, t)| self.outside((w.from, w.to), *t, weight))
     }
 
     /// Whether no hang with at least this margin is possible.
@@ -220,14 +227,14 @@ impl Bounds {
             };
             // At half a turn the two edges are the same line, and say nothing of what lies between.
             let edges_tell = window.to - window.from < WIDEST;
-            from > to || edges_tell && self.outside((from, to), [at(from), at(to)], weight)
+            from > to || edges_tell && self.outside((from, to), [at(from), at(to), turning[k][2]], weight)
         })
     }
 
     /// Whether no turn between two is a rest, from the ranges of f at both.
-    fn outside(&self, (from, to): (f64, f64), [p, q]: [Range; 2], weight: Range) -> bool {
+    fn outside(&self, (from, to): (f64, f64), [p, q, down]: [Range; 3], weight: Range) -> bool {
         let Some(snug) = &self.snug else {
-            return p.high < -MOMENT_SLACK || q.low > MOMENT_SLACK;
+            return p.high < -MOMENT_SLACK || q.low > MOMENT_SLACK || down.high < -MOMENT_SLACK;
         };
         // Weights of f(p) and f(q) are not negative and add up to between 1 and 1 / cos(half the width).
         let most = 1.0 / (0.5 * (to - from)).cos();

@@ -201,6 +201,7 @@ impl<'s, 'a> Engine<'s, 'a> {
         cutoff: Option<Cutoff>,
         tally: &mut Tally,
     ) -> Option<(Sum, Node)> {
+        tally.nodes += 1;
         let count = context.count(node);
         if count == 0 {
             return None;

@@ -1,11 +1,11 @@
 //! What the search knows of one hook: its own loads, the room on it, and the foam laws that depend on it.
 
-use super::bound::{Bounds, DragRange, FoamLaw, Range, Turning};
+use super::bound::{Bounds, DragRange, FoamLaw, Range, STILL, Turning};
 use super::shelf::Shelf;
 use super::space::{self, LEAST_TURNS};
 use super::tree::{Hull, Tree};
 use crate::fly;
-use crate::part::{Dressing, Hook};
+use crate::part::{Dressing, Hook, Wire};
 use crate::physics::body::{DragElement, DragShape, Label};
 use crate::target::Target;
 
@@ -25,7 +25,7 @@ impl Share {
             price: 0,
             weight: Range::point(0.0),
             mass: Range::point(0.0),
-            turning: [[Range::point(0.0); 2]; 2],
+            turning: STILL,
             drag: DragRange::default(),
         }
     }
@@ -33,7 +33,7 @@ impl Share {
     pub(super) fn plus(self, other: Self) -> Self {
         let mut turning = self.turning;
         for (sum, more) in turning.iter_mut().zip(other.turning) {
-            *sum = [sum[0].plus(more[0]), sum[1].plus(more[1])];
+            *sum = std::array::from_fn(|i| sum[i].plus(more[i]));
         }
         Self {
             price: self.price + other.price,
@@ -54,7 +54,7 @@ impl Hull for Share {
     fn hull(self, other: Self) -> Self {
         let mut turning = self.turning;
         for (sum, more) in turning.iter_mut().zip(other.turning) {
-            *sum = [sum[0].hull(more[0]), sum[1].hull(more[1])];
+            *sum = std::array::from_fn(|i| sum[i].hull(more[i]));
         }
         Self {
             price: self.price.min(other.price),
@@ -92,6 +92,11 @@ pub(super) struct HookTables<'a> {
     pub(super) foams: Vec<FoamOnHook>,
     pub(super) foam_tree: Tree<Share>,
     foam_counts: Vec<u64>,
+    /// Greatest drag at the upper sink rate of a whole coil of each wire (same nodes as the shelf's tree of wires), and
+    /// of the longest pin; 0 where there is no upper rate.
+    pub(super) coil_drag: Tree<Range>,
+    coils: Vec<Range>,
+    pub(super) pin_drag: f64,
 }
 
 fn small(value: u32) -> u16 {
@@ -112,8 +117,13 @@ impl<'a> HookTables<'a> {
                 total
             }))
             .collect();
+        let coils: Vec<Range> =
+            shelf.wires.iter().map(|w| Range::point(coil_drag(w, hook, shelf, free, &bounds))).collect();
         Self {
             base: base_share(hook, dressing, target, &bounds),
+            coil_drag: Tree::new(&coils),
+            coils,
+            pin_drag: shelf.thickest_pin().map_or(0.0, |(d, l)| rod_drag(d, d, l, &bounds)),
             corner: hook.corner(),
             hook,
             bounds,
@@ -131,6 +141,11 @@ impl<'a> HookTables<'a> {
         self.wire_counts[to as usize] - self.wire_counts[from as usize]
     }
 
+    /// Greatest drag of a coil of one wire along the whole free shank.
+    pub(super) fn coil_most(&self, wire: u32) -> f64 {
+        self.coils[wire as usize].high
+    }
+
     /// Number of families x lengths of a run of foams.
     pub(super) fn foam_count(&self, from: u32, to: u32) -> u64 {
         self.foam_counts[to as usize] - self.foam_counts[from as usize]
@@ -140,6 +155,25 @@ impl<'a> HookTables<'a> {
     pub(super) fn foam_share(&self, index: u32, steps: (u16, u16), shelf: &Shelf, target: &Target) -> Share {
         foam_share(&self.foams[index as usize], steps, shelf, target, &self.bounds)
     }
+}
+
+/// Greatest drag at the upper sink rate of a rod along the shank, N; 0 when there is no upper rate.
+fn rod_drag(diameter: f64, breadth: f64, length: f64, bounds: &Bounds) -> f64 {
+    if bounds.sink.high.is_none() || length <= 0.0 {
+        return 0.0;
+    }
+    let shape = DragShape::Slender { diameter, breadth, length, axis: [1.0, 0.0], solidity: 1.0, blunt_ends: 0.0 };
+    bounds.drag(&[DragElement { label: Label::Wraps, shape, centre: [0.0, 0.0] }]).most_at_high
+}
+
+/// Greatest drag of a coil of a wire along the whole free shank.
+///
+/// Wraps may lie bare or under the dressing. Where the dressing bares a coil in pieces, each piece has less normal drag
+/// than its share, but friction goes with the root of the length: twice the whole covers up to four pieces.
+fn coil_drag(wire: &Wire, hook: &Hook, shelf: &Shelf, free: (f64, f64), bounds: &Bounds) -> f64 {
+    let core = hook.wire_diameter + shelf.thickest_pin().map_or(0.0, |(d, _)| d);
+    let outside = core + 2.0 * wire.diameter;
+    2.0 * rod_drag(outside, outside - hook.wire_diameter, free.1 - free.0, bounds)
 }
 
 fn wire_counts(shelf: &Shelf, target: &Target, free: (f64, f64)) -> (Vec<u16>, Vec<u64>) {

@@ -89,6 +89,8 @@ pub struct Tally {
     pub misfit: u64,
     /// Not looked at: the search was stopped.
     pub unexplored: u64,
+    /// Nodes opened.
+    pub nodes: u64,
 }
 
 impl Tally {
@@ -113,6 +115,7 @@ impl Tally {
         self.margin += other.margin;
         self.misfit += other.misfit;
         self.unexplored += other.unexplored;
+        self.nodes += other.nodes;
     }
 
     /// Recipes accounted for.

@@ -259,8 +259,7 @@ impl<'a> Context<'_, 'a> {
             .plus(self.point_share(pin.stem_weight.times(stem), pin.stem_mass.times(stem), middle, y));
         share.price = bead.price + pin.price;
         share.drag = self.sphere_drag(bead.diameter);
-        let stem_most = self.rod_drag(pin.diameter.high, pin.diameter.high, stem.high);
-        share.drag.most_at_high += stem_most;
+        share.drag.most_at_high += self.tables.pin_drag;
         Some(FrontShare {
             share,
             begins: Range::point(self.tables.free.0),
@@ -283,15 +282,6 @@ impl<'a> Context<'_, 'a> {
         at(diameter.low).hull(at(diameter.high))
     }
 
-    /// Greatest drag at the upper sink rate of a rod along the shank, N; 0 when there is no upper rate.
-    fn rod_drag(&self, diameter: f64, breadth: f64, length: f64) -> f64 {
-        if self.tables.bounds.sink.high.is_none() {
-            return 0.0;
-        }
-        let shape = DragShape::Slender { diameter, breadth, length, axis: [1.0, 0.0], solidity: 1.0, blunt_ends: 0.0 };
-        self.tables.bounds.drag(&[DragElement { label: Label::Wraps, shape, centre: [0.0, 0.0] }]).most_at_high
-    }
-
     fn wraps_share(&self, wraps: WrapSet, front: &FrontShare) -> Option<Share> {
         match wraps {
             WrapSet::None => Some(Share::nothing()),
@@ -308,8 +298,8 @@ impl<'a> Context<'_, 'a> {
                 let per_length = (PI * (front.core.high / hull.diameter.low + 1.0)).hypot(1.0);
                 let longest = (room + SLACK) * per_length;
                 let x = Range { low: front.begins.low + 0.5 * least, high: self.tables.free.1 + SLACK - 0.5 * least };
-                let outside = (room + SLACK, front.core.high + 2.0 * hull.diameter.high);
-                Some(self.coil_share(hull, Range { low: shortest, high: longest.max(shortest) }, x, outside))
+                let most = self.tables.coil_drag.node(index).hull.high;
+                Some(self.coil_share(hull, Range { low: shortest, high: longest.max(shortest) }, x, most))
             }
             WrapSet::Wire { wire, turns, starts } => self.wire_share(wire, turns, starts, front),
         }
@@ -330,8 +320,10 @@ impl<'a> Context<'_, 'a> {
         let x = Range { low: first + half, high: rear.max(first + half) };
         let hull = self.wire_hull(wire);
         let length = Range { low: few.length(), high: many.length() };
-        let outside = (many.wound_length(), front.core.high + 2.0 * part.diameter);
-        let mut share = self.coil_share(&hull, length, x, outside);
+        // Drag grows with length no faster than in proportion, friction no slower than with its root.
+        let share_of_shank = many.wound_length() / (self.tables.free.1 - self.tables.free.0);
+        let most = self.tables.coil_most(wire) * share_of_shank.min(1.0).sqrt();
+        let mut share = self.coil_share(&hull, length, x, most);
         let amount = fly::wire_length_um(part, u32::from(turns.0), front.core.low);
         share.price = part.row.pack.price_of(amount).micros();
         Some(share)
@@ -341,17 +333,13 @@ impl<'a> Context<'_, 'a> {
         super::shelf::wire_hull(self.shelf.wires[wire as usize], self.target.conditions.water.density)
     }
 
-    /// A coil of some length of wire, its middle between two x. `outside`: its wound length and outside diameter at
-    /// most.
-    fn coil_share(&self, hull: &WireHull, length: Range, x: Range, outside: (f64, f64)) -> Share {
+    /// A coil of some length of wire, its middle between two x, with no more drag than `most` at the upper sink rate: it
+    /// may lie bare or under the dressing.
+    fn coil_share(&self, hull: &WireHull, length: Range, x: Range, most: f64) -> Share {
         let y = Range::point(self.tables.corner[1]);
         let mut share = self.point_share(hull.weight.times(length), hull.mass.times(length), x, y);
         share.price = (hull.price_per_m * length.low).floor() as i64 - 1;
-        // Wraps may lie bare or under the dressing: between no drag and that of the whole coil. Where the dressing bares
-        // it in pieces, each piece has less normal drag than its share, but friction goes with the root of the length:
-        // twice the whole covers up to four pieces.
-        let breadth = outside.1 - self.tables.hook.wire_diameter;
-        share.drag.most_at_high = 2.0 * self.rod_drag(outside.1, breadth, outside.0);
+        share.drag.most_at_high = most;
         share
     }
 

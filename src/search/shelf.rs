@@ -1,10 +1,10 @@
-//! The parts that a target leaves, each kind sorted so that neighbours weigh alike, under a tree of hulls.
+//! The parts that a target leaves, each kind in an order in which neighbours cost and weigh alike, under a tree of hulls.
 //!
 //! Nothing here depends on the hook.
 
 use super::bound::{DragRange, Range};
 use super::space::{self, FoamFamily};
-use super::tree::{Hull, Tree};
+use super::tree::{Hull, Tree, arrange};
 use crate::catalog::Catalog;
 use crate::fly::{Conditions, FrontMount};
 use crate::part::{Bead, Foam, Hook, Pin, Wire};
@@ -111,7 +111,10 @@ impl Hull for DragRange {
     }
 }
 
-/// Beads of one kind of bore, sorted by weight.
+/// A metre of stock, micrometres.
+const METRE: u64 = 1_000_000;
+
+/// Beads of one kind of bore.
 pub(super) struct Beads<'a> {
     pub(super) list: Vec<&'a Bead>,
     pub(super) tree: Tree<BeadHull>,
@@ -156,6 +159,14 @@ impl<'a> Shelf<'a> {
         }
     }
 
+    /// Greatest diameter and length of any pin, m.
+    pub(super) fn thickest_pin(&self) -> Option<(f64, f64)> {
+        (!self.pin_tree.is_empty()).then(|| {
+            let hull = &self.pin_tree.node(0).hull;
+            (hull.diameter.high, hull.length.high)
+        })
+    }
+
     /// Beads that may go against the eye of a hook.
     pub(super) fn eye_beads(&self, hook: &Hook) -> &Beads<'a> {
         if hook.is_jig() { &self.slotted } else { &self.drilled }
@@ -176,7 +187,7 @@ impl<'a> Beads<'a> {
             .filter(|b| target.choice.filters.iter().all(|f| f.passes_bead(b, mount)))
             .map(|b| (b, bead_hull(b, water)))
             .collect();
-        beads.sort_by(|a, b| a.1.weight.low.total_cmp(&b.1.weight.low).then_with(|| a.0.row.id.cmp(&b.0.row.id)));
+        arrange(&mut beads, |(_, hull)| [hull.price as f64, hull.weight.low, hull.length.low]);
         let (list, hulls): (Vec<_>, Vec<_>) = beads.into_iter().unzip();
         Self { list, tree: Tree::new(&hulls) }
     }
@@ -189,7 +200,7 @@ fn pins<'a>(catalog: &'a Catalog, target: &Target) -> (Vec<(&'a Pin, Microns)>, 
         .filter(|p| target.choice.filters.iter().all(|f| f.passes_pin(Some(p))))
         .flat_map(|p| p.projections.iter().map(move |&at| (p, at)))
         .collect();
-    pins.sort_by(|a, b| a.1.cmp(&b.1).then_with(|| a.0.row.id.cmp(&b.0.row.id)));
+    arrange(&mut pins, |(pin, at)| [pin.row.pack.price_of(1).micros() as f64, at.m(), pin.diameter]);
     let water = target.conditions.water.density;
     let hulls: Vec<PinHull> = pins.iter().map(|(pin, at)| pin_hull(pin, *at, water)).collect();
     (pins, Tree::new(&hulls))
@@ -202,9 +213,10 @@ fn wires<'a>(catalog: &'a Catalog, target: &Target) -> (Vec<&'a Wire>, Tree<Wire
         .filter(|w| allowed(w.material.contains_lead, target))
         .filter(|w| target.choice.filters.iter().all(|f| f.passes_wire(Some(w))))
         .collect();
-    wires.sort_by(|a, b| {
-        let key = |w: &Wire| w.mass_per_length() / w.diameter;
-        key(a).total_cmp(&key(b)).then_with(|| a.row.id.cmp(&b.row.id))
+    // By the price and the weight of a coil, per length of shank.
+    arrange(&mut wires, |w| {
+        let price = w.row.pack.price_of(METRE).micros() as f64;
+        [price / w.diameter, w.mass_per_length() / w.diameter, w.diameter]
     });
     let hulls: Vec<WireHull> = wires.iter().map(|w| wire_hull(w, target.conditions.water.density)).collect();
     (wires, Tree::new(&hulls))
@@ -242,7 +254,6 @@ fn pin_hull(pin: &Pin, projection: Microns, water: f64) -> PinHull {
 }
 
 pub(super) fn wire_hull(wire: &Wire, water: f64) -> WireHull {
-    const METRE: u64 = 1_000_000;
     let mass = wire.mass_per_length();
     let density = wire.material.density_kg_m3;
     // Rounding half up takes at most one millionth off the price of any length.
@@ -255,17 +266,17 @@ pub(super) fn wire_hull(wire: &Wire, water: f64) -> WireHull {
     }
 }
 
-/// Tail pieces last; within a seat, by the section that lifts.
 fn foam_items<'a>(catalog: &'a Catalog, target: &Target) -> Vec<FoamFamily<'a>> {
-    let mut items: Vec<(f64, FoamFamily<'a>)> = space::foams(catalog, &target.choice.filters)
+    let mut items: Vec<([f64; 3], FoamFamily<'a>)> = space::foams(catalog, &target.choice.filters)
         .into_iter()
         .map(|family| {
-            let lift = family.foam.section(family.cut).sealed_area * foam_ratio(family.foam, &target.conditions);
-            (lift, family)
+            let ratio = foam_ratio(family.foam, &target.conditions);
+            let price = family.foam.row.pack.price_of(METRE / family.cut.pieces()).micros() as f64;
+            let section = family.foam.section(family.cut);
+            ([f64::from(family.seat as u8), price, section.sealed_area * ratio], family)
         })
         .collect();
-    let key = |f: &FoamFamily<'a>| (std::cmp::Reverse(f.seat), f.foam.row.id.clone(), f.cut);
-    items.sort_by(|(x, a), (y, b)| b.seat.cmp(&a.seat).then(x.total_cmp(y)).then_with(|| key(a).cmp(&key(b))));
+    arrange(&mut items, |(place, _)| *place);
     items.into_iter().map(|(_, family)| family).collect()
 }
 

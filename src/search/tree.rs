@@ -26,6 +26,35 @@ impl<H> TreeNode<H> {
     }
 }
 
+/// Puts a list in the order in which a [`Tree`] halves it, so that every half is narrow: each run is sorted along the
+/// coordinate in which it is widest, measured by the width of the whole list. Ties keep their order.
+pub(super) fn arrange<T, const D: usize>(items: &mut [T], place: impl Fn(&T) -> [f64; D]) {
+    fn widths<T, const D: usize>(items: &[T], place: &impl Fn(&T) -> [f64; D]) -> [f64; D] {
+        let (mut low, mut high) = ([f64::INFINITY; D], [f64::NEG_INFINITY; D]);
+        for item in items {
+            for (k, x) in place(item).into_iter().enumerate() {
+                low[k] = low[k].min(x);
+                high[k] = high[k].max(x);
+            }
+        }
+        std::array::from_fn(|k| high[k] - low[k])
+    }
+    fn halve<T, const D: usize>(items: &mut [T], whole: &[f64; D], place: &impl Fn(&T) -> [f64; D]) {
+        if items.len() < 2 {
+            return;
+        }
+        let here = widths(items, place);
+        let share = |k: &usize| here[*k] / whole[*k].max(f64::MIN_POSITIVE);
+        let widest = (0..D).max_by(|a, b| share(a).total_cmp(&share(b)).then(b.cmp(a))).unwrap_or(0);
+        items.sort_by(|a, b| place(a)[widest].total_cmp(&place(b)[widest]));
+        let (left, right) = items.split_at_mut(items.len() / 2);
+        halve(left, whole, place);
+        halve(right, whole, place);
+    }
+    let whole = widths(items, &place);
+    halve(items, &whole, &place);
+}
+
 /// The tree. Node 0 is the root; an empty list has no nodes.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Tree<H> {

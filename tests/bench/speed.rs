@@ -42,7 +42,11 @@ fn main() {
             s.sink = Some("0.45..0.46 m/s".parse().expect("a range"));
         }),
     ];
+    let only: Vec<usize> = std::env::args().filter_map(|a| a.parse().ok()).collect();
     for times in [1, 10, 100] {
+        if !only.is_empty() && !only.contains(&times) {
+            continue;
+        }
         let catalog = synthetic::enlarged(&small, times);
         for (name, change) in cases {
             let target = target(&catalog, change);
