@@ -13,7 +13,7 @@ mod history;
 
 use crate::fly::{self, Conditions, Fly, Misfit};
 use crate::physics::body::Body;
-use crate::physics::lowered::{Lowered, lowered};
+use crate::physics::lowered::{Lowered, clearly_outside, lowered};
 use crate::physics::statics::{Hang, Moments, Rest, hang};
 use crate::physics::warning::Warning;
 use crate::quantity::Money;
@@ -192,7 +192,10 @@ pub fn judge_quick(fly: &Fly, target: &Target) -> Option<Judgement> {
     if target.fall.shallow.is_some() && !depths::checks(fly, target, rest).into_iter().all(|c| holds(Some(c))) {
         return None;
     }
-    if target.sink.is_some() && target.fall.line == Line::Tight {
+    if let Some(window) = target.sink.filter(|_| target.fall.line == Line::Tight) {
+        if clearly_outside(&body, moments.weight, rest.down, &conditions.water, (window.low, window.high)) {
+            return None;
+        }
         let (lowered, _) = lowered(&body, moments.weight, &hang, &conditions.water);
         if !holds(sink_check(lowered.sink_rate, target)) {
             return None;

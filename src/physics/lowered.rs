@@ -35,6 +35,24 @@ pub fn vertical_drag(body: &Body, down: [f64; 2], speed: f64, water: &Water, not
         .sum()
 }
 
+/// Whether the sink rate of a taut, sinking fly lies clearly outside some limits (m/s, both above 0 where given), from
+/// two drags instead of a root: drag grows with speed, so it is slower than v when drag at v exceeds the weight.
+#[must_use]
+pub fn clearly_outside(
+    body: &Body,
+    weight: f64,
+    down: [f64; 2],
+    water: &Water,
+    limits: (Option<f64>, Option<f64>),
+) -> bool {
+    // Far wider than the root's tolerance, so that nothing is turned away that the root would let in.
+    const SLACK: f64 = 1e-6;
+    let drag = |speed: f64| vertical_drag(body, down, speed, water, &mut |_| {});
+    let positive = |limit: Option<f64>| limit.filter(|v| *v > 0.0);
+    positive(limits.0).is_some_and(|low| drag(low) > weight * (1.0 + SLACK))
+        || positive(limits.1).is_some_and(|high| drag(high) < weight * (1.0 - SLACK))
+}
+
 /// Sink rate on a tight line, with the warnings that belong to the whole prediction.
 #[must_use]
 pub fn lowered(body: &Body, weight: f64, hang: &Hang, water: &Water) -> (Lowered, Vec<Warning>) {
