@@ -28,6 +28,7 @@
 //! **Cost, mass, weight** are sums; cost grows with turns and foam length, foam's submerged weight and mass are linear
 //! in its length.
 
+use super::Least;
 use crate::fly::{Conditions, FoamPiece, foam_part};
 use crate::part::Hook;
 use crate::physics::body::DragElement;
@@ -179,6 +180,15 @@ impl Bounds {
                 }),
             },
         }
+    }
+
+    /// The same with more asked of the sink rate.
+    #[must_use]
+    pub fn at_least(mut self, least: &Least) -> Self {
+        if let Some(rate) = least.sink_rate.filter(|v| *v > 0.0) {
+            self.sink.low = Some(self.sink.low.map_or(rate, |low| low.max(rate)));
+        }
+        self
     }
 
     /// Whether a sink rate is wanted that drag can rule out.

@@ -5,10 +5,10 @@ use super::node::{Context, Node, Sum};
 use super::rank::{Best, Candidate, Cutoff, cents};
 use super::shelf::Shelf;
 use super::space;
-use super::{Found, Observer, Progress, Pruned, Tally, Wish};
-use crate::assess::{judge_history, judge_quick};
+use super::{Found, Least, Observer, Progress, Pruned, Tally, Wish};
+use crate::assess::{Judgement, judge_history, judge_quick, predict};
 use crate::catalog::Catalog;
-use crate::fly;
+use crate::fly::{self, Fly};
 use crate::part::{Dressing, Hook};
 use crate::quantity::Money;
 use crate::target::Target;
@@ -52,6 +52,7 @@ struct HookState<'a> {
 pub(super) struct Engine<'s, 'a> {
     target: &'s Target,
     wish: Wish,
+    least: Least,
     shelf: Shelf<'a>,
     dressing: Option<&'a Dressing>,
     hooks: Vec<HookState<'a>>,
@@ -65,7 +66,7 @@ struct Done<'a> {
 }
 
 impl<'s, 'a> Engine<'s, 'a> {
-    pub(super) fn new(catalog: &'a Catalog, target: &'s Target, wish: Wish) -> Self {
+    pub(super) fn new(catalog: &'a Catalog, target: &'s Target, wish: Wish, least: Least) -> Self {
         let hooks = catalog
             .hooks
             .iter()
@@ -75,6 +76,7 @@ impl<'s, 'a> Engine<'s, 'a> {
         Self {
             target,
             wish,
+            least,
             shelf: Shelf::new(catalog, target),
             dressing: catalog.dressing(&target.choice.dressing),
             hooks,
@@ -142,7 +144,8 @@ impl<'s, 'a> Engine<'s, 'a> {
     fn context(&self, node: &Node) -> Option<Context<'_, 'a>> {
         let state = &self.hooks[node.hook as usize];
         let dressing = self.dressing?;
-        let tables = state.tables.get_or_init(|| HookTables::new(state.hook, dressing, &self.shelf, self.target));
+        let tables =
+            state.tables.get_or_init(|| HookTables::new(state.hook, dressing, &self.shelf, self.target, &self.least));
         Some(Context { shelf: &self.shelf, target: self.target, tables })
     }
 
@@ -174,6 +177,7 @@ impl<'s, 'a> Engine<'s, 'a> {
                     let enters = |c: &Candidate<'a>| done.best.would_take(c) && cutoff.is_none_or(|k| k.lets_in(c));
                     if let Some(candidate) = quick.filter(enters)
                         && let Some(judgement) = judge_history(&fly, self.target, candidate.judgement)
+                        && self.enough(&fly, &judgement)
                     {
                         done.best.offer(Candidate { fly, judgement });
                     }
@@ -191,6 +195,12 @@ impl<'s, 'a> Engine<'s, 'a> {
         }
         done.rest = queue.into_sorted_vec().into_iter().rev().map(|q| q.0).collect();
         done
+    }
+
+    /// Whether a recipe has the margin and sink rate that are wanted beyond the target.
+    fn enough(&self, fly: &Fly, judgement: &Judgement) -> bool {
+        let fast = |rate: f64| predict(fly, &self.target.conditions).lowered.sink_rate >= rate;
+        judgement.margin >= self.least.margin && self.least.sink_rate.is_none_or(fast)
     }
 
     /// The sum of a node that may hold a recipe for the list; otherwise counts it as dropped.
@@ -235,6 +245,8 @@ impl<'s, 'a> Engine<'s, 'a> {
             Some(Pruned::Hang)
         } else if bounds.has_sink() && bounds.sink_impossible(total.weight, total.drag) {
             Some(Pruned::SinkRate)
+        } else if self.least.margin > 0.0 && bounds.margin_impossible(&total.turning, total.weight, self.least.margin) {
+            Some(Pruned::Margin)
         } else {
             // At the cost of the last in the list, only a wider margin gets in.
             let tied = cutoff.filter(|c| least == c.cents)?;

@@ -2,7 +2,7 @@
 
 use super::Wish;
 use super::rank::{Best, Candidate};
-use super::space::{self, Front, HookSpace, LEAST_TURNS};
+use super::space::{self, Front, HookSpace};
 use crate::assess::judge;
 use crate::catalog::Catalog;
 use crate::fly::{FoamPiece, Wraps};
@@ -40,7 +40,7 @@ fn all_wraps<'a>(space: &HookSpace<'a>, front: Front, target: &Target) -> Vec<Op
         list.push(None);
     }
     for &wire in &space.wires {
-        for turns in LEAST_TURNS.. {
+        for turns in space::least_turns(wire).. {
             if f64::from(turns) * wire.diameter > free.1 - free.0 + wire.diameter {
                 break;
             }

@@ -1,8 +1,9 @@
 //! What the search knows of one hook: its own loads, the room on it, and the foam laws that depend on it.
 
+use super::Least;
 use super::bound::{Bounds, DragRange, FoamLaw, Range, STILL, Turning};
 use super::shelf::Shelf;
-use super::space::{self, LEAST_TURNS};
+use super::space;
 use super::tree::{Hull, Tree};
 use crate::fly;
 use crate::part::{Dressing, Hook, Wire};
@@ -104,8 +105,14 @@ fn small(value: u32) -> u16 {
 }
 
 impl<'a> HookTables<'a> {
-    pub(super) fn new(hook: &'a Hook, dressing: &'a Dressing, shelf: &Shelf<'a>, target: &Target) -> Self {
-        let bounds = Bounds::new(target, hook);
+    pub(super) fn new(
+        hook: &'a Hook,
+        dressing: &'a Dressing,
+        shelf: &Shelf<'a>,
+        target: &Target,
+        least: &Least,
+    ) -> Self {
+        let bounds = Bounds::new(target, hook).at_least(least);
         let free = fly::free_shank(hook, None);
         let foams = foams_on(hook, dressing, shelf, target, &bounds, free);
         let shares: Vec<Share> = foams.iter().map(|f| foam_share(f, f.steps, shelf, target, &bounds)).collect();
@@ -183,8 +190,9 @@ fn wire_counts(shelf: &Shelf, target: &Target, free: (f64, f64)) -> (Vec<u16>, V
     for wire in &shelf.wires {
         let most = space::most_turns(free, wire);
         turns.push(small(most));
-        total +=
-            (LEAST_TURNS..=most).map(|t| u64::from(space::start_count(free, wire, t, target.grid.start))).sum::<u64>();
+        total += (space::least_turns(wire)..=most)
+            .map(|t| u64::from(space::start_count(free, wire, t, target.grid.start)))
+            .sum::<u64>();
         counts.push(total);
     }
     (turns, counts)

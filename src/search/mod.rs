@@ -38,9 +38,11 @@ pub mod bound;
 mod engine;
 pub mod exhaustive;
 pub mod explain;
+pub mod front;
 mod hook_tables;
 mod node;
 pub mod rank;
+pub mod refine;
 mod shelf;
 pub mod space;
 mod tree;
@@ -193,10 +195,37 @@ pub struct Wish {
     pub variety: Variety,
 }
 
+/// More than the target asks for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Least {
+    /// Margin, at least this.
+    pub margin: f64,
+    /// Sink rate on a tight line, m/s, at least this.
+    pub sink_rate: Option<f64>,
+}
+
+impl Default for Least {
+    fn default() -> Self {
+        Self { margin: 0.0, sink_rate: None }
+    }
+}
+
 /// The best recipes that meet the target, exactly, in order.
 #[must_use]
 pub fn search<'a>(catalog: &'a Catalog, target: &Target, wish: Wish, observer: &dyn Observer) -> Found<'a> {
-    Engine::new(catalog, target, wish).run(observer)
+    search_among(catalog, target, wish, Least::default(), observer)
+}
+
+/// The best among the recipes that meet the target with at least some margin and sink rate, exactly, in order.
+#[must_use]
+pub fn search_among<'a>(
+    catalog: &'a Catalog,
+    target: &Target,
+    wish: Wish,
+    least: Least,
+    observer: &dyn Observer,
+) -> Found<'a> {
+    Engine::new(catalog, target, wish, least).run(observer)
 }
 
 #[cfg(test)]

@@ -418,9 +418,10 @@ impl<'a> Context<'_, 'a> {
         }
         let wire = node.from;
         let most = self.tables.turns[wire as usize];
-        let least = LEAST_TURNS as u16;
         let part = self.shelf.wires[wire as usize];
-        let starts = space::start_count(self.tables.free, part, LEAST_TURNS, self.target.grid.start);
+        let fewest = space::least_turns(part);
+        let least = u16::try_from(fewest).unwrap_or(u16::MAX);
+        let starts = space::start_count(self.tables.free, part, fewest, self.target.grid.start);
         WrapSet::Wire {
             wire,
             turns: (least, most.max(least)),

@@ -9,6 +9,14 @@ use crate::target::{Filter, Target};
 
 /// Fewest turns that hold on a shank. Common practice, no source.
 pub const LEAST_TURNS: u32 = 3;
+/// Shortest coil worth winding, m. Common practice, no source.
+pub const LEAST_COIL: f64 = 1.5e-3;
+
+/// Fewest turns of a wire that are wound.
+#[must_use]
+pub fn least_turns(wire: &Wire) -> u32 {
+    LEAST_TURNS.max((LEAST_COIL / wire.diameter - 1e-9).ceil() as u32)
+}
 
 /// What sits at the front of the hook: a bead on its mount, or nothing.
 pub type Front<'a> = Option<(&'a Bead, FrontMount<'a>)>;
@@ -126,11 +134,12 @@ pub(super) fn foams<'a>(catalog: &'a Catalog, filters: &[Filter]) -> Vec<FoamFam
     families
 }
 
-/// Greatest number of turns that a free shank takes from its very front; 0 when it takes fewer than [`LEAST_TURNS`].
+/// Greatest number of turns that a free shank takes from its very front; 0 when it takes fewer than
+/// [`least_turns`].
 #[must_use]
 pub fn most_turns(free: (f64, f64), wire: &Wire) -> u32 {
     let turns = ((free.1 - free.0 + 1e-9) / wire.diameter).floor().max(0.0) as u32;
-    if turns < LEAST_TURNS { 0 } else { turns }
+    if turns < least_turns(wire) { 0 } else { turns }
 }
 
 /// How many start positions so many turns have on the grid.
