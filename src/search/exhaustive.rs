@@ -5,30 +5,37 @@ use super::rank::{Best, Candidate};
 use super::space::{self, Front, HookSpace};
 use crate::assess::judge;
 use crate::catalog::Catalog;
-use crate::fly::{FoamPiece, Wraps};
+use crate::fly::{Fly, FoamPiece, Wraps, first_misfit};
 use crate::target::Target;
 
-/// Every combination of the space, judged one by one; returns the best and how many there were.
-#[must_use]
-pub fn exhaustive<'a>(catalog: &'a Catalog, target: &Target, wish: Wish) -> (Best<'a>, u64) {
-    let mut best = Best::new(wish.top, wish.variety);
-    let mut count = 0;
+/// Every recipe of the space that fits, until `visit` says no.
+pub fn walk<'a>(catalog: &'a Catalog, target: &Target, visit: &mut dyn FnMut(&Fly<'a>) -> bool) {
     for space in space::spaces(catalog, target) {
         for &front in &space.fronts {
             for wraps in all_wraps(&space, front, target) {
                 for foam in all_foam(&space, target) {
                     let fly = space::fly(&space, front, wraps, foam);
-                    if crate::fly::first_misfit(&fly, &target.limits).is_some() {
-                        continue;
-                    }
-                    count += 1;
-                    if let Some(judgement) = judge(&fly, target) {
-                        best.offer(Candidate { fly, judgement });
+                    if first_misfit(&fly, &target.limits).is_none() && !visit(&fly) {
+                        return;
                     }
                 }
             }
         }
     }
+}
+
+/// Every recipe of the space, judged one by one; returns the best and how many fit.
+#[must_use]
+pub fn exhaustive<'a>(catalog: &'a Catalog, target: &Target, wish: Wish) -> (Best<'a>, u64) {
+    let mut best = Best::new(wish.top, wish.variety);
+    let mut count = 0;
+    walk(catalog, target, &mut |fly| {
+        count += 1;
+        if let Some(judgement) = judge(fly, target) {
+            best.offer(Candidate { fly: *fly, judgement });
+        }
+        true
+    });
     (best, count)
 }
 

@@ -1,64 +1,183 @@
-//! Speed of the search, as ratios measured in one run. `cargo bench --bench speed`.
+//! Speed of the search, as ratios measured in one run on one machine: `cargo bench --bench speed`.
+//!
+//! Figures come out as one line each. `-- quick` leaves out the catalog of a hundred times the size.
+
+#![allow(clippy::expect_used, clippy::print_stdout, clippy::unwrap_used)]
 
 mod synthetic;
 
+use counterpoise::assess::judge;
 use counterpoise::catalog::Catalog;
+use counterpoise::physics::statics::{Knot, Moments, hang};
 use counterpoise::quantity::Angle;
 use counterpoise::search::rank::Variety;
-use counterpoise::search::{self, Found, Unwatched, Wish};
+use counterpoise::search::{self, Found, Observer, Progress, Wish, exhaustive, space};
 use counterpoise::target::{Target, TargetSpec};
+use std::hint::black_box;
 use std::time::{Duration, Instant};
 
 const WISH: Wish = Wish { top: 10, variety: Variety::Parts };
+/// A search that takes longer is stopped, and said to be.
+const LIMIT: Duration = Duration::from_secs(60);
 
-fn target(catalog: &Catalog, change: impl Fn(&mut TargetSpec)) -> Target {
+struct Limited(Instant);
+
+impl Observer for Limited {
+    fn round_done(&self, _: &Progress) {}
+
+    fn stop(&self) -> bool {
+        self.0.elapsed() > LIMIT
+    }
+}
+
+struct Case {
+    name: &'static str,
+    change: fn(&mut TargetSpec),
+}
+
+const CASES: [Case; 5] = [
+    Case { name: "size 8, level", change: |_| {} },
+    Case {
+        name: "size 12 jig, level",
+        change: |s| {
+            s.size = vec![12];
+            s.style = vec!["jig".into()];
+        },
+    },
+    Case { name: "size 8, level, 0.25..0.30 m/s", change: |s| s.sink = Some("0.25..0.30 m/s".parse().unwrap()) },
+    Case {
+        name: "size 8, level +-1 deg, lead-free, snug knot",
+        change: |s| {
+            s.tolerance = Some(Angle::from_deg(1.0));
+            s.lead_free = Some(true);
+            s.knot = Some("snug".into());
+        },
+    },
+    Case {
+        name: "any size, level, 0.45..0.46 m/s",
+        change: |s| {
+            s.size = vec![];
+            s.sink = Some("0.45..0.46 m/s".parse().unwrap());
+        },
+    },
+];
+
+fn target(catalog: &Catalog, case: &Case) -> Target {
     let mut spec = TargetSpec { size: vec![8], hang: Some(Angle::from_deg(0.0)), ..TargetSpec::default() };
-    change(&mut spec);
+    (case.change)(&mut spec);
     spec.resolve(catalog).expect("a sound target").0
 }
 
 fn timed<'a>(catalog: &'a Catalog, target: &Target) -> (Duration, Found<'a>) {
     let start = Instant::now();
-    let found = search::search(catalog, target, WISH, &Unwatched);
+    let found = search::search(catalog, target, WISH, &Limited(start));
     (start.elapsed(), found)
 }
 
-fn main() {
-    let small = Catalog::built_in().expect("the built-in catalog");
-    let cases: [(&str, fn(&mut TargetSpec)); 5] = [
-        ("size 8, level", |_| {}),
-        ("size 12 jig, level", |s| {
-            s.size = vec![12];
-            s.style = vec!["jig".into()];
-        }),
-        ("size 8, level, 0.25..0.30 m/s", |s| s.sink = Some("0.25..0.30 m/s".parse().expect("a range"))),
-        ("size 8, level within 1 deg, lead-free, snug knot", |s| {
-            s.tolerance = Some(Angle::from_deg(1.0));
-            s.lead_free = Some(true);
-            s.knot = Some("snug".into());
-        }),
-        ("any size, 0.45..0.46 m/s", |s| {
-            s.size = vec![];
-            s.sink = Some("0.45..0.46 m/s".parse().expect("a range"));
-        }),
-    ];
-    let only: Vec<usize> = std::env::args().filter_map(|a| a.parse().ok()).collect();
+/// Peak resident memory so far, MB, where the system tells it.
+fn peak_memory() -> Option<f64> {
+    let status = std::fs::read_to_string("/proc/self/status").ok()?;
+    let line = status.lines().find(|l| l.starts_with("VmHWM"))?;
+    line.split_whitespace().nth(1)?.parse::<f64>().ok().map(|kb| kb / 1024.0)
+}
+
+fn plain_statics() {
+    const N: usize = 20_000_000;
+    let start = Instant::now();
+    let mut sum = 0.0;
+    for i in 0..N {
+        let moments = Moments { weight: 1e-3, x: 1e-6 * i as f64, y: -5e-6 };
+        sum += black_box(hang(black_box(moments), Knot::Loop, 0.0)).rest().map_or(0.0, |r| r.angle);
+    }
+    black_box(sum);
+    println!("hang on a loop: {:.0} million a second on one core", N as f64 * 1e-6 / start.elapsed().as_secs_f64());
+}
+
+fn start_up() {
+    let start = Instant::now();
+    let catalog = Catalog::built_in().expect("built in");
+    let load = start.elapsed();
+    let (find, _) = timed(&catalog, &target(&catalog, &CASES[0]));
+    let (load, find) = (load.as_secs_f64() * 1e3, find.as_secs_f64() * 1e3);
+    println!("reading and checking the built-in catalog: {load:.1} ms; the search after it: {find:.1} ms");
+}
+
+/// Judges a slice of the space one by one and scales up.
+fn against_exhaustive(catalog: &Catalog) {
+    const SLICE: u64 = 300_000;
+    let target = target(catalog, &CASES[0]);
+    let (time, found) = timed(catalog, &target);
+    let start = Instant::now();
+    let mut judged = 0;
+    exhaustive::walk(catalog, &target, &mut |fly| {
+        judged += 1;
+        black_box(judge(fly, &target));
+        judged < SLICE
+    });
+    let slice = start.elapsed().as_secs_f64();
+    let threads = rayon::current_num_threads() as f64;
+    let whole = slice / judged as f64 * (found.space - found.tally.misfit) as f64 / threads;
+    println!(
+        "exhaustive: {judged} recipes in {slice:.2} s on one core; {:.2e} recipes on {threads} cores, extrapolated: {whole:.0} s, \
+         {:.1e} times the {:.3} s of the search",
+        found.space as f64,
+        whole / time.as_secs_f64(),
+        time.as_secs_f64()
+    );
+}
+
+fn threads(catalog: &Catalog) {
+    let target = target(catalog, &CASES[2]);
+    let on = |n: usize| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(n).build().expect("a pool");
+        pool.install(|| timed(catalog, &target))
+    };
+    let (two, a) = on(2);
+    let (one, b) = on(1);
+    assert_eq!((a.candidates, a.tally), (b.candidates, b.tally), "one answer for any number of threads");
+    println!("two threads: {:.2} times one, on \"{}\"", one.as_secs_f64() / two.as_secs_f64(), CASES[2].name);
+}
+
+fn growth(small: &Catalog, quick: bool) {
+    let mut base = [0.0; CASES.len()];
     for times in [1, 10, 100] {
-        if !only.is_empty() && !only.contains(&times) {
+        if quick && times == 100 {
             continue;
         }
-        let catalog = synthetic::enlarged(&small, times);
-        for (name, change) in cases {
-            let target = target(&catalog, change);
+        let catalog = synthetic::enlarged(small, times);
+        for (i, case) in CASES.iter().enumerate() {
+            let target = target(&catalog, case);
             let (time, found) = timed(&catalog, &target);
+            let seconds = time.as_secs_f64();
+            if times == 1 {
+                base[i] = seconds;
+            }
+            let proof = if found.proven() { "proven" } else { "stopped" };
             println!(
-                "{times:>3}x {name:<50} {:>9.1} ms  space {:.2e}  evaluated {} found {} {:?}",
-                time.as_secs_f64() * 1e3,
+                "{times:>3} x parts, {:<45} {:>8.1} ms = {:>6.1} x, {proof}, {:.1e} recipes, {} nodes ({:.1} million a second), {} judged",
+                case.name,
+                seconds * 1e3,
+                seconds / base[i],
                 found.space as f64,
+                found.tally.nodes,
+                found.tally.nodes as f64 * 1e-6 / seconds,
                 found.tally.evaluated,
-                found.candidates.len(),
-                found.tally,
             );
         }
+        if let Some(peak) = peak_memory() {
+            println!("peak memory so far: {peak:.0} MB");
+        }
     }
+}
+
+fn main() {
+    let quick = std::env::args().any(|a| a == "quick");
+    let small = Catalog::built_in().expect("the built-in catalog");
+    let sizes = space::spaces(&small, &target(&small, &CASES[0])).len();
+    println!("{sizes} hooks of size 8; {} threads", rayon::current_num_threads());
+    start_up();
+    plain_statics();
+    against_exhaustive(&small);
+    threads(&small);
+    growth(&small, quick);
 }
