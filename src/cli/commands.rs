@@ -15,6 +15,7 @@ use clap::Subcommand;
 
 /// What can be done.
 #[derive(Debug, Subcommand)]
+#[allow(clippy::large_enum_variant)] // one value a run
 pub(crate) enum Command {
     /// Find the cheapest recipes that meet a target
     Find(Box<find::FindArgs>),

@@ -10,6 +10,7 @@ use counterpoise::report::{Answer, ReportError, json, yaml};
 use serde::Serialize;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 /// What every command starts from.
 pub(crate) struct Job {
@@ -38,9 +39,9 @@ impl Job {
         open_all(&self.catalogs)
     }
 
-    /// A progress line for a search.
-    pub(crate) fn search_line(&self) -> SearchLine {
-        SearchLine::new(self.quiet)
+    /// A progress line for a search, which ends with the best so far after some time where a limit is given.
+    pub(crate) fn search_line(&self, limit: Option<Duration>) -> SearchLine {
+        SearchLine::new(self.quiet, limit)
     }
 
     /// Tells a person something beside the answer.

@@ -3,27 +3,42 @@
 use counterpoise::search::{Observer, Progress};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::io::IsTerminal;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
 /// A search that ends sooner shows nothing.
 const PATIENCE: Duration = Duration::from_millis(500);
 
-/// Shows how far a search has come, on standard error, if that is a terminal.
+/// Set by Ctrl-C: the search ends with the best so far. A second one ends the program.
+static INTERRUPTED: AtomicBool = AtomicBool::new(false);
+
+fn listen_for_interrupt() {
+    // Fails only when it is already listening, or on a system without signals; then Ctrl-C ends the program as ever.
+    let _ = ctrlc::set_handler(|| {
+        if INTERRUPTED.swap(true, Ordering::SeqCst) {
+            std::process::exit(130);
+        }
+    });
+}
+
+/// Shows how far a search has come, on standard error, if that is a terminal; stops it at a time limit or at Ctrl-C.
 pub(crate) struct SearchLine {
     bar: ProgressBar,
     started: Instant,
+    limit: Option<Duration>,
 }
 
 impl SearchLine {
     /// Shows nothing yet; never anything when `quiet`.
-    pub(crate) fn new(quiet: bool) -> Self {
+    pub(crate) fn new(quiet: bool, limit: Option<Duration>) -> Self {
+        listen_for_interrupt();
         let shown = !quiet && std::io::stderr().is_terminal();
         let target = if shown { ProgressDrawTarget::stderr() } else { ProgressDrawTarget::hidden() };
         let bar = ProgressBar::with_draw_target(None, target);
         if let Ok(style) = ProgressStyle::with_template("{spinner} {elapsed} {wide_msg}") {
             bar.set_style(style);
         }
-        Self { bar, started: Instant::now() }
+        Self { bar, started: Instant::now(), limit }
     }
 }
 
@@ -38,6 +53,10 @@ impl Observer for SearchLine {
             format!("{} evaluated{}{}", progress.evaluated, cutoff.unwrap_or_default(), bound.unwrap_or_default());
         self.bar.set_message(text);
         self.bar.tick();
+    }
+
+    fn stop(&self) -> bool {
+        INTERRUPTED.load(Ordering::SeqCst) || self.limit.is_some_and(|most| self.started.elapsed() >= most)
     }
 }
 

@@ -163,8 +163,8 @@ pub fn front_misfit(hook: &Hook, bead: &Bead, mount: FrontMount, limits: &Limits
                 return Some(Misfit::PinTooShort { projection_mm: projection.mm(), needed_mm: needed * MM });
             }
             let bound = (pin.length - projection.m() - hook.corner()[0]).min(hook.shank_length);
-            (bound < practice::PIN_LEAST_BOUND)
-                .then_some(Misfit::PinBarelyBound { bound_mm: bound * MM, needed_mm: practice::PIN_LEAST_BOUND * MM })
+            let least = practice::PIN_LEAST_BOUND.max(practice::PIN_BOUND_SHARE * projection.m());
+            (bound < least).then_some(Misfit::PinBarelyBound { bound_mm: bound * MM, needed_mm: least * MM })
         }
     }
 }

@@ -67,6 +67,9 @@ impl Slender {
     }
 }
 
+/// Share of the other speed below which a component carries about a hundredth of the drag or less.
+const SLIGHT: f64 = 0.1;
+
 /// Forces on a slender element along its normal and its axis, N, at the given speeds, m/s, both 0 or more.
 fn slender_forces(
     shape: &Slender,
@@ -75,8 +78,21 @@ fn slender_forces(
     water: &Water,
     note: &mut dyn FnMut(Warning),
 ) -> (f64, f64) {
-    let normal = shape.normal(normal_speed, water, note);
-    (normal, shape.skin(axial_speed, water, note) + shape.ends(axial_speed, water))
+    // A correlation is worth a warning where it decides: not for the friction of a level rod that sinks broadside.
+    let silent: &mut dyn FnMut(Warning) = &mut |_| {};
+    if normal_speed < SLIGHT * axial_speed {
+        (
+            shape.normal(normal_speed, water, silent),
+            shape.skin(axial_speed, water, note) + shape.ends(axial_speed, water),
+        )
+    } else if axial_speed < SLIGHT * normal_speed {
+        (
+            shape.normal(normal_speed, water, note),
+            shape.skin(axial_speed, water, silent) + shape.ends(axial_speed, water),
+        )
+    } else {
+        (shape.normal(normal_speed, water, note), shape.skin(axial_speed, water, note) + shape.ends(axial_speed, water))
+    }
 }
 
 /// Force of the water on one element that moves at `velocity` (m/s, hook frame) through still water, N: opposes it.

@@ -235,7 +235,8 @@ impl<'a> Context<'_, 'a> {
         if bead.bore.high < pin.diameter.low
             || bead.bore.low >= pin.head_diameter.high
             || pin.projection.high < needed - SLACK
-            || bound(pin.length.high, pin.projection.low) < practice::PIN_LEAST_BOUND - SLACK
+            || bound(pin.length.high, pin.projection.low)
+                < practice::PIN_LEAST_BOUND.max(practice::PIN_BOUND_SHARE * pin.projection.low) - SLACK
         {
             return None;
         }

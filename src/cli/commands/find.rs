@@ -63,7 +63,7 @@ pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
     let wanted = args.target.or_file(args.file.as_ref()).resolve(&catalog)?;
     let variety = Variety::ALL.into_iter().find(|v| v.word() == args.variety).unwrap_or_default();
     let wish = Wish { top: usize::from(args.top), variety };
-    let found = search(&catalog, &wanted.target, wish, &job.search_line());
+    let found = search(&catalog, &wanted.target, wish, &job.search_line(None));
     save(args, job, &wanted, &found)?;
     let answer = answer(&catalog, &wanted, &found, job);
     if found.candidates.is_empty() && job.format != Format::Table {
