@@ -43,6 +43,8 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 const MOMENT_SLACK: f64 = 1e-14;
 /// Widest window, rad, in which f between the edges is taken from the edges.
 const WIDEST: f64 = 3.0;
+/// Slack for rounding of the joint bound, N.
+const JOINT_SLACK: f64 = 1e-11;
 /// Relative slack for rounding of weights, drags and masses.
 const RELATIVE_SLACK: f64 = 1e-9;
 
@@ -104,6 +106,12 @@ pub struct BetaWindow {
 
 /// For each window: f at its two edges, and M . d at its middle, as ranges.
 pub type Turning = [[Range; 3]; 2];
+
+/// Weights of the joint bound, 1/m: about one over the levers at which foam and tail act.
+const LEVERS: [f64; 2] = [50.0, 150.0];
+
+/// For each window and each of two weights l: W - l f(q), greatest value; see [`Bounds::joint`].
+pub type Joint = [[f64; 2]; 2];
 
 /// No turning moment.
 pub const STILL: Turning = [[Range { low: 0.0, high: 0.0 }; 3]; 2];
@@ -212,6 +220,34 @@ impl Bounds {
             turning[k] = [f(window.from), f(window.to), f(middle - FRAC_PI_2)];
         }
         turning
+    }
+
+    /// Greatest W - l f(q) of a weight in a box, for each window and l: one figure for what foam gives in level and takes
+    /// in weight, which the ranges of W and of f know only apart.
+    #[must_use]
+    pub fn joint(&self, weight: Range, x: Range, y: Range) -> Joint {
+        self.per_lever(|lever, beta| {
+            let (sin, cos) = beta.sin_cos();
+            let arm = x.times(Range::point(-lever * cos)).plus(y.times(Range::point(-lever * sin)));
+            weight.times(arm.plus(Range::point(1.0))).high
+        })
+    }
+
+    /// The same by lever and upper edge of the window.
+    pub fn per_lever(&self, f: impl Fn(f64, f64) -> f64) -> Joint {
+        let mut joint = [[0.0; 2]; 2];
+        for (k, window) in self.windows.iter().enumerate() {
+            joint[k] = LEVERS.map(|lever| f(lever, window.to));
+        }
+        joint
+    }
+
+    /// Whether no recipe can both sink as fast as it must and hang within any window on a loop: W - D >= 0 at the lower
+    /// rate and f(q) <= 0 give W - l f(q) >= D for every l of 0 or more.
+    #[must_use]
+    pub fn jointly_impossible(&self, joint: &Joint, drag: DragRange) -> bool {
+        let least = drag.least_at_low * (1.0 - RELATIVE_SLACK);
+        self.snug.is_none() && (0..self.windows.len()).all(|k| joint[k].iter().any(|most| *most < least - JOINT_SLACK))
     }
 
     /// Whether no hang of any window is possible for moments and weights within these ranges.
@@ -375,6 +411,14 @@ impl FoamLaw {
     #[must_use]
     pub fn mass(&self, from: f64, to: f64) -> Range {
         self.mass.range(from, to)
+    }
+
+    /// Greatest W - l f(beta), N.
+    #[must_use]
+    pub fn joint(&self, lever: f64, beta: f64, from: f64, to: f64) -> f64 {
+        let (sin, cos) = beta.sin_cos();
+        let mix = |i: usize| self.weight.0[i] - lever * (self.x.0[i] * cos + self.y.0[i] * sin);
+        Quadratic([mix(0), mix(1), mix(2)]).range(from, to).high + JOINT_SLACK
     }
 
     /// Range of f at a turn beta, N m.

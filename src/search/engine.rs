@@ -245,6 +245,8 @@ impl<'s, 'a> Engine<'s, 'a> {
             Some(Pruned::Hang)
         } else if bounds.has_sink() && bounds.sink_impossible(total.weight, total.drag) {
             Some(Pruned::SinkRate)
+        } else if bounds.jointly_impossible(&total.joint, total.drag) {
+            Some(Pruned::Hang)
         } else if self.least.margin > 0.0 && bounds.margin_impossible(&total.turning, total.weight, self.least.margin) {
             Some(Pruned::Margin)
         } else {

@@ -1,7 +1,7 @@
 //! What the search knows of one hook: its own loads, the room on it, and the foam laws that depend on it.
 
 use super::Least;
-use super::bound::{Bounds, DragRange, FoamLaw, Range, STILL, Turning};
+use super::bound::{Bounds, DragRange, FoamLaw, Joint, Range, STILL, Turning};
 use super::shelf::Shelf;
 use super::space;
 use super::tree::{Hull, Tree};
@@ -17,6 +17,7 @@ pub(super) struct Share {
     pub(super) weight: Range,
     pub(super) mass: Range,
     pub(super) turning: Turning,
+    pub(super) joint: Joint,
     pub(super) drag: DragRange,
 }
 
@@ -27,6 +28,7 @@ impl Share {
             weight: Range::point(0.0),
             mass: Range::point(0.0),
             turning: STILL,
+            joint: [[0.0; 2]; 2],
             drag: DragRange::default(),
         }
     }
@@ -41,6 +43,7 @@ impl Share {
             weight: self.weight.plus(other.weight),
             mass: self.mass.plus(other.mass),
             turning,
+            joint: std::array::from_fn(|k| std::array::from_fn(|l| self.joint[k][l] + other.joint[k][l])),
             drag: self.drag.plus(other.drag),
         }
     }
@@ -62,6 +65,7 @@ impl Hull for Share {
             weight: self.weight.hull(other.weight),
             mass: self.mass.hull(other.mass),
             turning,
+            joint: std::array::from_fn(|k| std::array::from_fn(|l| self.joint[k][l].max(other.joint[k][l]))),
             drag: self.drag.hull(other.drag),
         }
     }
@@ -218,6 +222,8 @@ fn base_share(hook: &Hook, dressing: &Dressing, target: &Target, bounds: &Bounds
         weight: Range::point(moments.weight),
         mass: Range::point(mass),
         turning: bounds.turning(moments),
+        joint: bounds
+            .per_lever(|lever, beta| moments.weight - lever * (moments.x * beta.cos() + moments.y * beta.sin())),
         drag,
     }
 }
@@ -281,6 +287,7 @@ fn foam_share(foam: &FoamOnHook, steps: (u16, u16), shelf: &Shelf, target: &Targ
         weight: foam.law.weight(from, to),
         mass: foam.law.mass(from, to),
         turning: bounds.per_edge(|beta| foam.law.turning(beta, from, to)),
+        joint: bounds.per_lever(|lever, beta| foam.law.joint(lever, beta, from, to)),
         drag: DragRange { least_at_low: below, most_at_high: above },
     }
 }

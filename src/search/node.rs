@@ -194,6 +194,7 @@ impl<'a> Context<'_, 'a> {
                 let (sin, cos) = beta.sin_cos();
                 weight.times(x.times(Range::point(cos)).plus(y.times(Range::point(sin))))
             }),
+            joint: self.tables.bounds.joint(weight, x, y),
             ..Share::nothing()
         }
     }

@@ -5,10 +5,12 @@ use crate::failure::Failure;
 use crate::job::Job;
 use crate::outcome::Outcome;
 use crate::output;
+use crate::progress::SearchLine;
 use clap::Args;
 use counterpoise::assess::predict;
 use counterpoise::catalog::Catalog;
 use counterpoise::physics::warning::Warning;
+use counterpoise::quantity::{Length, Microns, Time};
 use counterpoise::recipe_file::{ConditionsEntry, RecipeFile};
 use counterpoise::report::cautions::cautions;
 use counterpoise::report::{
@@ -16,10 +18,14 @@ use counterpoise::report::{
     recipe_report, table,
 };
 use counterpoise::search::explain::explain;
+use counterpoise::search::front::front;
 use counterpoise::search::rank::Variety;
+use counterpoise::search::refine::centred;
 use counterpoise::search::{Found, Wish, search};
+use counterpoise::target::Target;
 use serde::Serialize;
 use std::path::PathBuf;
+use std::time::Duration;
 
 const EXAMPLES: &str = "Examples:
   counterpoise find --size 8 --hang level
@@ -46,6 +52,15 @@ pub(crate) struct FindArgs {
     #[arg(long, value_name = "every|parts|bead", default_value = "parts", value_parser = ["every", "parts", "bead"],
           hide_possible_values = true, help_heading = "List")]
     variety: String,
+    /// List the front instead: recipes that no other beats in cost, margin and sink rate at once
+    #[arg(long, conflicts_with_all = ["top", "variety"], help_heading = "List")]
+    front: bool,
+    /// Centre each recipe on this finer step of foam length and wrap position, like 0.1mm
+    #[arg(long, value_name = "LENGTH", help_heading = "List")]
+    fine_step: Option<Length>,
+    /// Stop after this time, like 10s, with the best so far and a bound on what is left; Ctrl-C does the same
+    #[arg(long, value_name = "TIME", help_heading = "List")]
+    time_limit: Option<Time>,
     /// Save a recipe to this file, for `predict` and the other commands
     #[arg(long, value_name = "FILE", help_heading = "List")]
     save: Option<PathBuf>,
@@ -61,9 +76,11 @@ pub(crate) struct FindArgs {
 pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
     let catalog = job.catalog()?;
     let wanted = args.target.or_file(args.file.as_ref()).resolve(&catalog)?;
-    let variety = Variety::ALL.into_iter().find(|v| v.word() == args.variety).unwrap_or_default();
-    let wish = Wish { top: usize::from(args.top), variety };
-    let found = search(&catalog, &wanted.target, wish, &job.search_line(None));
+    let line = job.search_line(args.time_limit.map(|t| Duration::from_secs_f64(t.s())));
+    let mut found =
+        if args.front { front_of(&catalog, &wanted.target, &line) } else { best(args, &catalog, &wanted, &line) };
+    centre(args, &wanted.target, &mut found)?;
+    drop(line);
     save(args, job, &wanted, &found)?;
     let answer = answer(&catalog, &wanted, &found, job);
     if found.candidates.is_empty() && job.format != Format::Table {
@@ -74,6 +91,8 @@ pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
         |out| {
             if let Some(explanation) = &answer.body.explanation {
                 table::explanation(out, explanation)?;
+            } else if answer.recipes.is_empty() {
+                writeln!(out, "Nothing was found before the search was stopped.")?;
             }
             table::recipes(out, &answer.recipes)?;
             table::foot(out, &answer)
@@ -83,20 +102,53 @@ pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
     Ok(if found.candidates.is_empty() { Outcome::NotMet } else { Outcome::Met })
 }
 
+fn best<'a>(args: &FindArgs, catalog: &'a Catalog, wanted: &Wanted, line: &SearchLine) -> Found<'a> {
+    let variety = Variety::ALL.into_iter().find(|v| v.word() == args.variety).unwrap_or_default();
+    search(catalog, &wanted.target, Wish { top: usize::from(args.top), variety }, line)
+}
+
+/// The front, with the certificate of the search for its cheapest recipe.
+fn front_of<'a>(catalog: &'a Catalog, target: &Target, line: &SearchLine) -> Found<'a> {
+    let mut found = search(catalog, target, Wish { top: 1, variety: Variety::Every }, line);
+    let (points, whole) = front(catalog, target, line);
+    found.candidates = points.iter().map(|p| p.candidate).collect();
+    if !whole {
+        found.tally.unexplored = found.tally.unexplored.max(1);
+    }
+    found
+}
+
+fn centre(args: &FindArgs, target: &Target, found: &mut Found) -> Result<(), Failure> {
+    let Some(step) = args.fine_step else { return Ok(()) };
+    let step = Microns::from_length(step).ok().filter(|s| s.micrometres() > 0).ok_or_else(|| {
+        Failure::usage(format!("--fine-step is {step}"), Some("a length above 0, like 0.1mm".to_owned()))
+    })?;
+    for candidate in &mut found.candidates {
+        *candidate = centred(candidate, target, step);
+    }
+    Ok(())
+}
+
 /// What `find` says besides its recipes.
 #[derive(Debug, Serialize)]
 struct FindBody {
     /// Why there are none, if there are none.
     explanation: Option<ExplanationReport>,
+    /// Set when the search was stopped early: no recipe that was not looked at costs less than this.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    cost_bound: Option<Figure>,
 }
 
 fn answer(catalog: &Catalog, wanted: &Wanted, found: &Found, job: &Job) -> Answer<FindBody> {
     let conditions = &wanted.target.conditions;
-    let explanation = found.candidates.is_empty().then(|| {
-        let explanation = explain(catalog, &wanted.target, &job.search_line());
+    let explanation = (found.candidates.is_empty() && found.proven()).then(|| {
+        let explanation = explain(catalog, &wanted.target, &job.search_line(None));
         explanation_report(&explanation, &wanted.target, catalog)
     });
-    let mut answer = Answer::with_body("find", FindBody { explanation });
+    let mut answer = Answer::with_body(
+        "find",
+        FindBody { explanation, cost_bound: found.bound.map(|b| Figure(b.micros() as f64 * 1e-6)) },
+    );
     let mut warnings: Vec<Vec<Warning>> = Vec::new();
     for (i, candidate) in found.candidates.iter().enumerate() {
         let prediction = predict(&candidate.fly, conditions);
