@@ -20,7 +20,7 @@ fn hull(bounds: &Bounds, set: &[Moments]) -> (Turning, Range) {
     for more in &set[1..] {
         weight = weight.hull(Range::point(more.weight));
         for (sum, new) in turning.iter_mut().zip(bounds.turning(*more)) {
-            *sum = [sum[0].hull(new[0]), sum[1].hull(new[1])];
+            *sum = std::array::from_fn(|i| sum[i].hull(new[i]));
         }
     }
     (turning, weight)
