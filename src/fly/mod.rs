@@ -38,7 +38,7 @@ pub mod practice {
     /// Least length of pin that is bound along the shank, m.
     pub const PIN_LEAST_BOUND: f64 = 5.0e-3;
     /// Least length of pin that is bound, for each length that stands out: a longer lever works loose.
-    pub const PIN_BOUND_SHARE: f64 = 1.0;
+    pub const PIN_BOUND_SHARE: f64 = 0.8;
     /// Standard deviation of where foam or wraps end up along the shank, m.
     pub const POSITION_SD: f64 = 0.4e-3;
     /// Standard deviation of the length of a cut piece of foam, m.
