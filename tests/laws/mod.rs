@@ -4,6 +4,7 @@
 //! `PROPTEST_RNG_SEED` to try harder.
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+mod bent_line;
 mod bounds;
 mod buoyancy;
 mod degenerate;
@@ -11,6 +12,7 @@ mod fall_targets;
 mod hang;
 pub(crate) mod random_catalog;
 mod random_fly;
+mod rigid_body_engine;
 mod search_is_exhaustive;
 mod slack_fall;
 mod snug;
