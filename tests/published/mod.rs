@@ -9,6 +9,7 @@ mod drag;
 mod foam;
 mod geometry;
 mod knot;
+mod statics;
 mod terminal;
 mod water;
 mod wire;
