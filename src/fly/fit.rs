@@ -11,7 +11,7 @@ use thiserror::Error;
 pub struct Limits {
     /// Share of the gap that must stay clear of bead and foam, 0 to 1.
     pub clear_gap: f64,
-    /// Let foam stand out behind the tail that hides it.
+    /// Let foam stand out behind the tail that hides it, and be thicker than the gap of the hook.
     pub visible_foam: bool,
 }
 
@@ -101,6 +101,14 @@ pub enum Misfit {
         room_mm: f64,
         /// Tail or shank.
         what: &'static str,
+    },
+    /// The piece is thicker than the hook is wide.
+    #[error("foam {across_mm:.1} mm across on a hook with a gap of {gap_mm:.1} mm")]
+    FoamTooThick {
+        /// Greatest width or height of the piece, mm.
+        across_mm: f64,
+        /// Gap, mm.
+        gap_mm: f64,
     },
     /// The stock does not stand that cut.
     #[error("this foam stock is not cut that way")]
@@ -223,6 +231,10 @@ pub fn foam_misfit(
     let (room, what) = foam_room(hook, free, dressing, piece.seat, limits);
     if length > room + 1e-9 {
         return Some(Misfit::FoamTooLong { length_mm: length * MM, room_mm: room * MM, what });
+    }
+    let across = piece.foam.across(piece.cut);
+    if !limits.visible_foam && across > hook.gap + 1e-9 {
+        return Some(Misfit::FoamTooThick { across_mm: across * MM, gap_mm: hook.gap * MM });
     }
     if piece.seat == Seat::Belly {
         let height = piece.foam.section(piece.cut).height;

@@ -4,7 +4,7 @@ use super::row::Row;
 use crate::material::Material;
 use crate::shape::section;
 use serde::{Deserialize, Serialize};
-use std::f64::consts::PI;
+use std::f64::consts::{FRAC_PI_2, PI};
 use std::fmt;
 use std::sync::Arc;
 
@@ -159,6 +159,19 @@ impl Foam {
             }
         }
     }
+
+    /// Greatest width or height of a piece cut as told, m.
+    #[must_use]
+    pub fn across(&self, cut: Cut) -> f64 {
+        match self.form {
+            FoamForm::Rod { diameter } => {
+                let half = PI / cut.pieces() as f64;
+                // A wedge is as wide as its chord and as high as its radius.
+                if half >= FRAC_PI_2 { diameter } else { (diameter * half.sin()).max(0.5 * diameter) }
+            }
+            FoamForm::Strip { width, thickness } => (width / cut.pieces() as f64).max(thickness),
+        }
+    }
 }
 
 fn rod_section(radius: f64, cut: Cut, layer: f64, surface: Surface) -> SealedSection {
@@ -192,5 +205,22 @@ fn strip_section(width: f64, thickness: f64, layer: f64, surface: Surface) -> Se
         sealed_height: 0.5 * thickness,
         height: thickness,
         equivalent_diameter: section::equivalent_diameter(width * thickness),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::catalog::Catalog;
+
+    #[test]
+    fn across_is_the_widest_way_over_the_piece() {
+        let catalog = Catalog::built_in().unwrap();
+        let rod = catalog.foam("pe-rod-3-8in").unwrap();
+        let across = Cut::ALL.map(|cut| (rod.across(cut) * 1e5).round() / 1e2);
+        // Whole and half are as wide as the rod, a quarter as its chord, an eighth is higher than it is wide.
+        assert_eq!(across, [9.53, 9.53, 6.74, 4.76]);
+        let strip = catalog.foam("xpe-strip-3x5mm").unwrap();
+        assert_eq!([strip.across(Cut::Whole), strip.across(Cut::Half)], [5e-3, 3e-3]);
     }
 }

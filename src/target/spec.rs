@@ -453,7 +453,7 @@ impl TargetSpec {
         });
         check_range("clear-gap", clear_gap, "of the gap", (0.0, 0.95), "0 to 0.95 makes sense")?;
         if self.visible_foam.is_none() {
-            said.add("visible-foam", "foam no longer than the tail that hides it".to_owned());
+            said.add("visible-foam", "foam no longer than the tail that hides it, no thicker than the gap".to_owned());
         }
         Ok(Limits { clear_gap, visible_foam: self.visible_foam.unwrap_or(false) })
     }
