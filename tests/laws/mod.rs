@@ -10,6 +10,7 @@ mod buoyancy;
 mod degenerate;
 mod fall_targets;
 mod hang;
+mod milp;
 pub(crate) mod random_catalog;
 mod random_fly;
 mod rigid_body_engine;
