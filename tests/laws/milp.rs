@@ -68,7 +68,7 @@ fn least_cost(catalog: &Catalog, target: &Target, rides: Rides) -> Option<f64> {
     let water = target.conditions.water.density;
     let mut program = Problem::new(OptimizationDirection::Minimize);
     let mut choices: Vec<Choice> = Vec::new();
-    let mut exactly_one = |program: &mut Problem, vars: &[Variable], taken_by: Option<Variable>| {
+    let exactly_one = |program: &mut Problem, vars: &[Variable], taken_by: Option<Variable>| {
         let mut terms: Vec<(Variable, f64)> = vars.iter().map(|v| (*v, 1.0)).collect();
         terms.extend(taken_by.map(|v| (v, -1.0)));
         program.add_constraint(&terms[..], ComparisonOp::Eq, if taken_by.is_some() { 0.0 } else { 1.0 });
