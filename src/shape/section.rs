@@ -184,7 +184,7 @@ mod tests {
             // Behind a thin layer the rays change fastest near the face, so the steps grow from there.
             let (mut from, mut area, mut moment) = (first, 0.0, 0.0);
             while from < half {
-                let to = (2.0 * from + 0.01).min(half);
+                let to = (2.0 * from + 1e-4).min(half);
                 let [a, m] = integrate(from, to, ray);
                 (from, area, moment) = (to, area + a, moment + m);
             }
