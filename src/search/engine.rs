@@ -21,6 +21,10 @@ use std::sync::OnceLock;
 const ROUND: usize = 64;
 /// Nodes that a task opens before it hands the rest back.
 const OPENED: usize = 96;
+/// Nodes in the queue above which tasks dig down instead: a few hundred bytes a node must not fill the memory.
+const MOST_QUEUED: usize = 300_000;
+/// Nodes that a task opens when it digs down.
+const DUG: usize = 20_000;
 
 /// A node in the queue: cheapest first, then the one that was split most, then the oldest.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -99,7 +103,8 @@ impl<'s, 'a> Engine<'s, 'a> {
                 break;
             }
             let round: Vec<Queued> = std::iter::from_fn(|| queue.pop().map(|q| q.0)).take(ROUND).collect();
-            let results: Vec<Done> = round.into_par_iter().map(|q| self.open(q, cutoff)).collect();
+            let dig = queue.len() > MOST_QUEUED;
+            let results: Vec<Done> = round.into_par_iter().map(|q| self.open(q, cutoff, dig)).collect();
             for done in results {
                 best.merge(done.best);
                 tally.add(done.tally);
@@ -149,15 +154,16 @@ impl<'s, 'a> Engine<'s, 'a> {
         Some(Context { shelf: &self.shelf, target: self.target, tables })
     }
 
-    /// Opens a node and what comes out of it, cheapest first, up to a fixed number of nodes.
-    fn open(&self, root: Queued, cutoff: Option<Cutoff>) -> Done<'a> {
+    /// Opens a node and what comes out of it up to a fixed number of nodes: cheapest first, or, to dig, deepest first,
+    /// which hands back hardly more than it took.
+    fn open(&self, root: Queued, cutoff: Option<Cutoff>, dig: bool) -> Done<'a> {
         let mut done =
             Done { best: Best::new(self.wish.top, self.wish.variety), tally: Tally::default(), rest: Vec::new() };
         let Some(context) = self.context(&root.node) else { return done };
         let Some(dressing) = self.dressing else { return done };
         let mut age = 0;
         let mut queue = BinaryHeap::from([Reverse(Queued { node: context.normal(root.node), ..root })]);
-        for _ in 0..OPENED {
+        for _ in 0..if dig { DUG } else { OPENED } {
             let Some(Reverse(next)) = queue.pop() else { break };
             let hardest = match (cutoff, done.best.cutoff()) {
                 (Some(a), Some(b)) => Some(a.harder(b)),
@@ -187,7 +193,8 @@ impl<'s, 'a> Engine<'s, 'a> {
                         age += 1;
                         let price = sum.total.price.max(0);
                         let depth = Reverse(next.depth.0 + 1);
-                        let cents = cents(Money::from_micros(price)).max(next.cents);
+                        // To dig, all that comes out of a node passes for as cheap as the node: then depth alone decides.
+                        let cents = if dig { next.cents } else { cents(Money::from_micros(price)).max(next.cents) };
                         queue.push(Reverse(Queued { cents, depth, age, node: half }));
                     }
                 }
