@@ -3,6 +3,7 @@
 pub mod anneal;
 pub mod exact;
 pub mod problem;
+pub mod spec;
 
 #[cfg(test)]
 mod brute;

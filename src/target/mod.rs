@@ -2,6 +2,7 @@
 
 mod fall;
 mod filter;
+mod located;
 mod one_or_many;
 mod spec;
 

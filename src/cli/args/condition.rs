@@ -1,6 +1,6 @@
 //! Water, depth, state and knot.
 
-use super::target::{located, refused};
+use super::target::refused;
 use crate::failure::Failure;
 use clap::Args;
 use counterpoise::document::Path;
@@ -57,7 +57,7 @@ impl ConditionArgs {
         all(&file.conditions().clone().overridden_by(self.spec())).map_err(|error| match all(file.conditions()) {
             Err(own) if own == error => {
                 let path = Path::root().key("conditions");
-                located(file.document(), &path, &error).into()
+                error.problem(file.document(), &path).into()
             }
             _ => refused(&error),
         })

@@ -5,9 +5,9 @@ use crate::failure::Failure;
 use crate::job;
 use clap::Args;
 use counterpoise::catalog::Catalog;
-use counterpoise::document::{Document, Path, Problem};
+use counterpoise::document::{Document, Path};
 use counterpoise::quantity::{Angle, Interval, Length, Mass, Money, Speed, Time};
-use counterpoise::target::{Assumption, FilterError, Target, TargetError, TargetSpec};
+use counterpoise::target::{Assumption, Target, TargetError, TargetSpec};
 use std::path::PathBuf;
 
 /// What is wanted. Flags win over the file.
@@ -147,7 +147,7 @@ impl TargetArgs {
         // A fault of the file alone is shown in the file; one that a flag brings in is a wrong option.
         let (target, assumptions) =
             spec.clone().overridden_by(flags).resolve(catalog).map_err(|error| match spec.resolve(catalog) {
-                Err(own) if own == error => located(&document, &Path::root(), &error).into(),
+                Err(own) if own == error => error.problem(&document, &Path::root()).into(),
                 _ => refused(&error),
             })?;
         Ok(Wanted { target, assumptions })
@@ -156,33 +156,5 @@ impl TargetArgs {
 
 /// A target error in an option.
 pub(super) fn refused(error: &TargetError) -> Failure {
-    Failure::usage(error.to_string(), remedy(error))
-}
-
-/// A target error at its key below `path` in a file; about the file as a whole if it names no key.
-pub(super) fn located(document: &Document, path: &Path, error: &TargetError) -> Problem {
-    let problem = match error.key() {
-        Some(key) => document.problem(&path.key(&key.replace('-', "_")), error.to_string()),
-        None => Problem::of_file(document.source().name(), error.to_string()),
-    };
-    match remedy(error) {
-        Some(help) => problem.help(help),
-        None => problem,
-    }
-}
-
-fn remedy(error: &TargetError) -> Option<String> {
-    match error {
-        TargetError::UnknownPart { suggestion: Some(near), .. } => Some(format!("did you mean `{near}`?")),
-        TargetError::Filter(FilterError::UnknownId { suggestion: Some(near), .. }) => {
-            Some(format!("did you mean `{near}`?"))
-        }
-        TargetError::Filter(FilterError::UnknownId { what, .. }) => {
-            Some(format!("`counterpoise catalog list {what}` shows what there is"))
-        }
-        TargetError::UnknownPart { kind, .. } => {
-            Some(format!("`counterpoise catalog list {kind}` shows what there is"))
-        }
-        _ => None,
-    }
+    Failure::usage(error.to_string(), error.remedy())
 }

@@ -1,0 +1,336 @@
+//! A box as a guide writes it: needs, limits, budget, what is owned.
+//!
+//! ```yaml
+//! name: Two days on an invented lake
+//! target: {pattern: fur-leech, water: 10 C}    # keys of a target, for every need
+//! needs:
+//!   - name: weed edge
+//!     flies: 6
+//!     depth: 1..1.5 m                          # hang and sink rate must hold over all of it
+//!     within: 12 s                             # let go at the surface, it is down there in this time
+//!     target: {size: [8, 10], style: jig, lead_free: true}
+//! options: {spares: 1, recipes: 4, beads: 2, foams: 2}
+//! budget: 45
+//! owned:
+//!   - {kind: hook, id: jig60-8, count: 10}
+//! ```
+
+use super::problem::Limits;
+use crate::catalog::Catalog;
+use crate::document::{Diagnostics, Document, Path, Source};
+use crate::purchase::{Allowance, Amounts};
+use crate::quantity::{Interval, Length, Microns, Money, Time};
+use crate::stock::{StockRow, read_rows};
+use crate::target::{Assumption, Target, TargetSpec};
+use serde::Deserialize;
+
+/// Most flies of one need, spares included.
+pub const MOST_FLIES: u32 = 1000;
+/// Most needs of one box.
+pub const MOST_NEEDS: usize = 100;
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RawBox {
+    #[serde(default)]
+    name: Option<String>,
+    #[serde(default)]
+    target: TargetSpec,
+    #[serde(default)]
+    needs: Vec<RawNeed>,
+    #[serde(default)]
+    options: RawOptions,
+    #[serde(default)]
+    budget: Option<Money>,
+    #[serde(default)]
+    owned: Vec<StockRow>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RawNeed {
+    name: String,
+    flies: u32,
+    #[serde(default)]
+    depth: Option<Interval<Length>>,
+    #[serde(default)]
+    within: Option<Time>,
+    #[serde(default)]
+    target: TargetSpec,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct RawOptions {
+    spares: u32,
+    recipes: Option<u32>,
+    beads: Option<u32>,
+    foams: Option<u32>,
+    kerf: Option<Length>,
+    wire_ends: Option<Length>,
+}
+
+/// One need: so many flies that meet a target.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BoxNeed {
+    /// What the guide calls it.
+    pub name: String,
+    /// Flies to tie, spares included.
+    pub flies: u32,
+    /// What each must do.
+    pub target: Target,
+}
+
+/// A box that makes sense.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BoxOrder {
+    /// What the guide calls it.
+    pub name: String,
+    /// Needs, in the order of the file.
+    pub needs: Vec<BoxNeed>,
+    /// Spare flies of each need, counted in its flies.
+    pub spares: u32,
+    /// How many different things it may hold.
+    pub limits: Limits,
+    /// Most that may be spent.
+    pub budget: Option<Money>,
+    /// What is there already.
+    pub owned: Amounts,
+    /// What is lost at the bench.
+    pub allowance: Allowance,
+    /// What was assumed for all needs or for some.
+    pub assumptions: Vec<Assumption>,
+}
+
+impl BoxOrder {
+    /// Reads a box.
+    ///
+    /// # Errors
+    /// Everything that is wrong with it.
+    pub fn read(source: &Source, catalog: &Catalog) -> Result<Self, Diagnostics> {
+        let document = Document::open(source)?;
+        let (raw, mut faults) = document.decode::<RawBox>();
+        let raw = raw.unwrap_or_default();
+        if !faults.is_empty() {
+            return Err(faults);
+        }
+        let reader = Reader { document: &document, catalog };
+        let needs = reader.needs(&raw, &mut faults);
+        let limits = reader.limits(&raw.options, &mut faults);
+        let allowance = reader.allowance(&raw.options, &mut faults);
+        let root = Path::root();
+        if raw.budget.is_some_and(|budget| budget < Money::ZERO) {
+            faults.push(document.problem(&root.key("budget"), "the budget is below zero"));
+        }
+        let owned = read_rows(&document, &root.key("owned"), &raw.owned, catalog, &mut faults);
+        let (needs, assumptions): (Vec<BoxNeed>, Vec<Vec<Assumption>>) = needs.into_iter().unzip();
+        faults.or(Self {
+            name: raw.name.unwrap_or_else(|| "box".to_owned()),
+            needs,
+            spares: raw.options.spares,
+            limits,
+            budget: raw.budget,
+            owned,
+            allowance,
+            assumptions: merged(&assumptions),
+        })
+    }
+}
+
+/// Every assumption once, in the order in which needs made them.
+fn merged(lists: &[Vec<Assumption>]) -> Vec<Assumption> {
+    let mut all: Vec<Assumption> = Vec::new();
+    for assumption in lists.iter().flatten() {
+        if !all.contains(assumption) {
+            all.push(assumption.clone());
+        }
+    }
+    all
+}
+
+struct Reader<'d> {
+    document: &'d Document,
+    catalog: &'d Catalog,
+}
+
+impl Reader<'_> {
+    fn needs(&self, raw: &RawBox, faults: &mut Diagnostics) -> Vec<(BoxNeed, Vec<Assumption>)> {
+        let list = Path::root().key("needs");
+        if raw.needs.is_empty() || raw.needs.len() > MOST_NEEDS {
+            let text = format!("the box has {} needs; it takes 1 to {MOST_NEEDS}", raw.needs.len());
+            faults.push(self.document.problem(&list, text));
+        }
+        let mut needs = Vec::new();
+        for (index, row) in raw.needs.iter().enumerate() {
+            let path = list.index(index);
+            if raw.needs[..index].iter().any(|known| known.name == row.name) {
+                let text = format!("`{}` is the name of another need", row.name);
+                faults.push(self.document.problem(&path.key("name"), text).help("give each need a name of its own"));
+            }
+            needs.extend(self.need(raw, row, &path, faults));
+        }
+        needs
+    }
+
+    fn need(
+        &self,
+        raw: &RawBox,
+        row: &RawNeed,
+        path: &Path,
+        faults: &mut Diagnostics,
+    ) -> Option<(BoxNeed, Vec<Assumption>)> {
+        let flies = row.flies.saturating_add(raw.options.spares);
+        if row.flies == 0 || flies > MOST_FLIES {
+            let text = format!("{flies} flies with spares; 1 to {MOST_FLIES} makes sense");
+            faults.push(self.document.problem(&path.key("flies"), text));
+            return None;
+        }
+        let mut own = row.target.clone();
+        if let Some(depth) = row.depth {
+            if own.depth.is_some() {
+                let problem = self.document.problem(&path.key("depth"), "the depth is given twice");
+                faults.push(problem.help("keep this one, and drop it from `target`"));
+                return None;
+            }
+            own.depth = Some(depth);
+        }
+        if let Some(within) = row.within {
+            let Some(deep) = own.depth.or(raw.target.depth).and_then(|depth| depth.high()) else {
+                let problem = self.document.problem(&path.key("within"), "`within` needs a depth to get down to");
+                faults.push(problem.help("add `depth: 2 m`, or a range of depths: it is the deeper end that counts"));
+                return None;
+            };
+            if own.reach.is_some() || own.within.is_some() {
+                let problem = self.document.problem(&path.key("within"), "the time to a depth is given twice");
+                faults.push(problem.help("keep this one, and drop `reach` and `within` from `target`"));
+                return None;
+            }
+            own.reach = Some(deep);
+            own.within = Some(within);
+        }
+        match raw.target.clone().overridden_by(own).resolve(self.catalog) {
+            Ok((target, assumptions)) => Some((BoxNeed { name: row.name.clone(), flies, target }, assumptions)),
+            Err(error) => {
+                // A fault of the shared target alone is shown there.
+                let place = match raw.target.resolve(self.catalog) {
+                    Err(shared) if shared == error => Path::root().key("target"),
+                    _ => error.key().filter(|key| ["depth", "within"].contains(key)).map_or_else(
+                        || path.key("target"),
+                        |key| if row.target_states(key) { path.key("target") } else { path.clone() },
+                    ),
+                };
+                faults.push(error.problem(self.document, &place));
+                None
+            }
+        }
+    }
+
+    fn limits(&self, options: &RawOptions, faults: &mut Diagnostics) -> Limits {
+        let path = Path::root().key("options");
+        for (key, limit) in [("recipes", options.recipes), ("beads", options.beads), ("foams", options.foams)] {
+            if limit == Some(0) && key == "recipes" {
+                faults.push(self.document.problem(&path.key(key), "a box of no recipes holds nothing"));
+            }
+        }
+        Limits { recipes: options.recipes, beads: options.beads, foams: options.foams }
+    }
+
+    fn allowance(&self, options: &RawOptions, faults: &mut Diagnostics) -> Allowance {
+        let usual = Allowance::default();
+        let mut length = |key: &str, given: Option<Length>, usual: Microns| {
+            let Some(length) = given else { return usual };
+            let fits = (0.0..=500.0).contains(&length.mm());
+            match Microns::from_length(length) {
+                Ok(length) if fits => length,
+                _ => {
+                    let path = Path::root().key("options").key(key);
+                    let text = format!("{key} is {length}; 0 to 500 mm makes sense");
+                    faults.push(self.document.problem(&path, text));
+                    usual
+                }
+            }
+        };
+        Allowance {
+            kerf: length("kerf", options.kerf, usual.kerf),
+            wire_ends: length("wire_ends", options.wire_ends, usual.wire_ends),
+        }
+    }
+}
+
+impl RawNeed {
+    fn target_states(&self, key: &str) -> bool {
+        match key {
+            "depth" => self.target.depth.is_some(),
+            _ => self.target.within.is_some(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::document::Problem;
+
+    fn read(text: &str) -> Result<BoxOrder, Diagnostics> {
+        BoxOrder::read(&Source::new("box.yaml", text), &Catalog::built_in().unwrap())
+    }
+
+    #[test]
+    fn needs_inherit_and_override() {
+        let text = "
+target: {size: 8, pattern: slim-nymph, depth: 2 m}
+needs:
+  - {name: a, flies: 3}
+  - {name: b, flies: 5, depth: 1..1.5 m, within: 9 s, target: {size: [10, 12], lead_free: true}}
+options: {spares: 1, beads: 2}
+budget: 45
+owned: [{kind: bead, id: brass-2.5, count: 7}]
+";
+        let order = read(text).unwrap_or_else(|e| panic!("{e}"));
+        let [a, b] = order.needs.as_slice() else { panic!("two needs") };
+        assert_eq!((a.flies, b.flies), (4, 6));
+        assert_eq!((a.target.conditions.depth, a.target.fall.reach), (2.0, None));
+        let reach = b.target.fall.reach.unwrap();
+        assert_eq!((b.target.fall.shallow, reach.depth, reach.within), (Some(1.0), 1.5, 9.0));
+        assert_eq!(b.target.choice.sizes, [10, 12]);
+        assert!(b.target.choice.lead_free && !a.target.choice.lead_free);
+        assert_eq!(b.target.choice.dressing, "slim-nymph");
+        assert_eq!(order.limits, Limits { recipes: None, beads: Some(2), foams: None });
+        assert_eq!(order.budget, Some("45".parse().unwrap()));
+    }
+
+    #[test]
+    fn says_what_is_wrong_and_where() {
+        let text = "
+needs:
+  - {name: a, flies: 0}
+  - {name: a, flies: 3, depth: 90 m}
+  - {name: c, flies: 3, within: 4 s}
+  - {name: d, flies: 3, depth: 1 m, target: {depth: 2 m}}
+  - {name: e, flies: 3, target: {pattern: fur-lech}}
+options: {recipes: 0, kerf: 2 m}
+budget: -3
+owned: [{kind: bead, id: brass-2.55, count: 7}]
+";
+        let faults = read(text).unwrap_err();
+        let lines: Vec<(usize, String)> =
+            faults.iter().map(|p| (p.location().map_or(0, |at| at.line), Problem::message(p))).collect();
+        let expected = [
+            (3, "0 flies"),
+            (4, "is the name of another need"),
+            (4, "`depth` is 90 m"),
+            (5, "needs a depth"),
+            (6, "given twice"),
+            (7, "no dressing `fur-lech`"),
+            (8, "holds nothing"),
+            (8, "kerf is 2 m"),
+            (9, "below zero"),
+            (10, "no bead `brass-2.55`"),
+        ];
+        assert_eq!(lines.len(), expected.len(), "{lines:#?}");
+        for ((line, message), (at, part)) in lines.iter().zip(expected) {
+            assert!(*line == at && message.contains(part), "{line}: {message}");
+        }
+        assert!(read("needs: []").unwrap_err().to_string().contains("takes 1 to 100"));
+    }
+}

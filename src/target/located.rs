@@ -1,0 +1,35 @@
+//! A wrong target, shown where it stands in a file.
+
+use super::{FilterError, TargetError};
+use crate::document::{Document, Path, Problem};
+
+impl TargetError {
+    /// What would be right, if that is known.
+    #[must_use]
+    pub fn remedy(&self) -> Option<String> {
+        match self {
+            Self::UnknownPart { suggestion: Some(near), .. }
+            | Self::Filter(FilterError::UnknownId { suggestion: Some(near), .. }) => {
+                Some(format!("did you mean `{near}`?"))
+            }
+            Self::Filter(FilterError::UnknownId { what, .. }) => {
+                Some(format!("`counterpoise catalog list {what}` shows what there is"))
+            }
+            Self::UnknownPart { kind, .. } => Some(format!("`counterpoise catalog list {kind}` shows what there is")),
+            _ => None,
+        }
+    }
+
+    /// As a problem at its key below `path`; about the file as a whole if it names no key.
+    #[must_use]
+    pub fn problem(&self, document: &Document, path: &Path) -> Problem {
+        let problem = match self.key() {
+            Some(key) => document.problem(&path.key(&key.replace('-', "_")), self.to_string()),
+            None => Problem::of_file(document.source().name(), self.to_string()),
+        };
+        match self.remedy() {
+            Some(help) => problem.help(help),
+            None => problem,
+        }
+    }
+}
