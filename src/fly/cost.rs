@@ -61,10 +61,16 @@ pub fn costs(fly: &Fly) -> Vec<PartCost> {
     list
 }
 
+/// Length of a piece, whole micrometres.
+#[must_use]
+pub fn foam_cut_um(piece: &FoamPiece) -> u64 {
+    u64::from(piece.length.micrometres().max(0).unsigned_abs())
+}
+
 /// Micrometres of stock that a piece uses: its share of the whole section, rounded up.
 #[must_use]
 pub fn foam_length_um(piece: &FoamPiece) -> u64 {
-    u64::from(piece.length.micrometres().unsigned_abs()).div_ceil(piece.cut.pieces())
+    foam_cut_um(piece).div_ceil(piece.cut.pieces())
 }
 
 /// Price of a piece of foam.

@@ -8,7 +8,7 @@ mod resolve;
 mod sinking;
 
 pub use as_tied::{AsTied, COMPONENTS, Deviation};
-pub use cost::{PartCost, costs, foam_length_um, foam_price, total_cost, wire_length_um, wrap_core};
+pub use cost::{PartCost, costs, foam_cut_um, foam_length_um, foam_price, total_cost, wire_length_um, wrap_core};
 pub use fit::{
     Limits, Misfit, first_misfit, foam_misfit, foam_room, free_shank, front_misfit, pin_projection_needed, wraps_misfit,
 };

@@ -49,11 +49,15 @@ impl Allowance {
     /// Nothing is lost.
     pub const NONE: Self = Self { kerf: Microns::new(0), wire_ends: Microns::new(0) };
 
-    fn kerf_um(self) -> u64 {
+    /// Micrometres of foam lost with every block.
+    #[must_use]
+    pub fn kerf_um(self) -> u64 {
         u64::from(self.kerf.micrometres().max(0).unsigned_abs())
     }
 
-    fn ends_um(self) -> u64 {
+    /// Micrometres of wire lost with every fly.
+    #[must_use]
+    pub fn ends_um(self) -> u64 {
         u64::from(self.wire_ends.micrometres().max(0).unsigned_abs())
     }
 }
@@ -73,7 +77,13 @@ impl PartUse {
     /// Pieces or micrometres for so many flies.
     #[must_use]
     pub fn amount(&self, flies: u32) -> u64 {
-        u64::from(flies.div_ceil(self.serves.max(1))) * self.block
+        Self::amount_of(self.block, self.serves, flies)
+    }
+
+    /// The same without a part: whole blocks, each of which serves some flies.
+    #[must_use]
+    pub fn amount_of(block: u64, serves: u32, flies: u32) -> u64 {
+        u64::from(flies.div_ceil(serves.max(1))) * block
     }
 
     /// Pieces that are cut but not used: their block was split into more than so many flies need.
@@ -101,7 +111,7 @@ pub fn uses(fly: &Fly, allowance: Allowance) -> Vec<PartUse> {
     }
     if let Some(piece) = &fly.foam {
         let part = PartId::new(Kind::Foam, &piece.foam.row.id);
-        let block = u64::from(piece.length.micrometres().max(0).unsigned_abs()) + allowance.kerf_um();
+        let block = fly::foam_cut_um(piece) + allowance.kerf_um();
         list.push(PartUse { part, block, serves: piece.cut.pieces() as u32 });
     }
     if !fly.dressing.components.is_empty() {

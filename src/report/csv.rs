@@ -33,7 +33,7 @@ pub fn recipes(out: &mut dyn Write, recipes: &[RecipeReport]) -> Result<(), Repo
     Ok(())
 }
 
-const RECIPE_HEADS: [&str; 29] = [
+const RECIPE_HEADS: [&str; 30] = [
     "rank",
     "id",
     "hook",
@@ -63,6 +63,7 @@ const RECIPE_HEADS: [&str; 29] = [
     "cost_per_fly",
     "currency",
     "margin",
+    "outlay",
 ];
 
 fn recipe_line(report: &RecipeReport) -> Vec<String> {
@@ -107,6 +108,7 @@ fn recipe_line(report: &RecipeReport) -> Vec<String> {
         report.cost.per_fly.fine(),
         report.cost.currency.clone(),
         text(figure(report.margin)),
+        text(report.cost.outlay.map(crate::quantity::Money::exact)),
     ]
 }
 

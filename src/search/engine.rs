@@ -5,11 +5,12 @@ use super::node::{Context, Node, Sum};
 use super::rank::{Best, Candidate, Cutoff, cents};
 use super::shelf::Shelf;
 use super::space;
+use super::tariff::Tariff;
 use super::{Found, Least, Observer, Progress, Pruned, Tally, Wish};
 use crate::assess::{Judgement, judge_history, judge_quick, predict};
 use crate::catalog::Catalog;
 use crate::fly::{self, Fly};
-use crate::part::{Dressing, Hook};
+use crate::part::{Dressing, Hook, Kind};
 use crate::quantity::Money;
 use crate::target::Target;
 use rayon::prelude::*;
@@ -57,6 +58,7 @@ pub(super) struct Engine<'s, 'a> {
     target: &'s Target,
     wish: Wish,
     least: Least,
+    tariff: &'s Tariff,
     shelf: Shelf<'a>,
     dressing: Option<&'a Dressing>,
     hooks: Vec<HookState<'a>>,
@@ -70,7 +72,7 @@ struct Done<'a> {
 }
 
 impl<'s, 'a> Engine<'s, 'a> {
-    pub(super) fn new(catalog: &'a Catalog, target: &'s Target, wish: Wish, least: Least) -> Self {
+    pub(super) fn new(catalog: &'a Catalog, target: &'s Target, tariff: &'s Tariff, wish: Wish, least: Least) -> Self {
         let hooks = catalog
             .hooks
             .iter()
@@ -81,7 +83,8 @@ impl<'s, 'a> Engine<'s, 'a> {
             target,
             wish,
             least,
-            shelf: Shelf::new(catalog, target),
+            tariff,
+            shelf: Shelf::new(catalog, target, tariff),
             dressing: catalog.dressing(&target.choice.dressing),
             hooks,
         }
@@ -132,13 +135,13 @@ impl<'s, 'a> Engine<'s, 'a> {
     }
 
     fn roots(&self) -> BinaryHeap<Reverse<Queued>> {
-        let dressing_price = self.dressing.map_or(0, |d| d.row.pack.price_of(1).micros());
         let mut age = 0;
         let mut queue = BinaryHeap::new();
         for (i, state) in self.hooks.iter().enumerate() {
             let index = u32::try_from(i).unwrap_or(u32::MAX);
+            let base = self.base_price(state.hook);
             for node in Context::roots(&self.shelf, state.hook, index) {
-                let price = Context::root_price(&self.shelf, state.hook, dressing_price, &node);
+                let price = Context::root_price(&self.shelf, state.hook, base, &node);
                 age += 1;
                 queue.push(Reverse(Queued { cents: cents(Money::from_micros(price)), depth: Reverse(0), age, node }));
             }
@@ -146,11 +149,19 @@ impl<'s, 'a> Engine<'s, 'a> {
         queue
     }
 
+    /// Price of hook and dressing, millionths.
+    fn base_price(&self, hook: &Hook) -> i64 {
+        let dressing = self.dressing.map_or(Money::ZERO, |d| self.tariff.dressing(d));
+        (self.tariff.charge(Kind::Hook, &hook.row).piece() + dressing).micros()
+    }
+
     fn context(&self, node: &Node) -> Option<Context<'_, 'a>> {
         let state = &self.hooks[node.hook as usize];
         let dressing = self.dressing?;
-        let tables =
-            state.tables.get_or_init(|| HookTables::new(state.hook, dressing, &self.shelf, self.target, &self.least));
+        let tables = state.tables.get_or_init(|| {
+            let price = self.base_price(state.hook);
+            HookTables::new(state.hook, dressing, &self.shelf, self.target, &self.least, price)
+        });
         Some(Context { shelf: &self.shelf, target: self.target, tables })
     }
 
@@ -179,13 +190,13 @@ impl<'s, 'a> Engine<'s, 'a> {
                     }
                     done.tally.evaluated += 1;
                     // What takes a history in time is asked only of recipes that would enter the list.
-                    let quick = judge_quick(&fly, self.target).map(|judgement| Candidate { fly, judgement });
+                    let quick = judge_quick(&fly, self.target).map(|judgement| self.candidate(fly, judgement));
                     let enters = |c: &Candidate<'a>| done.best.would_take(c) && cutoff.is_none_or(|k| k.lets_in(c));
                     if let Some(candidate) = quick.filter(enters)
                         && let Some(judgement) = judge_history(&fly, self.target, candidate.judgement)
                         && self.enough(&fly, &judgement)
                     {
-                        done.best.offer(Candidate { fly, judgement });
+                        done.best.offer(self.candidate(fly, judgement));
                     }
                 }
                 Some(halves) => {
@@ -202,6 +213,11 @@ impl<'s, 'a> Engine<'s, 'a> {
         }
         done.rest = queue.into_sorted_vec().into_iter().rev().map(|q| q.0).collect();
         done
+    }
+
+    fn candidate(&self, fly: Fly<'a>, judgement: Judgement) -> Candidate<'a> {
+        let price = if self.tariff.is_material() { judgement.cost } else { self.tariff.price(&fly) };
+        Candidate { fly, judgement, price }
     }
 
     /// Whether a recipe has the margin and sink rate that are wanted beyond the target.
@@ -241,7 +257,8 @@ impl<'s, 'a> Engine<'s, 'a> {
         let bounds = &context.tables.bounds;
         let price = Money::from_micros(total.price);
         let least = cents(price);
-        let too_dear = self.target.max_cost.is_some_and(|most| price > most);
+        // By another tariff the price bounds no cost: that is left to the judge.
+        let too_dear = self.tariff.is_material() && self.target.max_cost.is_some_and(|most| price > most);
         if too_dear || cutoff.is_some_and(|c| least > c.cents) {
             Some(Pruned::Cost)
         } else if total.weight.high <= 0.0 {

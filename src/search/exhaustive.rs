@@ -3,6 +3,7 @@
 use super::Wish;
 use super::rank::{Best, Candidate};
 use super::space::{self, Front, HookSpace};
+use super::tariff::Tariff;
 use crate::assess::judge;
 use crate::catalog::Catalog;
 use crate::fly::{Fly, FoamPiece, Wraps, first_misfit};
@@ -27,12 +28,18 @@ pub fn walk<'a>(catalog: &'a Catalog, target: &Target, visit: &mut dyn FnMut(&Fl
 /// Every recipe of the space, judged one by one; returns the best and how many fit.
 #[must_use]
 pub fn exhaustive<'a>(catalog: &'a Catalog, target: &Target, wish: Wish) -> (Best<'a>, u64) {
+    exhaustive_by(catalog, target, &Tariff::Material, wish)
+}
+
+/// The same by another tariff.
+#[must_use]
+pub fn exhaustive_by<'a>(catalog: &'a Catalog, target: &Target, tariff: &Tariff, wish: Wish) -> (Best<'a>, u64) {
     let mut best = Best::new(wish.top, wish.variety);
     let mut count = 0;
     walk(catalog, target, &mut |fly| {
         count += 1;
         if let Some(judgement) = judge(fly, target) {
-            best.offer(Candidate { fly: *fly, judgement });
+            best.offer(Candidate { fly: *fly, judgement, price: tariff.price(fly) });
         }
         true
     });

@@ -28,7 +28,7 @@ pub struct FrontPoint<'a> {
 
 impl FrontPoint<'_> {
     fn beats(&self, other: &Self) -> bool {
-        let cost = cents(self.candidate.judgement.cost).cmp(&cents(other.candidate.judgement.cost));
+        let cost = cents(self.candidate.price).cmp(&cents(other.candidate.price));
         let margin = self.candidate.judgement.margin.total_cmp(&other.candidate.judgement.margin);
         let sink = self.sink_rate.total_cmp(&other.sink_rate);
         let no_worse = cost.is_le() && margin.is_ge() && sink.is_ge();

@@ -115,6 +115,7 @@ impl<'a> HookTables<'a> {
         shelf: &Shelf<'a>,
         target: &Target,
         least: &Least,
+        price: i64,
     ) -> Self {
         let bounds = Bounds::new(target, hook).at_least(least);
         let free = fly::free_shank(hook, None);
@@ -131,7 +132,7 @@ impl<'a> HookTables<'a> {
         let coils: Vec<Range> =
             shelf.wires.iter().map(|w| Range::point(coil_drag(w, hook, shelf, free, &bounds))).collect();
         Self {
-            base: base_share(hook, dressing, target, &bounds),
+            base: base_share(hook, dressing, target, &bounds, price),
             coil_drag: Tree::new(&coils),
             coils,
             pin_drag: shelf.thickest_pin().map_or(0.0, |(d, l)| rod_drag(d, d, l, &bounds)),
@@ -202,7 +203,7 @@ fn wire_counts(shelf: &Shelf, target: &Target, free: (f64, f64)) -> (Vec<u16>, V
     (turns, counts)
 }
 
-fn base_share(hook: &Hook, dressing: &Dressing, target: &Target, bounds: &Bounds) -> Share {
+fn base_share(hook: &Hook, dressing: &Dressing, target: &Target, bounds: &Bounds, price: i64) -> Share {
     let placed = fly::hook_parts(hook, None, dressing);
     let dressed = fly::dressing_parts(hook, dressing, &target.conditions);
     let water = target.conditions.water.density;
@@ -218,7 +219,7 @@ fn base_share(hook: &Hook, dressing: &Dressing, target: &Target, bounds: &Bounds
         DragRange::default()
     };
     Share {
-        price: (hook.row.pack.price_of(1) + dressing.row.pack.price_of(1)).micros(),
+        price,
         weight: Range::point(moments.weight),
         mass: Range::point(mass),
         turning: bounds.turning(moments),
@@ -275,15 +276,20 @@ fn foams_on(
     list
 }
 
+/// Price of the shortest piece of a range, millionths.
+fn foam_price(foam: &FoamOnHook, first: u16, shelf: &Shelf, target: &Target) -> i64 {
+    let piece = shelf.foams[foam.family as usize].piece(space::multiple(target.grid.foam, u32::from(first)));
+    shelf.foam_charges[foam.family as usize].length(fly::foam_cut_um(&piece), piece.cut.pieces() as u32).micros()
+}
+
 fn foam_share(foam: &FoamOnHook, steps: (u16, u16), shelf: &Shelf, target: &Target, bounds: &Bounds) -> Share {
     let step = target.grid.foam;
     let (from, to) = (f64::from(steps.0) * step.m(), f64::from(steps.1) * step.m());
-    let family = &shelf.foams[foam.family as usize];
     // Drag grows with length: the nearest knot below bounds it from below, the nearest above from above.
     let below = foam.knots.iter().rev().find(|k| k.0 <= steps.0).map_or(0.0, |k| k.1.least_at_low);
     let above = foam.knots.iter().find(|k| k.0 >= steps.1).map_or(f64::INFINITY, |k| k.1.most_at_high);
     Share {
-        price: fly::foam_price(&family.piece(space::multiple(step, u32::from(steps.0)))).micros(),
+        price: foam_price(foam, steps.0, shelf, target),
         weight: foam.law.weight(from, to),
         mass: foam.law.mass(from, to),
         turning: bounds.per_edge(|beta| foam.law.turning(beta, from, to)),

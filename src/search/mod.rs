@@ -45,6 +45,7 @@ pub mod rank;
 pub mod refine;
 mod shelf;
 pub mod space;
+pub mod tariff;
 mod tree;
 
 use crate::catalog::Catalog;
@@ -52,6 +53,7 @@ use crate::quantity::Money;
 use crate::target::Target;
 use engine::Engine;
 use rank::{Candidate, Cutoff, Variety};
+use tariff::Tariff;
 
 /// Why a part of the space was dropped.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -225,14 +227,29 @@ pub fn search_among<'a>(
     least: Least,
     observer: &dyn Observer,
 ) -> Found<'a> {
-    Engine::new(catalog, target, wish, least).run(observer)
+    Engine::new(catalog, target, &Tariff::Material, wish, least).run(observer)
+}
+
+/// The best recipes by another tariff than the cost of their material, exactly, in order.
+#[must_use]
+pub fn search_by<'a>(
+    catalog: &'a Catalog,
+    target: &Target,
+    tariff: &Tariff,
+    wish: Wish,
+    observer: &dyn Observer,
+) -> Found<'a> {
+    Engine::new(catalog, target, tariff, wish, Least::default()).run(observer)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::part::Kind;
+    use crate::purchase::{Allowance, Amounts, PartId};
     use crate::quantity::{Angle, Length};
     use crate::target::TargetSpec;
+    use tariff::PackTariff;
 
     /// A few parts of every kind.
     fn thinned(offset: usize) -> Catalog {
@@ -268,6 +285,37 @@ mod tests {
         assert_eq!(fast.candidates, slow.list(), "offset {offset} {spec:?}");
         assert!(fast.space >= count && fast.tally.total() == fast.space);
         assert!(fast.tally.evaluated <= count);
+    }
+
+    #[test]
+    fn by_outlay_it_equals_the_exhaustive_search_too() {
+        for (offset, flies) in [(0, 1), (1, 12), (0, 30)] {
+            let catalog = thinned(offset);
+            let spec = TargetSpec {
+                foam_step: Some(Length::from_mm(7.0)),
+                wrap_step: Some(Length::from_mm(10.0)),
+                tolerance: Some(Angle::from_deg(12.0)),
+                rides: Some("either".into()),
+                ..TargetSpec::default()
+            };
+            let (target, _) = spec.resolve(&catalog).expect("sound");
+            let mut owned = Amounts::new();
+            for (i, (kind, row)) in
+                Kind::ALL.into_iter().flat_map(|k| catalog.rows(k).into_iter().map(move |r| (k, r))).enumerate()
+            {
+                if i % 3 == offset {
+                    owned.add(PartId::new(kind, &row.id), row.pack.unit.content() * (i as u64 % 5) / 40);
+                }
+            }
+            let tariff = Tariff::Packs(PackTariff::new(flies, owned, Allowance::default()));
+            for variety in [Variety::Every, Variety::Parts] {
+                let wish = Wish { top: 6, variety };
+                let fast = search_by(&catalog, &target, &tariff, wish, &Unwatched);
+                let (slow, _) = exhaustive::exhaustive_by(&catalog, &target, &tariff, wish);
+                assert_eq!(fast.candidates, slow.list(), "offset {offset} flies {flies}");
+                assert!(!fast.candidates.is_empty());
+            }
+        }
     }
 
     #[test]

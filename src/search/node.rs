@@ -99,8 +99,8 @@ impl<'a> Context<'_, 'a> {
         roots
     }
 
-    /// Least price of a root, millionths, without looking at the hook's tables.
-    pub(super) fn root_price(shelf: &Shelf, hook: &Hook, dressing_price: i64, node: &Node) -> i64 {
+    /// Least price of a root, millionths, without looking at the hook's tables. `base`: that of hook and dressing.
+    pub(super) fn root_price(shelf: &Shelf, hook: &Hook, base: i64, node: &Node) -> i64 {
         let front = match node.front {
             FrontSet::None => 0,
             FrontSet::Eye(bead) => shelf.eye_beads(hook).tree.node(bead).hull.price,
@@ -108,7 +108,7 @@ impl<'a> Context<'_, 'a> {
                 shelf.pin_beads.tree.node(bead).hull.price + shelf.pin_tree.node(pin).hull.price
             }
         };
-        hook.row.pack.price_of(1).micros() + dressing_price + front
+        base + front
     }
 
     /// Number of recipes, those that do not fit included.
@@ -327,12 +327,16 @@ impl<'a> Context<'_, 'a> {
         let most = self.tables.coil_most(wire) * share_of_shank.min(1.0).sqrt();
         let mut share = self.coil_share(&hull, length, x, most);
         let amount = fly::wire_length_um(part, u32::from(turns.0), front.core.low);
-        share.price = part.row.pack.price_of(amount).micros();
+        share.price = self.shelf.wire_charges[wire as usize].length(amount, 1).micros();
         Some(share)
     }
 
     fn wire_hull(&self, wire: u32) -> WireHull {
-        super::shelf::wire_hull(self.shelf.wires[wire as usize], self.target.conditions.water.density)
+        super::shelf::wire_hull(
+            self.shelf.wires[wire as usize],
+            &self.shelf.wire_charges[wire as usize],
+            self.target.conditions.water.density,
+        )
     }
 
     /// A coil of some length of wire, its middle between two x, with no more drag than `most` at the upper sink rate: it
@@ -340,7 +344,7 @@ impl<'a> Context<'_, 'a> {
     fn coil_share(&self, hull: &WireHull, length: Range, x: Range, most: f64) -> Share {
         let y = Range::point(self.tables.corner[1]);
         let mut share = self.point_share(hull.weight.times(length), hull.mass.times(length), x, y);
-        share.price = (hull.price_per_m * length.low).floor() as i64 - 1;
+        share.price = hull.charge.at(length.low);
         share.drag.most_at_high = most;
         share
     }

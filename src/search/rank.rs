@@ -15,6 +15,16 @@ pub struct Candidate<'a> {
     pub fly: Fly<'a>,
     /// Cost and margin.
     pub judgement: Judgement,
+    /// What it is ranked by: its cost, unless the search is by another tariff.
+    pub price: Money,
+}
+
+impl<'a> Candidate<'a> {
+    /// Ranked by the cost of its material.
+    #[must_use]
+    pub fn new(fly: Fly<'a>, judgement: Judgement) -> Self {
+        Self { fly, judgement, price: judgement.cost }
+    }
 }
 
 /// What counts as too much alike to be listed twice.
@@ -78,13 +88,14 @@ pub fn cents(cost: Money) -> i64 {
     (cost.micros() + 5_000).div_euclid(10_000)
 }
 
-/// Cost by the cent, then margin (wider first), then cost to the last digit, then catalog ids: no two different recipes
-/// are equal.
+/// Price by the cent, then margin (wider first), then price and material to the last digit, then catalog ids: no two
+/// different recipes are equal.
 #[must_use]
 pub fn order(a: &Candidate, b: &Candidate) -> Ordering {
-    cents(a.judgement.cost)
-        .cmp(&cents(b.judgement.cost))
+    cents(a.price)
+        .cmp(&cents(b.price))
         .then_with(|| b.judgement.margin.total_cmp(&a.judgement.margin))
+        .then_with(|| a.price.cmp(&b.price))
         .then_with(|| a.judgement.cost.cmp(&b.judgement.cost))
         .then_with(|| a.fly.recipe().cmp(&b.fly.recipe()))
 }
@@ -92,9 +103,9 @@ pub fn order(a: &Candidate, b: &Candidate) -> Ordering {
 /// What a recipe must beat to enter a full list.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Cutoff {
-    /// Cost, in cents: anything dearer is out.
+    /// Price, in cents: anything dearer is out.
     pub cents: i64,
-    /// Margin: at the same cost, anything narrower is out.
+    /// Margin: at the same price, anything narrower is out.
     pub margin: f64,
 }
 
@@ -102,7 +113,7 @@ impl Cutoff {
     /// Whether a recipe of this cost with at most this margin is not out.
     #[must_use]
     pub fn lets_in(&self, candidate: &Candidate) -> bool {
-        let cost = cents(candidate.judgement.cost);
+        let cost = cents(candidate.price);
         cost < self.cents || (cost == self.cents && candidate.judgement.margin >= self.margin)
     }
 
@@ -168,7 +179,7 @@ impl<'a> Best<'a> {
         if self.list.len() < self.keep {
             return None;
         }
-        self.list.last().map(|c| Cutoff { cents: cents(c.judgement.cost), margin: c.judgement.margin })
+        self.list.last().map(|c| Cutoff { cents: cents(c.price), margin: c.judgement.margin })
     }
 
     /// The list, best first.

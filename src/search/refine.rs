@@ -6,7 +6,8 @@
 //! by the one assessment: what comes back is never narrower, never dearer by a cent, and always meets the target.
 
 use super::rank::{Candidate, cents};
-use crate::assess::{Check, Judgement, assess, judge};
+use super::tariff::Tariff;
+use crate::assess::{Check, assess, judge};
 use crate::fly::{Fly, FoamPiece, Wraps};
 use crate::quantity::Microns;
 use crate::target::Target;
@@ -18,21 +19,22 @@ const MOST_ITERATIONS: u64 = 60;
 
 /// The recipe with the widest margin within one grid step of this one, on the finer step.
 #[must_use]
-pub fn centred<'a>(candidate: &Candidate<'a>, target: &Target, step: Microns) -> Candidate<'a> {
+pub fn centred<'a>(candidate: &Candidate<'a>, target: &Target, tariff: &Tariff, step: Microns) -> Candidate<'a> {
     let Some(cell) = Cell::around(&candidate.fly, target, step) else { return *candidate };
     let mut best = *candidate;
     for place in cell.climb() {
         let fly = cell.fly(&place);
         let Some(judgement) = judge(&fly, target) else { continue };
-        if better(&judgement, &best.judgement) {
-            best = Candidate { fly, judgement };
+        let new = Candidate { fly, judgement, price: tariff.price(&fly) };
+        if better(&new, &best) {
+            best = new;
         }
     }
     best
 }
 
-fn better(new: &Judgement, old: &Judgement) -> bool {
-    cents(new.cost) <= cents(old.cost) && new.margin > old.margin
+fn better(new: &Candidate, old: &Candidate) -> bool {
+    cents(new.price) <= cents(old.price) && new.judgement.margin > old.judgement.margin
 }
 
 /// One cell of the grid: the lengths that may move, each from -1 to 1 steps about where it stands.
@@ -152,7 +154,7 @@ mod tests {
         let found = search(&catalog, &target, Wish { top: 8, variety: Variety::Parts }, &Unwatched);
         let mut wider = 0;
         for candidate in &found.candidates {
-            let fine = centred(candidate, &target, Microns::new(100));
+            let fine = centred(candidate, &target, &Tariff::Material, Microns::new(100));
             assert!(fine.judgement.margin >= candidate.judgement.margin);
             assert!(cents(fine.judgement.cost) <= cents(candidate.judgement.cost));
             assert_eq!(judge(&fine.fly, &target), Some(fine.judgement));

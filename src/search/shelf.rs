@@ -4,10 +4,11 @@
 
 use super::bound::{DragRange, Range};
 use super::space::{self, FoamFamily};
+use super::tariff::{Charge, LeastCharge, Tariff};
 use super::tree::{Hull, Tree, arrange};
 use crate::catalog::Catalog;
 use crate::fly::{Conditions, FrontMount};
-use crate::part::{Bead, Foam, Hook, Pin, Wire};
+use crate::part::{Bead, Foam, Hook, Kind, Pin, Wire};
 use crate::physics::compression::volume_ratio;
 use crate::physics::constants::GRAVITY;
 use crate::quantity::Microns;
@@ -84,8 +85,8 @@ pub(super) struct WireHull {
     pub(super) weight: Range,
     /// Mass per metre, kg/m.
     pub(super) mass: Range,
-    /// Least price of a metre, millionths.
-    pub(super) price_per_m: f64,
+    /// Least price of a length.
+    pub(super) charge: LeastCharge,
 }
 
 impl Hull for WireHull {
@@ -94,7 +95,7 @@ impl Hull for WireHull {
             diameter: self.diameter.hull(other.diameter),
             weight: self.weight.hull(other.weight),
             mass: self.mass.hull(other.mass),
-            price_per_m: self.price_per_m.min(other.price_per_m),
+            charge: self.charge.hull(other.charge),
         }
     }
 }
@@ -133,29 +134,34 @@ pub(super) struct Shelf<'a> {
     pub(super) pin_tree: Tree<PinHull>,
     pub(super) without_wire: bool,
     pub(super) wires: Vec<&'a Wire>,
+    pub(super) wire_charges: Vec<Charge>,
     pub(super) wire_tree: Tree<WireHull>,
     pub(super) without_foam: bool,
     pub(super) foams: Vec<FoamFamily<'a>>,
+    pub(super) foam_charges: Vec<Charge>,
 }
 
 impl<'a> Shelf<'a> {
-    pub(super) fn new(catalog: &'a Catalog, target: &Target) -> Self {
+    pub(super) fn new(catalog: &'a Catalog, target: &Target, tariff: &Tariff) -> Self {
         let filters = &target.choice.filters;
         let no_pin = filters.iter().all(|f| f.passes_pin(None));
-        let (pins, pin_tree) = pins(catalog, target);
-        let (wires, wire_tree) = wires(catalog, target);
+        let (pins, pin_tree) = pins(catalog, target, tariff);
+        let (wires, wire_charges, wire_tree) = wires(catalog, target, tariff);
+        let foams = foam_items(catalog, target);
         Self {
             without_bead: filters.iter().all(|f| f.passes_front(None::<(&Bead, FrontMount)>)),
-            drilled: Beads::new(catalog, target, "eye", |b| no_pin && !b.is_slotted()),
-            slotted: Beads::new(catalog, target, "eye", |b| no_pin && b.is_slotted()),
-            pin_beads: Beads::new(catalog, target, "pin", |b| !b.is_slotted()),
+            drilled: Beads::new(catalog, target, tariff, "eye", |b| no_pin && !b.is_slotted()),
+            slotted: Beads::new(catalog, target, tariff, "eye", |b| no_pin && b.is_slotted()),
+            pin_beads: Beads::new(catalog, target, tariff, "pin", |b| !b.is_slotted()),
             pins,
             pin_tree,
             without_wire: filters.iter().all(|f| f.passes_wire(None)),
             wires,
+            wire_charges,
             wire_tree,
             without_foam: filters.iter().all(|f| f.passes_foam(None)),
-            foams: foam_items(catalog, target),
+            foam_charges: foams.iter().map(|f| tariff.charge(Kind::Foam, &f.foam.row)).collect(),
+            foams,
         }
     }
 
@@ -178,14 +184,14 @@ fn allowed(lead: bool, target: &Target) -> bool {
 }
 
 impl<'a> Beads<'a> {
-    fn new(catalog: &'a Catalog, target: &Target, mount: &str, kind: impl Fn(&Bead) -> bool) -> Self {
+    fn new(catalog: &'a Catalog, target: &Target, tariff: &Tariff, mount: &str, kind: impl Fn(&Bead) -> bool) -> Self {
         let water = target.conditions.water.density;
         let mut beads: Vec<(&'a Bead, BeadHull)> = catalog
             .beads
             .iter()
             .filter(|b| kind(b) && allowed(b.material.contains_lead, target))
             .filter(|b| target.choice.filters.iter().all(|f| f.passes_bead(b, mount)))
-            .map(|b| (b, bead_hull(b, water)))
+            .map(|b| (b, bead_hull(b, water, tariff)))
             .collect();
         arrange(&mut beads, |(_, hull)| [hull.price as f64, hull.weight.low, hull.length.low]);
         let (list, hulls): (Vec<_>, Vec<_>) = beads.into_iter().unzip();
@@ -193,20 +199,20 @@ impl<'a> Beads<'a> {
     }
 }
 
-fn pins<'a>(catalog: &'a Catalog, target: &Target) -> (Vec<(&'a Pin, Microns)>, Tree<PinHull>) {
+fn pins<'a>(catalog: &'a Catalog, target: &Target, tariff: &Tariff) -> (Vec<(&'a Pin, Microns)>, Tree<PinHull>) {
     let mut pins: Vec<(&Pin, Microns)> = catalog
         .pins
         .iter()
         .filter(|p| target.choice.filters.iter().all(|f| f.passes_pin(Some(p))))
         .flat_map(|p| p.projections.iter().map(move |&at| (p, at)))
         .collect();
-    arrange(&mut pins, |(pin, at)| [pin.row.pack.price_of(1).micros() as f64, at.m(), pin.diameter]);
+    arrange(&mut pins, |(pin, at)| [tariff.charge(Kind::Pin, &pin.row).piece().micros() as f64, at.m(), pin.diameter]);
     let water = target.conditions.water.density;
-    let hulls: Vec<PinHull> = pins.iter().map(|(pin, at)| pin_hull(pin, *at, water)).collect();
+    let hulls: Vec<PinHull> = pins.iter().map(|(pin, at)| pin_hull(pin, *at, water, tariff)).collect();
     (pins, Tree::new(&hulls))
 }
 
-fn wires<'a>(catalog: &'a Catalog, target: &Target) -> (Vec<&'a Wire>, Tree<WireHull>) {
+fn wires<'a>(catalog: &'a Catalog, target: &Target, tariff: &Tariff) -> (Vec<&'a Wire>, Vec<Charge>, Tree<WireHull>) {
     let mut wires: Vec<&Wire> = catalog
         .wires
         .iter()
@@ -218,15 +224,17 @@ fn wires<'a>(catalog: &'a Catalog, target: &Target) -> (Vec<&'a Wire>, Tree<Wire
         let price = w.row.pack.price_of(METRE).micros() as f64;
         [price / w.diameter, w.mass_per_length() / w.diameter, w.diameter]
     });
-    let hulls: Vec<WireHull> = wires.iter().map(|w| wire_hull(w, target.conditions.water.density)).collect();
-    (wires, Tree::new(&hulls))
+    let water = target.conditions.water.density;
+    let charges: Vec<Charge> = wires.iter().map(|w| tariff.charge(Kind::Wire, &w.row)).collect();
+    let hulls: Vec<WireHull> = wires.iter().zip(&charges).map(|(w, charge)| wire_hull(w, charge, water)).collect();
+    (wires, charges, Tree::new(&hulls))
 }
 
-fn bead_hull(bead: &Bead, water: f64) -> BeadHull {
+fn bead_hull(bead: &Bead, water: f64, tariff: &Tariff) -> BeadHull {
     let solid = bead.solid();
     let mass = bead.mass();
     BeadHull {
-        price: bead.row.pack.price_of(1).micros(),
+        price: tariff.charge(Kind::Bead, &bead.row).piece().micros(),
         weight: Range::point((mass - water * solid.volume) * GRAVITY),
         mass: Range::point(mass),
         length: Range::point(bead.length()),
@@ -236,11 +244,11 @@ fn bead_hull(bead: &Bead, water: f64) -> BeadHull {
     }
 }
 
-fn pin_hull(pin: &Pin, projection: Microns, water: f64) -> PinHull {
+fn pin_hull(pin: &Pin, projection: Microns, water: f64, tariff: &Tariff) -> PinHull {
     let density = pin.material.density_kg_m3;
     let per_volume = (density - water) * GRAVITY;
     PinHull {
-        price: pin.row.pack.price_of(1).micros(),
+        price: tariff.charge(Kind::Pin, &pin.row).piece().micros(),
         projection: Range::point(projection.m()),
         length: Range::point(pin.length),
         head_length: Range::point(pin.head_length),
@@ -253,16 +261,14 @@ fn pin_hull(pin: &Pin, projection: Microns, water: f64) -> PinHull {
     }
 }
 
-pub(super) fn wire_hull(wire: &Wire, water: f64) -> WireHull {
+pub(super) fn wire_hull(wire: &Wire, charge: &Charge, water: f64) -> WireHull {
     let mass = wire.mass_per_length();
     let density = wire.material.density_kg_m3;
-    // Rounding half up takes at most one millionth off the price of any length.
-    let per_m = wire.row.pack.price_of(METRE).micros() as f64 - 1.0;
     WireHull {
         diameter: Range::point(wire.diameter),
         weight: Range::point(mass * (1.0 - water / density) * GRAVITY),
         mass: Range::point(mass),
-        price_per_m: per_m.max(0.0),
+        charge: charge.least(),
     }
 }
 

@@ -1,6 +1,6 @@
 //! `find`: the cheapest recipes that meet a target.
 
-use crate::args::{Format, TEMPLATE, TargetArgs, Wanted};
+use crate::args::{Format, SupplyArgs, TEMPLATE, TargetArgs, Wanted};
 use crate::failure::Failure;
 use crate::job::Job;
 use crate::outcome::Outcome;
@@ -21,7 +21,8 @@ use counterpoise::search::explain::explain;
 use counterpoise::search::front::front;
 use counterpoise::search::rank::Variety;
 use counterpoise::search::refine::centred;
-use counterpoise::search::{Found, Wish, search};
+use counterpoise::search::tariff::{PackTariff, Tariff};
+use counterpoise::search::{Found, Wish, search, search_by};
 use counterpoise::target::Target;
 use serde::Serialize;
 use std::path::PathBuf;
@@ -32,6 +33,7 @@ const EXAMPLES: &str = "Examples:
   counterpoise find --size 12 --style jig --hang 20deg --tolerance 8deg --pattern slim-nymph
   counterpoise find --size 6 --sink 6..10in/s --depth 2m --water 8C --lead-free
   counterpoise find target.yaml --only bead.material=brass --not foam.cut=eighth --top 3
+  counterpoise find --size 8 --rank outlay --flies 12 --stock bench.yaml
   counterpoise find --size 8 --save fly.yaml && counterpoise predict fly.yaml
 
 ";
@@ -52,8 +54,16 @@ pub(crate) struct FindArgs {
     #[arg(long, value_name = "every|parts|bead", default_value = "parts", value_parser = ["every", "parts", "bead"],
           hide_possible_values = true, help_heading = "List")]
     variety: String,
+    /// What counts as cheapest: material used in one fly, or outlay: whole packs to buy for --flies, less --stock
+    #[arg(long, value_name = "material|outlay", default_value = "material", value_parser = ["material", "outlay"],
+          hide_possible_values = true, help_heading = "List")]
+    rank: String,
+    /// How many flies the outlay is for
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=100_000),
+          help_heading = "List")]
+    flies: u32,
     /// List the front instead: recipes that no other beats in cost, margin and sink rate at once
-    #[arg(long, conflicts_with_all = ["top", "variety"], help_heading = "List")]
+    #[arg(long, conflicts_with_all = ["top", "variety", "rank"], help_heading = "List")]
     front: bool,
     /// Centre each recipe on this finer step of foam length and wrap position, like 0.1mm
     #[arg(long, value_name = "LENGTH", help_heading = "List")]
@@ -70,19 +80,35 @@ pub(crate) struct FindArgs {
     /// Overwrite the file
     #[arg(long, requires = "save", help_heading = "List")]
     force: bool,
+    #[command(flatten)]
+    supply: SupplyArgs,
+}
+
+impl FindArgs {
+    fn tariff(&self, catalog: &Catalog) -> Result<Tariff, Failure> {
+        let (owned, allowance) = (self.supply.owned(catalog)?, self.supply.allowance()?);
+        Ok(match self.rank.as_str() {
+            "outlay" => Tariff::Packs(PackTariff::new(self.flies, owned, allowance)),
+            _ => Tariff::Material,
+        })
+    }
 }
 
 /// Finds recipes.
 pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
     let catalog = job.catalog()?;
     let wanted = args.target.or_file(args.file.as_ref()).resolve(&catalog)?;
+    let tariff = args.tariff(&catalog)?;
     let line = job.search_line(args.time_limit.map(|t| Duration::from_secs_f64(t.s())));
-    let mut found =
-        if args.front { front_of(&catalog, &wanted.target, &line) } else { best(args, &catalog, &wanted, &line) };
-    centre(args, &wanted.target, &mut found)?;
+    let mut found = if args.front {
+        front_of(&catalog, &wanted.target, &line)
+    } else {
+        best(args, &catalog, &wanted, &tariff, &line)
+    };
+    centre(args, &wanted.target, &tariff, &mut found)?;
     drop(line);
     save(args, job, &wanted, &found)?;
-    let answer = answer(&catalog, &wanted, &found, job);
+    let answer = answer(&catalog, &wanted, &tariff, &found, job);
     if found.candidates.is_empty() && job.format != Format::Table {
         job.note("nothing meets this target");
     }
@@ -102,9 +128,9 @@ pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
     Ok(if found.candidates.is_empty() { Outcome::NotMet } else { Outcome::Met })
 }
 
-fn best<'a>(args: &FindArgs, catalog: &'a Catalog, wanted: &Wanted, line: &SearchLine) -> Found<'a> {
+fn best<'a>(args: &FindArgs, catalog: &'a Catalog, wanted: &Wanted, tariff: &Tariff, line: &SearchLine) -> Found<'a> {
     let variety = Variety::ALL.into_iter().find(|v| v.word() == args.variety).unwrap_or_default();
-    search(catalog, &wanted.target, Wish { top: usize::from(args.top), variety }, line)
+    search_by(catalog, &wanted.target, tariff, Wish { top: usize::from(args.top), variety }, line)
 }
 
 /// The front, with the certificate of the search for its cheapest recipe.
@@ -118,13 +144,13 @@ fn front_of<'a>(catalog: &'a Catalog, target: &Target, line: &SearchLine) -> Fou
     found
 }
 
-fn centre(args: &FindArgs, target: &Target, found: &mut Found) -> Result<(), Failure> {
+fn centre(args: &FindArgs, target: &Target, tariff: &Tariff, found: &mut Found) -> Result<(), Failure> {
     let Some(step) = args.fine_step else { return Ok(()) };
     let step = Microns::from_length(step).ok().filter(|s| s.micrometres() > 0).ok_or_else(|| {
         Failure::usage(format!("--fine-step is {step}"), Some("a length above 0, like 0.1mm".to_owned()))
     })?;
     for candidate in &mut found.candidates {
-        *candidate = centred(candidate, target, step);
+        *candidate = centred(candidate, target, tariff, step);
     }
     Ok(())
 }
@@ -139,7 +165,7 @@ struct FindBody {
     cost_bound: Option<Figure>,
 }
 
-fn answer(catalog: &Catalog, wanted: &Wanted, found: &Found, job: &Job) -> Answer<FindBody> {
+fn answer(catalog: &Catalog, wanted: &Wanted, tariff: &Tariff, found: &Found, job: &Job) -> Answer<FindBody> {
     let conditions = &wanted.target.conditions;
     let explanation = (found.candidates.is_empty() && found.proven()).then(|| {
         let explanation = explain(catalog, &wanted.target, &job.search_line(None));
@@ -154,6 +180,7 @@ fn answer(catalog: &Catalog, wanted: &Wanted, found: &Found, job: &Job) -> Answe
         let prediction = predict(&candidate.fly, conditions);
         let mut report = recipe_report(&candidate.fly, conditions, &prediction, &catalog.currency);
         report.rank = i + 1;
+        report.cost.outlay = (!tariff.is_material()).then_some(candidate.price);
         report.margin = Some(Figure(candidate.judgement.margin));
         answer.recipes.push(report);
         warnings.push(prediction.warnings);

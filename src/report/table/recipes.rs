@@ -20,10 +20,15 @@ pub fn recipes(out: &mut dyn Write, list: &[RecipeReport]) -> Result<(), ReportE
     writeln!(out, "{shared}dressing {}\n", first.recipe.pattern)?;
     let cost_head = format!("cost\n{}", first.cost.currency);
     let recipe_head = if one_hook { "#\nrecipe" } else { "#\nrecipe\nhook" };
-    let heads = [recipe_head, "bead", "wire", "foam", "hangs", "sinks\nm/s", "mass\nmg", &cost_head];
+    let outlay_head = format!("outlay\n{}", first.cost.currency);
+    let by_outlay = list.iter().any(|r| r.cost.outlay.is_some());
+    let mut heads = vec![recipe_head, "bead", "wire", "foam", "hangs", "sinks\nm/s", "mass\nmg", &cost_head];
+    if by_outlay {
+        heads.push(&outlay_head);
+    }
     let rows = list.iter().map(|report| {
         let hook = if one_hook { String::new() } else { format!("\n{}", report.recipe.hook) };
-        vec![
+        let mut row = vec![
             format!("{}\n{}{hook}", report.rank, report.id),
             bead(report),
             wire(report),
@@ -32,7 +37,11 @@ pub fn recipes(out: &mut dyn Write, list: &[RecipeReport]) -> Result<(), ReportE
             format!("{:.3}", report.fall.sink_rate_m_s.0),
             format!("{:.0}", report.totals.mass_mg.0),
             report.cost.per_fly.to_string(),
-        ]
+        ];
+        if by_outlay {
+            row.push(report.cost.outlay.map_or_else(String::new, |o| o.to_string()));
+        }
+        row
     });
     write_table(out, &heads, 5, Spacing::Apart, rows)
 }
