@@ -9,6 +9,7 @@
 pub mod assess;
 pub mod catalog;
 pub mod document;
+pub mod error_budget;
 pub mod fly;
 pub mod fly_box;
 pub mod material;
@@ -22,5 +23,6 @@ pub mod recipe_file;
 pub mod report;
 pub mod search;
 pub mod shape;
+pub mod sink;
 pub mod stock;
 pub mod target;

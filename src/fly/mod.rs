@@ -17,7 +17,7 @@ pub use place::{
     wraps_part,
 };
 pub use resolve::{UnknownPart, resolve};
-pub use sinking::sinking;
+pub use sinking::{sinking, sinking_squeezed};
 
 use crate::part::{Bead, Cut, Dressing, Foam, Hook, Pin, Wire};
 use crate::quantity::Microns;

@@ -1,6 +1,6 @@
 //! A fly on its way down: what keeps its volume, and the gas that does not.
 
-use super::Fly;
+use super::{Fly, practice};
 use super::place::{Conditions, Placed, State, dressing_parts, foam_part, front_parts, hook_parts, wraps_part};
 use crate::physics::body::Load;
 use crate::physics::sinking::{Gas, Sinking, SoftElement, Squeeze};
@@ -9,6 +9,12 @@ use crate::physics::sinking::{Gas, Sinking, SoftElement, Squeeze};
 /// conditions does not matter.
 #[must_use]
 pub fn sinking(fly: &Fly, conditions: &Conditions) -> Sinking {
+    sinking_squeezed(fly, conditions, practice::FOAM_SQUEEZE)
+}
+
+/// The same with another share of its lift lost by foam under tight thread than [`practice::FOAM_SQUEEZE`], 0 to 1.
+#[must_use]
+pub fn sinking_squeezed(fly: &Fly, conditions: &Conditions, squeeze: f64) -> Sinking {
     let surface = Conditions { depth: 0.0, ..*conditions };
     let mut placed = Sinking::default();
     let mut add = |part: Placed| {
@@ -27,20 +33,19 @@ pub fn sinking(fly: &Fly, conditions: &Conditions) -> Sinking {
         placed.gas.extend(bubbles(fly, &surface));
     }
     if let Some(piece) = &fly.foam {
-        let squeeze = Squeeze {
+        let law = Squeeze {
             collapse_pressure: piece.foam.collapse_pressure,
             relative_density: piece.foam.relative_density(),
         };
         let foam = foam_part(fly.hook, piece, &surface);
-        // The polymer is the load with mass; the gas in the cells has none.
-        for load in foam.loads {
-            if load.mass > 0.0 {
-                placed.firm.loads.push(load);
-            } else {
-                placed.gas.push(Gas { load, squeeze });
-            }
-        }
-        placed.soft.extend(foam.elements.into_iter().map(|element| SoftElement { element, squeeze }));
+        // The polymer is the load with mass; the gas in the cells has none, and comes under the thread first.
+        let (solid, gas): (Vec<Load>, Vec<Load>) = foam.loads.into_iter().partition(|load| load.mass > 0.0);
+        placed.firm.loads.extend(solid);
+        placed.gas.extend(gas.into_iter().enumerate().map(|(i, load)| {
+            let held = if i == 0 { (1.0 - squeeze) / (1.0 - practice::FOAM_SQUEEZE) } else { 1.0 };
+            Gas { load: Load { volume: load.volume * held, ..load }, squeeze: law }
+        }));
+        placed.soft.extend(foam.elements.into_iter().map(|element| SoftElement { element, squeeze: law }));
     }
     placed
 }

@@ -5,8 +5,10 @@
 pub struct Factors {
     /// Drag of beads and moulded heads.
     pub sphere: f64,
-    /// Drag across slender elements: correlation, finite length and solidity together.
+    /// Drag across slender elements: correlation and solidity together.
     pub across: f64,
+    /// How much of the loss by finite length is taken: 1 all of it, 0 none, as for endless cylinders.
+    pub ends_loss: f64,
     /// Skin friction along slender elements, and along a leader.
     pub along: f64,
     /// Pressure drag of blunt ends.
@@ -21,7 +23,16 @@ pub struct Factors {
 
 impl Factors {
     /// The model as documented.
-    pub const NONE: Self = Self { sphere: 1.0, across: 1.0, along: 1.0, ends: 1.0, added: 1.0, held: 1.0, munk: 1.0 };
+    pub const NONE: Self = Self {
+        sphere: 1.0,
+        across: 1.0,
+        ends_loss: 1.0,
+        along: 1.0,
+        ends: 1.0,
+        added: 1.0,
+        held: 1.0,
+        munk: 1.0,
+    };
 }
 
 impl Default for Factors {

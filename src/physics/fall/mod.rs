@@ -25,7 +25,7 @@ mod slack;
 mod strips;
 mod stroke;
 
-pub use countdown::{Countdown, Passing, lowered_countdown, slack_countdown};
+pub use countdown::{Countdown, Passing, lowered_countdown, lowered_speed, slack_countdown};
 pub use factors::Factors;
 pub use history::HistoryError;
 pub use motion::{Fall, Medium};

@@ -8,6 +8,7 @@
 use super::Factors;
 use crate::physics::body::{DragElement, DragShape};
 use crate::physics::build_up::{Slender, element_force};
+use crate::physics::drag::cylinder;
 use crate::physics::warning::Warning;
 use crate::physics::water::Water;
 
@@ -35,7 +36,8 @@ pub fn drag(
             let along = velocity[0] * axis[0] + velocity[1] * axis[1];
             let across = velocity[1] * axis[0] - velocity[0] * axis[1];
             let (normal, turning) = across_strips(&shape, across, q[2], water, note);
-            let (n, turning) = (-normal * factors.across, -turning * factors.across);
+            let across = factors.across * whole_length(&shape, factors.ends_loss);
+            let (n, turning) = (-normal * across, -turning * across);
             let speed = along.abs();
             let axial = factors.along * shape.skin(speed, water, note) + factors.ends * shape.ends(speed, water);
             let a = if along == 0.0 { 0.0 } else { -axial * along.signum() };
@@ -43,6 +45,15 @@ pub fn drag(
         }
     };
     [force[0], force[1], x * force[1] - y * force[0] + about_centre]
+}
+
+/// What the drag across gains when only a share of the loss by finite length is taken.
+fn whole_length(shape: &Slender, share: f64) -> f64 {
+    if share == 1.0 {
+        return 1.0;
+    }
+    let factor = cylinder::FINITE_LENGTH.at(shape.diameter / shape.length).value;
+    (1.0 - share * (1.0 - factor)) / factor
 }
 
 fn scaled(force: [f64; 2], factor: f64) -> [f64; 2] {
