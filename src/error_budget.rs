@@ -10,6 +10,7 @@ use crate::part::{Dressing, FLOODED_SHARE_OF_CELL, Foam};
 use crate::physics::fall::{Factors, Fall, HistoryError, Slack, from_rest, lowered_speed, stroke};
 use crate::physics::statics::{Hang, Knot, Tippet, hang};
 use crate::physics::water::{TEMPERATURE_RANGE_C, Water, WaterError};
+use crate::target::defaults;
 use std::f64::consts::PI;
 use thiserror::Error;
 
@@ -79,20 +80,20 @@ impl Assumed {
     pub fn words(self) -> &'static str {
         match self {
             Self::BallDrag => "drag of bead and head",
-            Self::CrossDrag => "drag across shank, foam and dressing",
-            Self::EndLoss => "loss of drag at the ends of short bodies",
+            Self::CrossDrag => "drag across the fly",
+            Self::EndLoss => "less drag at the ends",
             Self::SkinFriction => "friction along the fly",
             Self::BluntEnds => "drag of blunt ends",
-            Self::WetDiameter => "diameter of the wet dressing",
-            Self::Solidity => "solidity of the wet dressing",
-            Self::FoamDrag => "drag of foam inside the dressing",
-            Self::DressingMass => "mass of the dressing",
-            Self::FloodedLayer => "cells flooded behind a cut",
-            Self::CollapsePressure => "pressure the foam's walls carry",
+            Self::WetDiameter => "wet dressing, diameter",
+            Self::Solidity => "wet dressing, solidity",
+            Self::FoamDrag => "drag of hidden foam",
+            Self::DressingMass => "dressing, mass",
+            Self::FloodedLayer => "cells flooded at cuts",
+            Self::CollapsePressure => "stiffness of foam walls",
             Self::ThreadSqueeze => "lift lost under the thread",
-            Self::FreshAir => "air in the fresh dressing",
-            Self::LineModulus => "stiffness of the line at the knot",
-            Self::MunkMoment => "turning moment of water pushed aside",
+            Self::FreshAir => "dressing, air in it",
+            Self::LineModulus => "stiffness of the line",
+            Self::MunkMoment => "turning by pushed water",
             Self::HeldWater => "water held in the brush",
             Self::WaterTemperature => "water temperature",
         }
@@ -112,12 +113,12 @@ impl Assumed {
             Self::FoamDrag => ("none to all of it", "parts are taken not to shelter each other"),
             Self::DressingMass => ("-20 to +20 %", "catalog figures are representative: weigh yours"),
             Self::FloodedLayer => ("0.3 to 0.5 of a cell", "geometry of a cut through cells"),
-            Self::CollapsePressure => ("-5 to +5 kPa, not below 0", "from one data sheet, else a guess"),
+            Self::CollapsePressure => ("-5 to +5 kPa", "not below 0; from one data sheet, else a guess"),
             Self::ThreadSqueeze => ("30 to 70 %", "common practice, no source"),
             Self::FreshAir => ("-50 to +50 %", "representative, no source"),
             Self::LineModulus => ("-50 to +50 %", "nylon creeps and takes up water"),
             Self::MunkMoment => ("half to all of it", "blunt tails shed part of it"),
-            Self::HeldWater => ("none to twice as much", "a judgement, no source"),
+            Self::HeldWater => ("none to twice", "a judgement, no source"),
             Self::WaterTemperature => ("-3 to +3 C", "a lake is not one temperature"),
         }
     }
@@ -278,6 +279,12 @@ pub struct Jig {
     pub tolerance: f64,
 }
 
+impl Jig {
+    /// The usual stroke: half a second slack, back within five degrees.
+    pub const USUAL: Self =
+        Self { slack: Slack::Time(defaults::SLACK_S), tolerance: defaults::TOLERANCE_DEG * PI / 180.0 };
+}
+
 /// Computes the budget of a fly.
 ///
 /// # Errors
@@ -290,9 +297,7 @@ pub fn budget(fly: &Fly, conditions: &Conditions, jig: Jig) -> Result<Budget, Bu
         if assumed == Assumed::FreshAir && conditions.state == State::Soaked {
             continue;
         }
-        let at = |upper| -> Result<Figures, BudgetError> {
-            Ok(setup.clone().vary(assumed, upper)?.figures(fly, jig)?)
-        };
+        let at = |upper| -> Result<Figures, BudgetError> { Ok(setup.clone().vary(assumed, upper)?.figures(fly, jig)?) };
         let line = BudgetLine { assumed, low: at(false)?, high: at(true)? };
         if line.low != base || line.high != base {
             lines.push(line);

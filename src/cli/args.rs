@@ -1,10 +1,12 @@
 //! Options: the global ones here, the groups that commands share beside it.
 
 mod condition;
+mod depths;
 mod supply;
 mod target;
 
 pub(crate) use condition::ConditionArgs;
+pub(crate) use depths::Depths;
 pub(crate) use supply::{AllowanceArgs, SupplyArgs};
 pub(crate) use target::{TargetArgs, Wanted};
 

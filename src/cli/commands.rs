@@ -5,6 +5,7 @@ mod find;
 mod manual;
 mod predict;
 mod shop;
+mod sink;
 mod stock;
 
 use crate::args::Cli;
@@ -21,6 +22,8 @@ pub(crate) enum Command {
     Find(Box<find::FindArgs>),
     /// Say how a recipe hangs and sinks, part by part
     Predict(predict::PredictArgs),
+    /// Follow a recipe down: seconds to each depth, slack line, jig stroke
+    Sink(sink::SinkArgs),
     /// Say what to buy for recipes that are chosen already
     Shop(shop::ShopArgs),
     /// Show what is on the bench, book flies out, book packs in
@@ -41,6 +44,7 @@ pub(crate) fn run(cli: &Cli) -> Result<Outcome, Failure> {
     match &cli.command {
         Command::Find(args) => find::run(args, &job),
         Command::Predict(args) => predict::run(args, &job),
+        Command::Sink(args) => sink::run(args, &job),
         Command::Shop(args) => shop::run(args, &job),
         Command::Stock(args) => stock::run(args, &job),
         Command::Catalog(args) => catalog::run(args, &job),

@@ -3,6 +3,8 @@
 use anstream::{AutoStream, ColorChoice};
 use counterpoise::document::save::SaveError;
 use counterpoise::document::{Diagnostics, Problem};
+use counterpoise::error_budget::BudgetError;
+use counterpoise::physics::fall::HistoryError;
 use counterpoise::report::ReportError;
 use counterpoise::stock::StockFileError;
 use std::io::{self, ErrorKind, Write};
@@ -31,6 +33,12 @@ pub(crate) enum Failure {
     /// A stock file could not be changed.
     #[error(transparent)]
     Stock(#[from] StockFileError),
+    /// A motion could not be followed.
+    #[error(transparent)]
+    Motion(#[from] HistoryError),
+    /// An error budget could not be made.
+    #[error(transparent)]
+    Budget(#[from] BudgetError),
     /// The threads could not be started.
     #[error("cannot start the threads: {0}")]
     Threads(#[from] rayon::ThreadPoolBuildError),

@@ -1,7 +1,7 @@
 //! A fly on its way down: what keeps its volume, and the gas that does not.
 
-use super::{Fly, practice};
 use super::place::{Conditions, Placed, State, dressing_parts, foam_part, front_parts, hook_parts, wraps_part};
+use super::{Fly, practice};
 use crate::physics::body::Load;
 use crate::physics::sinking::{Gas, Sinking, SoftElement, Squeeze};
 

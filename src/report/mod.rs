@@ -5,8 +5,10 @@
 //! (`Answer<MyBody>`), whose keys then stand at the top level of the JSON.
 
 pub mod answer;
+pub mod budget;
 pub mod cautions;
 pub mod csv;
+pub mod descent;
 pub mod explanation;
 pub mod figure;
 pub mod json;
@@ -19,6 +21,8 @@ pub mod words;
 pub mod yaml;
 
 pub use answer::{Answer, NoBody, SearchReport};
+pub use budget::{BudgetReport, budget_report};
+pub use descent::{DescentReport, descent_report};
 pub use explanation::{ExplanationReport, explanation_report};
 pub use figure::Figure;
 pub use notice::{Notice, merged_warnings};

@@ -1,10 +1,12 @@
 //! Answers for a person at a vice.
 
+mod descent;
 mod explanation;
 mod foot;
 mod parts;
 mod recipes;
 
+pub use descent::{budget, descent, other_waters};
 pub use explanation::explanation;
 pub use foot::{bullets, foot};
 pub use parts::{hang_lines, parts};

@@ -208,6 +208,8 @@ pub mod defaults {
     /// Young's modulus of wet nylon, Pa: a resin maker's figure for polyamide 66 at equilibrium moisture; drawn line is
     /// stiffer when dry and creeps when wet.
     pub const NYLON_WET_PA: f64 = 1.5e9;
+    /// Density of nylon tippet, kg/m3: Morton & Hearle 2008, table 5.1 (read in a web copy).
+    pub const NYLON_KG_M3: f64 = 1140.0;
     /// Step of foam length, micrometres.
     pub const FOAM_STEP_UM: i32 = 500;
     /// Step of where the wraps start, micrometres.
@@ -265,11 +267,8 @@ impl TargetSpec {
     pub fn resolve(&self, catalog: &Catalog) -> Result<(Target, Vec<Assumption>), TargetError> {
         let mut said = Assumptions::default();
         let hang = said.or("hang", self.hang, Angle::from_deg(0.0), |a| format!("hang {:.0} deg (level)", a.deg()));
-        let tolerance = said.or("tolerance", self.tolerance, Angle::from_deg(defaults::TOLERANCE_DEG), |t| {
-            format!("hang tolerance +-{:.0} deg", t.deg())
-        });
+        let tolerance = self.tolerance(&mut said)?;
         check_range("hang", hang.deg(), "deg", (-90.0, 90.0), "it lies between -90 (head down) and 90 (tail down)")?;
-        check_range("tolerance", tolerance.deg(), "deg", (0.1, 90.0), "between 0.1 and 90 deg makes sense")?;
         let (conditions, shallow) = self.conditions(&mut said)?;
         if let Some(mass) = self.max_mass {
             check_range("max-mass", mass.mg(), "mg", (0.1, 1e6), "0.1 mg to 1 kg makes sense")?;
@@ -303,6 +302,40 @@ impl TargetSpec {
             (conditions, None) => Ok((conditions, said.list)),
             (_, Some(_)) => Err(TargetError::OneDepth),
         }
+    }
+
+    fn tolerance(&self, said: &mut Assumptions) -> Result<Angle, TargetError> {
+        let tolerance = said.or("tolerance", self.tolerance, Angle::from_deg(defaults::TOLERANCE_DEG), |t| {
+            format!("hang tolerance +-{:.0} deg", t.deg())
+        });
+        check_range("tolerance", tolerance.deg(), "deg", (0.1, 90.0), "between 0.1 and 90 deg makes sense")?;
+        Ok(tolerance)
+    }
+
+    /// Tolerance on the hang, with the default filled in.
+    ///
+    /// # Errors
+    /// A tolerance that makes no sense.
+    pub fn tolerance_or_default(&self) -> Result<(Angle, Vec<Assumption>), TargetError> {
+        let mut said = Assumptions::default();
+        Ok((self.tolerance(&mut said)?, said.list))
+    }
+
+    /// Diameter of the tippet, with the default filled in.
+    ///
+    /// # Errors
+    /// A diameter that makes no sense.
+    pub fn tippet_or_default(&self) -> Result<(Length, Vec<Assumption>), TargetError> {
+        let mut said = Assumptions::default();
+        Ok((self.tippet(&mut said)?, said.list))
+    }
+
+    fn tippet(&self, said: &mut Assumptions) -> Result<Length, TargetError> {
+        let tippet = said.or("tippet", self.tippet, Length::from_mm(defaults::TIPPET_MM), |d| {
+            format!("nylon tippet of {} mm", d.mm())
+        });
+        check_tippet(tippet)?;
+        Ok(tippet)
     }
 
     /// What fits, with defaults filled in.
@@ -413,7 +446,7 @@ impl TargetSpec {
                 let tippet = said.or("tippet", self.tippet, Length::from_mm(defaults::TIPPET_MM), |d| {
                     format!("wet nylon tippet of {} mm, modulus {} GPa", d.mm(), defaults::NYLON_WET_PA * 1e-9)
                 });
-                check_range("tippet", tippet.mm(), "mm", (0.05, 1.0), "0.05 to 1 mm makes sense")?;
+                check_tippet(tippet)?;
                 Ok(Knot::Snug(Tippet { diameter: tippet.m(), modulus: defaults::NYLON_WET_PA }))
             }
             Some(other) => Err(word("knot", other, "`loop` or `snug`")),
@@ -550,6 +583,10 @@ fn check_range(
         let shown = (value * 1e6).round() / 1e6;
         Err(TargetError::Range { key, value: format!("{shown} {unit}"), range: says })
     }
+}
+
+fn check_tippet(tippet: Length) -> Result<(), TargetError> {
+    check_range("tippet", tippet.mm(), "mm", (0.05, 1.0), "0.05 to 1 mm makes sense")
 }
 
 /// A single sink rate is taken within 10 % of it.

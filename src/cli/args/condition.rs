@@ -47,6 +47,16 @@ impl ConditionArgs {
         }
     }
 
+    /// The tippet, if it was given.
+    pub(crate) fn tippet(&self) -> Option<Length> {
+        self.tippet
+    }
+
+    /// Whether the state of the dressing was given.
+    pub(crate) fn states_state(&self) -> bool {
+        self.state.is_some()
+    }
+
     /// The conditions of a recipe file with these flags over them, what fits, and what was assumed.
     pub(crate) fn over(&self, file: &RecipeDocument) -> Result<(Conditions, Limits, Vec<Assumption>), Failure> {
         let all = |spec: &TargetSpec| -> Result<_, TargetError> {

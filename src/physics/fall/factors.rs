@@ -23,16 +23,8 @@ pub struct Factors {
 
 impl Factors {
     /// The model as documented.
-    pub const NONE: Self = Self {
-        sphere: 1.0,
-        across: 1.0,
-        ends_loss: 1.0,
-        along: 1.0,
-        ends: 1.0,
-        added: 1.0,
-        held: 1.0,
-        munk: 1.0,
-    };
+    pub const NONE: Self =
+        Self { sphere: 1.0, across: 1.0, ends_loss: 1.0, along: 1.0, ends: 1.0, added: 1.0, held: 1.0, munk: 1.0 };
 }
 
 impl Default for Factors {

@@ -1,0 +1,215 @@
+//! `sink`: how a recipe goes down: countdown, slack line, jig stroke.
+
+use crate::args::{ConditionArgs, Depths, TEMPLATE};
+use crate::failure::Failure;
+use crate::job::{self, Job};
+use crate::outcome::Outcome;
+use clap::Args;
+use counterpoise::catalog::Catalog;
+use counterpoise::error_budget::{Jig, budget, other_waters};
+use counterpoise::fly::{Conditions, Fly, State};
+use counterpoise::physics::leader::Leader;
+use counterpoise::physics::warning::{Warning, note_worst};
+use counterpoise::quantity::{Angle, Length};
+use counterpoise::recipe_file::RecipeDocument;
+use counterpoise::report::budget::{BudgetReport, budget_report};
+use counterpoise::report::cautions::cautions;
+use counterpoise::report::descent::{
+    DescentReport, LeaderReport, OtherWaterReport, PassingReport, descent_report, other_water_reports,
+};
+use counterpoise::report::{Answer, Figure, ReportError, csv, merged_warnings, recipe_report, table};
+use counterpoise::sink::{Question, descend, states};
+use counterpoise::target::{Assumption, Line, TargetSpec, defaults};
+use serde::Serialize;
+use std::io::Write;
+use std::path::PathBuf;
+
+const EXAMPLES: &str = "Examples:
+  counterpoise sink fly.yaml --depths 0.5,1,2,3,5m
+  counterpoise sink fly.yaml --line slack --leader 2m --tippet 0.16mm
+  counterpoise sink fly.yaml --slack 30cm --tolerance 10deg --explain
+  counterpoise sink fly.yaml --format csv > countdown.csv
+
+";
+
+/// Options of `sink`.
+#[derive(Debug, Args)]
+#[command(help_template = TEMPLATE, before_help = EXAMPLES)]
+pub(crate) struct SinkArgs {
+    /// Recipe file, `-` for standard input
+    #[arg(value_name = "RECIPE.yaml")]
+    file: PathBuf,
+    /// Depths to count down to from the surface
+    #[arg(long, value_name = "LIST", default_value = "0.5,1,2,3,5m", allow_hyphen_values = true)]
+    depths: Depths,
+    /// Line: tight (lowered), slack (free), or both
+    #[arg(long, value_name = "tight|slack|both", default_value = "both", value_parser = ["tight", "slack", "both"],
+          hide_possible_values = true)]
+    line: String,
+    /// Length of tippet that the fly draws down after it, like 2m; left out unless given
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    leader: Option<Length>,
+    /// How long the line goes slack in the jig stroke: a time or a drop, like 0.5s or 20cm
+    #[arg(long, value_name = "TIME|LENGTH", allow_hyphen_values = true)]
+    slack: Option<String>,
+    /// How near its hang the fly has to be to be back in it
+    #[arg(long, value_name = "ANGLE", allow_hyphen_values = true)]
+    tolerance: Option<Angle>,
+    /// Say what each assumption of the model could move, and how far
+    #[arg(long)]
+    explain: bool,
+    #[command(flatten)]
+    conditions: ConditionArgs,
+}
+
+/// What `sink` says besides the recipe.
+#[derive(Debug, Serialize)]
+struct SinkBody {
+    /// One for each state of the dressing.
+    descents: Vec<DescentReport>,
+    /// The tippet drawn down, if any.
+    leader: Option<LeaderReport>,
+    /// What other waters would change.
+    other_water: Vec<OtherWaterReport>,
+    /// What each assumption could move, if asked.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    error_budget: Option<BudgetReport>,
+}
+
+/// Follows a recipe down.
+pub(crate) fn run(args: &SinkArgs, job: &Job) -> Result<Outcome, Failure> {
+    let catalog = job.catalog()?;
+    let document = RecipeDocument::read(&job::open(&args.file)?)?;
+    let fly = document.resolve(&catalog)?;
+    let (conditions, _, mut assumptions) = args.conditions.over(&document)?;
+    let question = question(args, &mut assumptions)?;
+    let answer = answer(args, &catalog, &fly, &conditions, &question, assumptions)?;
+    job.print(&answer, |out| write_table(out, &answer, &question), |out| write_csv(out, &answer.body.descents))?;
+    Ok(Outcome::Met)
+}
+
+fn question(args: &SinkArgs, assumptions: &mut Vec<Assumption>) -> Result<Question, Failure> {
+    let spec = TargetSpec {
+        slack: args.slack.clone(),
+        tolerance: args.tolerance,
+        tippet: args.conditions.tippet(),
+        ..TargetSpec::default()
+    };
+    let refuse = |error: counterpoise::target::TargetError| Failure::usage(error.to_string(), None);
+    let (slack, said) = spec.slack_or_default().map_err(refuse)?;
+    assumptions.extend(said);
+    let (tolerance, said) = spec.tolerance_or_default().map_err(refuse)?;
+    assumptions.extend(said);
+    let depths: Vec<f64> = args.depths.0.iter().map(|d| d.m()).collect();
+    if let Some(wrong) = depths.iter().find(|d| !(0.0..=50.0).contains(*d)) {
+        return Err(Failure::usage(format!("`--depths` holds {wrong} m; 0 to 50 m makes sense"), None));
+    }
+    Ok(Question {
+        depths,
+        lines: match args.line.as_str() {
+            "tight" => vec![Line::Tight],
+            "slack" => vec![Line::Slack],
+            _ => vec![Line::Tight, Line::Slack],
+        },
+        leader: leader(args, &spec, assumptions)?,
+        slack,
+        tolerance: tolerance.rad(),
+    })
+}
+
+fn leader(args: &SinkArgs, spec: &TargetSpec, assumptions: &mut Vec<Assumption>) -> Result<Option<Leader>, Failure> {
+    let Some(length) = args.leader else { return Ok(None) };
+    if !(0.0..=30.0).contains(&length.m()) {
+        return Err(Failure::usage(format!("`--leader` is {} m; 0 to 30 m makes sense", length.m()), None));
+    }
+    let (diameter, said) = spec.tippet_or_default().map_err(|e| Failure::usage(e.to_string(), None))?;
+    assumptions.extend(said);
+    Ok(Some(Leader { length: length.m(), diameter: diameter.m(), density: defaults::NYLON_KG_M3 }))
+}
+
+fn answer(
+    args: &SinkArgs,
+    catalog: &Catalog,
+    fly: &Fly,
+    conditions: &Conditions,
+    question: &Question,
+    assumptions: Vec<Assumption>,
+) -> Result<Answer<SinkBody>, Failure> {
+    let wanted: Vec<State> = if args.conditions.states_state() { vec![conditions.state] } else { states(fly) };
+    let jig = Jig { slack: question.slack, tolerance: question.tolerance };
+    let mut warnings: Vec<Warning> = Vec::new();
+    let mut descents = Vec::new();
+    for state in wanted {
+        let found = descend(fly, &Conditions { state, ..*conditions }, question)?;
+        found.warnings.iter().for_each(|w| note_worst(&mut warnings, w.clone()));
+        descents.push(descent_report(&found));
+    }
+    let (base, others) = other_waters(fly, conditions, jig)?;
+    let error_budget = if args.explain { Some(budget_report(&budget(fly, conditions, jig)?)) } else { None };
+    let body = SinkBody {
+        descents,
+        leader: question.leader.as_ref().map(LeaderReport::from),
+        other_water: other_water_reports(&base, &others),
+        error_budget,
+    };
+    let mut answer = Answer::with_body("sink", body);
+    let prediction = counterpoise::assess::predict(fly, conditions);
+    answer.recipes.push(recipe_report(fly, conditions, &prediction, &catalog.currency));
+    answer.assumptions = assumptions.into_iter().filter(|a| a.key != "state").collect();
+    answer.warnings = merged_warnings(std::iter::once(warnings.as_slice()));
+    answer.cautions = cautions(std::iter::once(fly));
+    Ok(answer)
+}
+
+fn write_table(out: &mut dyn Write, answer: &Answer<SinkBody>, question: &Question) -> Result<(), ReportError> {
+    table::tying_lines(out, &answer.recipes[0])?;
+    if let Some(leader) = &answer.body.leader {
+        writeln!(out, "leader      {} m of {} mm", leader.length_m.0, leader.diameter_mm.rounded())?;
+    }
+    let lines = (question.lines.contains(&Line::Tight), question.lines.contains(&Line::Slack));
+    for descent in &answer.body.descents {
+        writeln!(out)?;
+        table::descent(out, descent, lines)?;
+    }
+    table::other_waters(out, &answer.body.other_water)?;
+    if let Some(budget) = &answer.body.error_budget {
+        table::budget(out, budget)?;
+    }
+    table::foot(out, answer)
+}
+
+const CSV_HEADS: [&str; 10] = [
+    "state",
+    "depth_m",
+    "hang_deg",
+    "rides",
+    "lift_left",
+    "tight_time_s",
+    "tight_speed_m_s",
+    "slack_time_s",
+    "slack_speed_m_s",
+    "slack_attitude_deg",
+];
+
+/// One depth and state a line.
+fn write_csv(out: &mut dyn Write, descents: &[DescentReport]) -> Result<(), ReportError> {
+    let text = |f: Option<Figure>| f.map_or_else(String::new, |f| f.rounded().to_string());
+    let of = |p: &Option<PassingReport>, pick: fn(&PassingReport) -> Figure| text(p.as_ref().map(pick));
+    let rows = descents.iter().flat_map(|descent| {
+        descent.depths.iter().map(move |d| {
+            vec![
+                descent.state.to_owned(),
+                text(Some(d.depth_m)),
+                text(d.hang_deg),
+                d.rides.unwrap_or_default().to_owned(),
+                text(d.lift_left),
+                of(&d.tight, |p| p.time_s),
+                of(&d.tight, |p| p.speed_m_s),
+                of(&d.slack, |p| p.time_s),
+                of(&d.slack, |p| p.speed_m_s),
+                of(&d.slack, |p| p.attitude_deg),
+            ]
+        })
+    });
+    csv::lines(out, &CSV_HEADS, rows)
+}
