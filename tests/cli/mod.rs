@@ -9,3 +9,4 @@ mod find;
 mod predict;
 mod readme;
 mod session;
+mod sink;
