@@ -43,6 +43,9 @@ fn settled_falls(flies: &[Fly], target: &Target) {
     println!("falls from the hang to a settled state: {a_second:.0} a second on one core");
 }
 
+/// A change of a target.
+type Change = fn(&mut TargetSpec);
+
 fn main() {
     let catalog = Catalog::built_in().expect("built in");
     let plain = target(&catalog, |_| {});
@@ -56,11 +59,11 @@ fn main() {
         seconds
     };
     let base = timed("size 10 jig, level", &plain);
-    let more: [(&str, &dyn Fn(&mut TargetSpec)); 4] = [
-        ("level from 0.5 to 3 m", &|s| s.depth = "0.5..3m".parse().ok()),
-        ("3 m within 15 s", &|s| (s.reach, s.within) = (Some(Length::from_m(3.0)), Some(Time::from_s(15.0)))),
-        ("dives 60 deg", &|s| s.dive = Some(Angle::from_deg(60.0))),
-        ("0.25..0.35 m/s on a slack line", &|s| {
+    let more: [(&str, Change); 4] = [
+        ("level from 0.5 to 3 m", |s| s.depth = "0.5..3m".parse().ok()),
+        ("3 m within 15 s", |s| (s.reach, s.within) = (Some(Length::from_m(3.0)), Some(Time::from_s(15.0)))),
+        ("dives 60 deg", |s| s.dive = Some(Angle::from_deg(60.0))),
+        ("0.25..0.35 m/s on a slack line", |s| {
             s.line = Some("slack".into());
             s.sink = "0.25..0.35 m/s".parse().ok();
         }),
