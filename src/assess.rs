@@ -11,9 +11,9 @@
 mod depths;
 mod history;
 
-use crate::fly::{self, Conditions, Fly, Misfit};
+use crate::fly::{self, AsTied, Conditions, Deviation, Fly, Misfit};
 use crate::physics::body::Body;
-use crate::physics::lowered::{Lowered, clearly_outside, lowered};
+use crate::physics::lowered::{Lowered, clearly_outside, lowered, sinks_within};
 use crate::physics::statics::{Hang, Moments, Rest, hang};
 use crate::physics::warning::Warning;
 use crate::quantity::Money;
@@ -224,6 +224,61 @@ pub fn judge_history(fly: &Fly, target: &Target, quick: Judgement) -> Option<Jud
         check.met
     });
     held.then_some(Judgement { margin, ..quick })
+}
+
+/// The first requirement that a fly misses as it was tied, of those that differ from fly to fly.
+///
+/// The same checks as [`judge`], in the same order, but for two: instead of the sink rate itself it compares weight and
+/// drag at the edges of the window, which says the same for a fraction of the work; and what takes a history in time is
+/// left to [`history_checks`]. Parts, fit and cost are the recipe's and do not differ.
+#[must_use]
+pub fn first_miss(tied: &AsTied, deviation: &Deviation, target: &Target) -> Option<Requirement> {
+    let missed = |check: Check| (!check.met).then_some(check.requirement);
+    if target.max_mass.is_some()
+        && let Some(miss) = mass_check(tied.mass(deviation), target).and_then(missed)
+    {
+        return Some(miss);
+    }
+    let (conditions, neck_angle) = (&target.conditions, tied.fly.hook.neck_angle);
+    let moments = tied.moments(deviation);
+    let deep = hang(moments, conditions.knot, neck_angle);
+    let Some(rest) = deep.rest() else { return Some(Requirement::Sinks) };
+    let attitude = rides_check(rest, &tied.fly, target).and_then(missed).or_else(|| missed(hang_check(rest, target)));
+    if attitude.is_some() {
+        return attitude;
+    }
+    let window = target.sink.filter(|_| target.fall.line == Line::Tight);
+    let too_slow_or_fast = |body: &Body, weight: f64, rest: &Rest| {
+        let holds = |w: Window| sinks_within(body, weight, rest.down, &conditions.water, (w.low, w.high));
+        (!window.is_none_or(holds)).then_some(Requirement::SinkRate)
+    };
+    if let Some(shallow) = target.fall.shallow {
+        let sinking = tied.sinking(deviation);
+        let range = depths::checks_of(&sinking, neck_angle, target, rest).into_iter().find_map(missed);
+        if range.is_some() {
+            return range;
+        }
+        let moments = sinking.moments(shallow, &conditions.water);
+        if let Some(rest) = hang(moments, conditions.knot, neck_angle).rest()
+            && let Some(miss) = too_slow_or_fast(&sinking.at(shallow, &conditions.water), moments.weight, rest)
+        {
+            return Some(miss);
+        }
+    }
+    window.and_then(|_| too_slow_or_fast(&tied.body(deviation), moments.weight, rest))
+}
+
+/// The checks that take a history in time, of a fly as it was tied.
+#[must_use]
+pub fn history_checks(tied: &AsTied, deviation: &Deviation, target: &Target) -> Vec<Check> {
+    let mut checks = Vec::new();
+    if target.fall.takes_a_history() {
+        history::each_check_of(&tied.sinking(deviation), tied.fly.hook.neck_angle, target, |check| {
+            checks.push(check);
+            true
+        });
+    }
+    checks
 }
 
 /// Every figure of a fly, held against every requirement of a target.

@@ -24,5 +24,7 @@ pub mod report;
 pub mod search;
 pub mod shape;
 pub mod sink;
+pub mod spread;
 pub mod stock;
 pub mod target;
+pub mod vice;

@@ -1,10 +1,13 @@
-//! Numerical tools that know nothing of flies: a bracketed root and a monotone curve through a table.
+//! Numerical tools that know nothing of flies: a bracketed root, a monotone curve through a table, and
+//! shares of a normal distribution.
 //!
 //! These are for the inner loop, where a solver's start-up would cost more than the answer. Slow outer work (polishing a
 //! design, fitting jar tests) goes through argmin, not through this module.
 
 mod monotone;
+mod normal;
 mod root;
 
 pub use monotone::MonotoneCurve;
+pub use normal::{normal_share_below, normal_share_within};
 pub use root::{RootError, bracketed_root};

@@ -32,14 +32,21 @@ const SNUG_DEPTHS: usize = 17;
 
 /// The checks that a range of depths adds to those at its deep end, where the fly rests in `deep`. Empty without a range.
 pub(super) fn checks(fly: &Fly, target: &Target, deep: &Rest) -> Vec<Check> {
+    if target.fall.shallow.is_none() {
+        return Vec::new();
+    }
+    checks_of(&fly::sinking(fly, &target.conditions), fly.hook.neck_angle, target, deep)
+}
+
+/// The same for a fly that has been placed.
+pub(super) fn checks_of(sinking: &Sinking, neck_angle: f64, target: &Target, deep: &Rest) -> Vec<Check> {
     let Some(shallow) = target.fall.shallow else { return Vec::new() };
     let conditions = &target.conditions;
-    let sinking = fly::sinking(fly, conditions);
     let mut checks = Vec::new();
-    for depth in deciding_depths(&sinking, target, shallow) {
+    for depth in deciding_depths(sinking, target, shallow) {
         let moments = sinking.moments(depth, &conditions.water);
         checks.push(super::sinks_check(moments));
-        if let Hang::Taut { rest, .. } = hang(moments, conditions.knot, fly.hook.neck_angle) {
+        if let Hang::Taut { rest, .. } = hang(moments, conditions.knot, neck_angle) {
             checks.push(hang_check(&rest, target));
             checks.push(same_side(rest.rides, deep.rides));
         }

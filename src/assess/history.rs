@@ -14,6 +14,7 @@ use crate::fly::{self, Fly};
 use crate::physics::build_up::drag_bounds;
 use crate::physics::fall::countdown::LONGEST;
 use crate::physics::fall::{Course, Fall, from_rest, lowered_countdown, slack_countdown, stroke};
+use crate::physics::sinking::Sinking;
 use crate::physics::statics::hang;
 use crate::target::{Dive, Line, Reach, Target, Window};
 use std::f64::consts::PI;
@@ -22,13 +23,22 @@ use std::f64::consts::PI;
 const SLACK: f64 = 1e-9;
 
 /// Hands each check to `take` until it says no; returns whether it never did.
-pub(super) fn each_check(fly: &Fly, target: &Target, mut take: impl FnMut(Check) -> bool) -> bool {
-    let wish = &target.fall;
-    if !wish.takes_a_history() {
+pub(super) fn each_check(fly: &Fly, target: &Target, take: impl FnMut(Check) -> bool) -> bool {
+    if !target.fall.takes_a_history() {
         return true;
     }
-    let sinking = fly::sinking(fly, &target.conditions);
-    let diver = Diver { fall: Fall::new(&sinking, &target.conditions.water), target, neck: fly.hook.neck_angle };
+    each_check_of(&fly::sinking(fly, &target.conditions), fly.hook.neck_angle, target, take)
+}
+
+/// The same for a fly that has been placed.
+pub(super) fn each_check_of(
+    sinking: &Sinking,
+    neck_angle: f64,
+    target: &Target,
+    mut take: impl FnMut(Check) -> bool,
+) -> bool {
+    let wish = &target.fall;
+    let diver = Diver { fall: Fall::new(sinking, &target.conditions.water), target, neck: neck_angle };
     let deep = target.conditions.depth;
     let ends = [Some(deep), wish.shallow].into_iter().flatten();
     wish.reach.is_none_or(|reach| take(diver.reach(reach)))

@@ -5,11 +5,13 @@
 //! computed once, so that thousands of flies of one recipe cost little.
 
 use super::place::{
-    Conditions, FoamAmounts, WrapsAmounts, dressing_parts, foam_element, foam_loads, front_parts, hook_parts,
+    Conditions, FoamAmounts, State, WrapsAmounts, dressing_parts, foam_element, foam_loads, front_parts, hook_parts,
     wraps_elements, wraps_load,
 };
+use super::sinking::{bubbles, split_foam};
 use super::{Fly, FoamPiece, Wraps};
 use crate::physics::body::{Body, DragElement, DragShape, Label, Load};
+use crate::physics::sinking::{Gas, Sinking, SoftElement, Squeeze};
 use crate::physics::statics::Moments;
 
 /// Components of a dressing that deviate on their own; any beyond these go with the last.
@@ -153,6 +155,9 @@ pub struct AsTied<'a> {
     /// Drag of the parts above, as written.
     front_elements: Vec<DragElement>,
     dressing_elements: Vec<DragElement>,
+    /// Dressing without air, and the air that it holds at the surface.
+    soaked: Vec<Load>,
+    bubbles: Vec<Gas>,
 }
 
 impl<'a> AsTied<'a> {
@@ -166,6 +171,8 @@ impl<'a> AsTied<'a> {
             front.elements.extend(placed.elements);
         }
         let dressing = dressing_parts(fly.hook, fly.dressing, conditions);
+        let surface = Conditions { depth: 0.0, ..*conditions };
+        let soaked = dressing_parts(fly.hook, fly.dressing, &Conditions { state: State::Soaked, ..surface });
         Self {
             fly,
             conditions: *conditions,
@@ -173,6 +180,8 @@ impl<'a> AsTied<'a> {
             dressing: dressing.loads,
             front_elements: front.elements,
             dressing_elements: dressing.elements,
+            soaked: soaked.loads,
+            bubbles: if conditions.state == State::Fresh { bubbles(&fly, &surface) } else { Vec::new() },
         }
     }
 
@@ -213,6 +222,35 @@ impl<'a> AsTied<'a> {
         let mut mass = 0.0;
         self.each_load(deviation, |load| mass += load.mass);
         mass
+    }
+
+    /// A fly that deviates so, for all depths at once.
+    #[must_use]
+    pub fn sinking(&self, deviation: &Deviation) -> Sinking {
+        let surface = Conditions { depth: 0.0, ..self.conditions };
+        let Fly { hook, bead, dressing, .. } = self.fly;
+        let mut sinking = Sinking::default();
+        sinking.firm.loads.extend(self.front.iter().map(|load| deviation.of_load(*load)));
+        sinking.firm.elements.extend(self.front_elements.iter().map(|e| deviation.of_element(*e)));
+        if let Some(wraps) = &self.fly.wraps {
+            let amounts = deviation.wraps(wraps);
+            sinking.firm.loads.push(wraps_load(hook, bead, &amounts));
+            sinking.firm.elements.extend(wraps_elements(hook, bead, dressing, &amounts));
+        }
+        sinking.firm.loads.extend(self.soaked.iter().map(|load| deviation.of_load(*load)));
+        sinking.firm.elements.extend(self.dressing_elements.iter().copied());
+        sinking.gas.extend(self.bubbles.iter().map(|gas| Gas { load: deviation.of_load(gas.load), ..*gas }));
+        if let Some(piece) = &self.fly.foam {
+            let amounts = deviation.foam(piece);
+            let squeeze = Squeeze {
+                collapse_pressure: piece.foam.collapse_pressure,
+                relative_density: amounts.density / piece.foam.solid.density_kg_m3,
+            };
+            split_foam(&mut sinking, foam_loads(hook, piece, &amounts, &surface), squeeze);
+            let element = foam_element(hook, piece, &amounts, &surface);
+            sinking.soft.extend(element.map(|element| SoftElement { element, squeeze }));
+        }
+        sinking
     }
 
     /// The whole body of a fly that deviates so.
@@ -287,6 +325,7 @@ mod tests {
             assert_eq!(tied.body(&Deviation::NONE), written);
             assert_eq!(tied.moments(&Deviation::NONE), written.moments(conditions().water.density));
             assert_eq!(tied.mass(&Deviation::NONE), written.mass());
+            assert_eq!(tied.sinking(&Deviation::NONE), crate::fly::sinking(&fly, &conditions()));
         }
     }
 

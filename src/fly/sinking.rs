@@ -50,8 +50,19 @@ pub fn sinking_squeezed(fly: &Fly, conditions: &Conditions, squeeze: f64) -> Sin
     placed
 }
 
+/// Adds foam: the polymer is the load with mass, the gas in the cells has none.
+pub(super) fn split_foam(placed: &mut Sinking, loads: impl IntoIterator<Item = Load>, squeeze: Squeeze) {
+    for load in loads {
+        if load.mass > 0.0 {
+            placed.firm.loads.push(load);
+        } else {
+            placed.gas.push(Gas { load, squeeze });
+        }
+    }
+}
+
 /// Air in a fresh dressing at the surface.
-fn bubbles(fly: &Fly, surface: &Conditions) -> Vec<Gas> {
+pub(super) fn bubbles(fly: &Fly, surface: &Conditions) -> Vec<Gas> {
     let at = |state| dressing_parts(fly.hook, fly.dressing, &Conditions { state, ..*surface }).loads;
     at(State::Fresh)
         .into_iter()

@@ -78,6 +78,23 @@ pub fn lowered(body: &Body, weight: f64, hang: &Hang, water: &Water) -> (Lowered
     (Lowered { sink_rate: if weight < 0.0 { -speed } else { speed }, attitude }, warnings)
 }
 
+/// Whether a sinking body of this weight, N, held in the attitude `down`, has its sink rate from `low` to `high`, m/s.
+///
+/// Vertical drag D grows with speed v, and at the sink rate it equals the weight W: the rate is at least v1 exactly when
+/// W >= D(v1), and at most v2 exactly when W <= D(v2).
+#[must_use]
+pub fn sinks_within(
+    body: &Body,
+    weight: f64,
+    down: [f64; 2],
+    water: &Water,
+    (low, high): (Option<f64>, Option<f64>),
+) -> bool {
+    let drag = |speed: f64| vertical_drag(body, down, speed, water, &mut |_| {});
+    low.is_none_or(|low| low <= 0.0 || weight >= drag(low))
+        && high.is_none_or(|high| high > 0.0 && weight <= drag(high))
+}
+
 /// Adds each correlation that is outside its range once, with the Reynolds number farthest out.
 fn note_once(body: &Body, way: [f64; 2], speed: f64, water: &Water, warnings: &mut Vec<Warning>) {
     let _ = vertical_drag(body, way, speed, water, &mut |new| note_worst(warnings, new));

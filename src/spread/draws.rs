@@ -1,0 +1,396 @@
+//! What differs from fly to fly, by how much, and whole batches of flies drawn at random from it.
+//!
+//! Some of it is shared by a batch: all flies tied from one rod have that rod's foam density, and all wound from one
+//! spool have its wire. The rest is each fly's own. All spreads are taken as normal and independent.
+//!
+//! A bead's mass spread counts everything; the part of it that comes with a bead's size moves its volume too, so it is
+//! split in two: the size (mass and volume go with its cube) and the rest.
+
+use crate::fly::{COMPONENTS, Deviation, Fly, FrontMount, practice};
+use rand_distr::{Distribution, StandardNormal};
+use rand_xoshiro::Xoshiro256PlusPlus;
+use rand_xoshiro::rand_core::SeedableRng;
+
+/// One thing that differs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Source {
+    /// Mass of the hook.
+    HookMass,
+    /// Mass of the moulded head.
+    HeadMass,
+    /// Mass of the bead at its size.
+    BeadMass,
+    /// Diameter of the bead.
+    BeadSize,
+    /// Mass of the pin.
+    PinMass,
+    /// How far the pin stands ahead.
+    PinPosition,
+    /// Density of the wire.
+    WireDensity,
+    /// Diameter of the wire.
+    WireDiameter,
+    /// Number of turns.
+    Turns,
+    /// Where the wraps lie.
+    WrapsPosition,
+    /// Density of the foam.
+    FoamDensity,
+    /// Cross section of the foam as cut.
+    FoamSection,
+    /// Length of the foam as cut.
+    FoamLength,
+    /// Where the foam is bound.
+    FoamPosition,
+    /// Dry mass of a component of the dressing, by its place in the pattern.
+    Dressing(u8),
+}
+
+/// Sources before the dressing's components.
+const PLAIN: usize = 14;
+
+/// Number of sources that a fly can have.
+pub const SOURCES: usize = PLAIN + COMPONENTS;
+
+/// A standard normal number for each source.
+pub type Standard = [f64; SOURCES];
+
+/// Whether flies share it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Nature {
+    /// One value for all flies tied from the same rod or spool.
+    Batch,
+    /// Each fly's own.
+    Fly,
+}
+
+impl Nature {
+    /// The word used in reports.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Batch => "batch",
+            Self::Fly => "fly",
+        }
+    }
+}
+
+impl Source {
+    /// Place in a [`Standard`] array: the same for every recipe, so that the same numbers go to the same source.
+    #[must_use]
+    pub fn index(self) -> usize {
+        match self {
+            Self::HookMass => 0,
+            Self::HeadMass => 1,
+            Self::BeadMass => 2,
+            Self::BeadSize => 3,
+            Self::PinMass => 4,
+            Self::PinPosition => 5,
+            Self::WireDensity => 6,
+            Self::WireDiameter => 7,
+            Self::Turns => 8,
+            Self::WrapsPosition => 9,
+            Self::FoamDensity => 10,
+            Self::FoamSection => 11,
+            Self::FoamLength => 12,
+            Self::FoamPosition => 13,
+            Self::Dressing(i) => PLAIN + usize::from(i).min(COMPONENTS - 1),
+        }
+    }
+
+    /// Whether flies share it.
+    #[must_use]
+    pub fn nature(self) -> Nature {
+        match self {
+            Self::WireDensity | Self::WireDiameter | Self::FoamDensity => Nature::Batch,
+            _ => Nature::Fly,
+        }
+    }
+
+    /// Adds so much of it to a deviation, in the deviation's unit.
+    pub fn add(self, deviation: &mut Deviation, amount: f64) {
+        *self.of(deviation) += amount;
+    }
+
+    /// Sets it in a deviation.
+    pub fn set(self, deviation: &mut Deviation, amount: f64) {
+        *self.of(deviation) = amount;
+    }
+
+    fn of(self, deviation: &mut Deviation) -> &mut f64 {
+        match self {
+            Self::HookMass => &mut deviation.hook_mass,
+            Self::HeadMass => &mut deviation.head_mass,
+            Self::BeadMass => &mut deviation.bead_mass,
+            Self::BeadSize => &mut deviation.bead_size,
+            Self::PinMass => &mut deviation.pin_mass,
+            Self::PinPosition => &mut deviation.pin_position,
+            Self::WireDensity => &mut deviation.wire_density,
+            Self::WireDiameter => &mut deviation.wire_diameter,
+            Self::Turns => &mut deviation.turns,
+            Self::WrapsPosition => &mut deviation.wraps_position,
+            Self::FoamDensity => &mut deviation.foam_density,
+            Self::FoamSection => &mut deviation.foam_section,
+            Self::FoamLength => &mut deviation.foam_length,
+            Self::FoamPosition => &mut deviation.foam_position,
+            Self::Dressing(i) => &mut deviation.dressing[usize::from(i).min(COMPONENTS - 1)],
+        }
+    }
+
+    /// What it is called, in words of the vice.
+    #[must_use]
+    pub fn words(self, fly: &Fly) -> String {
+        let plain = match self {
+            Self::HookMass => "hook mass",
+            Self::HeadMass => "head mass",
+            Self::BeadMass => "bead mass",
+            Self::BeadSize => "bead size",
+            Self::PinMass => "pin mass",
+            Self::PinPosition => "where the pin stands",
+            Self::WireDensity => "wire density of the spool",
+            Self::WireDiameter => "wire diameter of the spool",
+            Self::Turns => "number of wraps",
+            Self::WrapsPosition => "where the wraps lie",
+            Self::FoamDensity => "foam density of the rod",
+            Self::FoamSection => "foam section as cut",
+            Self::FoamLength => "foam length as cut",
+            Self::FoamPosition => "where the foam is bound",
+            Self::Dressing(i) => {
+                let name = fly.dressing.components.get(usize::from(i)).map_or("dressing", |c| c.name.as_str());
+                return format!("amount of {name}");
+            }
+        };
+        plain.to_owned()
+    }
+
+    /// The unit of its deviation, and the factor from SI: a share counts in per cent, a length in mm.
+    #[must_use]
+    pub fn unit(self) -> (&'static str, f64) {
+        match self {
+            Self::Turns => ("wraps", 1.0),
+            Self::PinPosition | Self::WrapsPosition | Self::FoamLength | Self::FoamPosition => ("mm", 1e3),
+            _ => ("%", 100.0),
+        }
+    }
+}
+
+/// One source with its size on one recipe.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Spread {
+    /// What differs.
+    pub source: Source,
+    /// Standard deviation, in the deviation's unit: share, turns or m.
+    pub sd: f64,
+}
+
+/// Every source of spread of a recipe, in a fixed order; those of size zero are left out.
+#[must_use]
+pub fn spreads(fly: &Fly) -> Vec<Spread> {
+    let mut list = Vec::with_capacity(SOURCES);
+    let mut add = |source: Source, sd: f64| {
+        if sd > 0.0 {
+            list.push(Spread { source, sd });
+        }
+    };
+    add(Source::HookMass, fly.hook.mass_spread);
+    if let Some(head) = &fly.hook.head {
+        add(Source::HeadMass, head.mass_spread);
+    }
+    if let Some((bead, mount)) = fly.bead {
+        let size = bead.diameter_sd / bead.diameter;
+        add(Source::BeadMass, (bead.mass_spread.powi(2) - (3.0 * size).powi(2)).max(0.0).sqrt());
+        add(Source::BeadSize, size);
+        if let FrontMount::Pin(pin, _) = mount {
+            add(Source::PinMass, pin.mass_spread);
+            add(Source::PinPosition, practice::POSITION_SD);
+        }
+    }
+    if let Some(wraps) = &fly.wraps {
+        let material = &wraps.wire.material;
+        add(Source::WireDensity, material.density_sd_kg_m3 / material.density_kg_m3);
+        add(Source::WireDiameter, wraps.wire.diameter_spread);
+        add(Source::Turns, practice::TURNS_SD);
+        add(Source::WrapsPosition, practice::POSITION_SD);
+    }
+    if let Some(piece) = &fly.foam {
+        add(Source::FoamDensity, piece.foam.density_sd / piece.foam.density);
+        add(Source::FoamSection, piece.foam.section_spread);
+        add(Source::FoamLength, practice::FOAM_LENGTH_SD);
+        add(Source::FoamPosition, practice::POSITION_SD);
+    }
+    for (i, component) in (0_u8..).zip(&fly.dressing.components) {
+        if usize::from(i) < COMPONENTS {
+            add(Source::Dressing(i), component.mass_spread);
+        }
+    }
+    list
+}
+
+/// The deviation that standard normal numbers stand for.
+#[must_use]
+pub fn deviation(spreads: &[Spread], standard: &Standard) -> Deviation {
+    let mut deviation = Deviation::NONE;
+    for spread in spreads {
+        spread.source.add(&mut deviation, spread.sd * standard[spread.source.index()]);
+    }
+    deviation
+}
+
+/// How many flies to draw, and from which seed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Plan {
+    /// Flies drawn.
+    pub samples: u32,
+    /// Seed.
+    pub seed: u64,
+}
+
+impl Default for Plan {
+    /// 2,000 flies, seed 1: a chance near one half is known to about one hundredth.
+    fn default() -> Self {
+        Self { samples: 2_000, seed: 1 }
+    }
+}
+
+/// A stream of random numbers that depends on its seed, what it is for, and a number, and on nothing else.
+///
+/// The seed and the purpose are hashed first: seeds that differ by one, and streams that follow each other, must not
+/// begin with overlapping words.
+#[must_use]
+pub fn stream(seed: u64, purpose: u64, number: u64) -> Xoshiro256PlusPlus {
+    let mixed = scatter(scatter(scatter(seed) ^ purpose) ^ number);
+    Xoshiro256PlusPlus::seed_from_u64(mixed)
+}
+
+/// Finaliser of MurmurHash3 (Appleby, public domain; from memory), offset so that zero does not stay zero: a bijection
+/// of 64 bits in which every bit depends on all.
+fn scatter(value: u64) -> u64 {
+    let mut x = value.wrapping_add(0x9e37_79b9_7f4a_7c15);
+    x = (x ^ (x >> 33)).wrapping_mul(0xff51_afd7_ed55_8ccd);
+    x = (x ^ (x >> 33)).wrapping_mul(0xc4ce_b9fe_1a85_ec53);
+    x ^ (x >> 33)
+}
+
+const OF_FLY: u64 = 1;
+const OF_BATCH: u64 = 2;
+
+/// Flies drawn from the spreads, as standard normal numbers: the same for every recipe (common random numbers).
+#[derive(Debug, Clone, PartialEq)]
+pub struct Draws {
+    plan: Plan,
+    flies: Vec<Standard>,
+}
+
+impl Draws {
+    /// Flies that share nothing: each from a batch of its own. Their mean estimates a chance with the least error.
+    #[must_use]
+    pub fn new(plan: Plan) -> Self {
+        Self::in_batches(plan, 1)
+    }
+
+    /// Flies tied so many to a batch.
+    #[must_use]
+    pub fn in_batches(plan: Plan, per_batch: u32) -> Self {
+        let flies = (0..plan.samples).map(|i| draw(plan.seed, i / per_batch.max(1), i)).collect();
+        Self { plan, flies }
+    }
+
+    /// How many, from which seed.
+    #[must_use]
+    pub fn plan(&self) -> Plan {
+        self.plan
+    }
+
+    /// The flies.
+    #[must_use]
+    pub fn flies(&self) -> &[Standard] {
+        &self.flies
+    }
+}
+
+impl Default for Draws {
+    fn default() -> Self {
+        Self::new(Plan::default())
+    }
+}
+
+fn draw(seed: u64, batch: u32, fly: u32) -> Standard {
+    let mut own = stream(seed, OF_FLY, u64::from(fly));
+    let mut shared = stream(seed, OF_BATCH, u64::from(batch));
+    let mut standard: Standard = std::array::from_fn(|_| StandardNormal.sample(&mut own));
+    for source in [Source::WireDensity, Source::WireDiameter, Source::FoamDensity] {
+        standard[source.index()] = StandardNormal.sample(&mut shared);
+    }
+    standard
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn draws_are_standard_normal_and_independent() {
+        let draws = Draws::new(Plan { samples: 20_000, seed: 3 });
+        let n = 20_000.0;
+        let column = |j: usize| draws.flies().iter().map(move |z| z[j]);
+        for j in 0..SOURCES {
+            let mean = column(j).sum::<f64>() / n;
+            let variance = column(j).map(|z| z * z).sum::<f64>() / n;
+            let fourth = column(j).map(|z| z.powi(4)).sum::<f64>() / n;
+            assert!(mean.abs() < 0.03, "source {j}: mean {mean}");
+            assert!((variance - 1.0).abs() < 0.04, "source {j}: variance {variance}");
+            assert!((fourth - 3.0).abs() < 0.4, "source {j}: fourth moment {fourth}");
+            let with_next = column(j).zip(column((j + 1) % SOURCES)).map(|(a, b)| a * b).sum::<f64>() / n;
+            assert!(with_next.abs() < 0.03, "sources {j} and next: {with_next}");
+            let follow = column(j).zip(column(j).skip(1)).map(|(a, b)| a * b).sum::<f64>() / n;
+            assert!(follow.abs() < 0.03, "source {j} from fly to fly: {follow}");
+        }
+    }
+
+    #[test]
+    fn a_batch_shares_its_rod_and_spool_and_nothing_else() {
+        let draws = Draws::in_batches(Plan { samples: 20, seed: 5 }, 10);
+        let shared = [Source::WireDensity, Source::WireDiameter, Source::FoamDensity].map(Source::index);
+        for j in 0..SOURCES {
+            let z = |fly: usize| draws.flies()[fly][j];
+            assert_eq!(z(0) == z(9), shared.contains(&j), "source {j}");
+            assert_ne!(z(9), z(10), "source {j}: the next batch");
+        }
+    }
+
+    #[test]
+    fn a_fly_is_the_same_whatever_the_number_drawn() {
+        let few = Draws::new(Plan { samples: 5, seed: 9 });
+        let many = Draws::new(Plan { samples: 500, seed: 9 });
+        assert_eq!(few.flies(), &many.flies()[..5]);
+        assert_ne!(few.flies(), Draws::new(Plan { samples: 5, seed: 10 }).flies());
+    }
+
+    #[test]
+    fn every_source_has_its_own_place() {
+        let mut seen = vec![0; SOURCES];
+        let plain = [
+            Source::HookMass,
+            Source::HeadMass,
+            Source::BeadMass,
+            Source::BeadSize,
+            Source::PinMass,
+            Source::PinPosition,
+            Source::WireDensity,
+            Source::WireDiameter,
+            Source::Turns,
+            Source::WrapsPosition,
+            Source::FoamDensity,
+            Source::FoamSection,
+            Source::FoamLength,
+            Source::FoamPosition,
+        ];
+        for source in plain.into_iter().chain((0..COMPONENTS as u8).map(Source::Dressing)) {
+            seen[source.index()] += 1;
+            let mut deviation = Deviation::NONE;
+            source.add(&mut deviation, 0.5);
+            assert_ne!(deviation, Deviation::NONE);
+        }
+        assert!(seen.iter().all(|n| *n == 1));
+    }
+}

@@ -1,0 +1,161 @@
+//! Stages, corrections, and the simulated tyer.
+
+use super::spread::{jig, target};
+use counterpoise::catalog::Catalog;
+use counterpoise::fly::{Deviation, resolve};
+use counterpoise::physics::statics::Rides;
+use counterpoise::recipe::Recipe;
+use counterpoise::spread::draws::{Draws, Plan, SOURCES, deviation};
+use counterpoise::spread::seen::likely;
+use counterpoise::target::Target;
+use counterpoise::vice::correct::{Change, NoAdvice, Seen};
+use counterpoise::vice::stages::Stage;
+use counterpoise::vice::trim::LOOKS;
+use counterpoise::vice::{Bench, Jar};
+
+fn bench<'a>(recipe: &Recipe, catalog: &'a Catalog, target: &Target) -> Bench<'a> {
+    Bench::new(resolve(recipe, catalog).unwrap(), target, Jar::at(20.0).unwrap())
+}
+
+/// Flies drawn from the spreads end within tolerance far more often when they are trimmed by the chart.
+#[test]
+fn a_simulated_tyer_gains_by_the_chart() {
+    let catalog = Catalog::built_in().unwrap();
+    for (tolerance, seed) in [(5.0, 1), (10.0, 2), (15.0, 3)] {
+        let target = target(&catalog, tolerance);
+        let bench = bench(&jig(15.0), &catalog, &target);
+        let draws = Draws::new(Plan { samples: 1_000, seed });
+        let trim = bench.trim(&draws).unwrap();
+        let tyer = bench.tyer(&trim, &draws);
+        assert!(tyer.trimmed[LOOKS - 1] > tyer.as_written + 0.3, "{tolerance}: {tyer:?}");
+        assert!(tyer.trimmed[0] > tyer.as_written + 0.1, "{tolerance}: {tyer:?}");
+        assert!(tyer.trimmed[LOOKS - 1] >= tyer.trimmed[0] - 0.02, "{tolerance}: {tyer:?}");
+        assert_eq!(tyer, bench.tyer(&trim, &draws));
+    }
+}
+
+/// The chart made from one seed holds for flies of another.
+#[test]
+fn the_chart_is_not_fitted_to_its_own_flies() {
+    let catalog = Catalog::built_in().unwrap();
+    let target = target(&catalog, 10.0);
+    let bench = bench(&jig(15.0), &catalog, &target);
+    let trim = bench.trim(&Draws::new(Plan { samples: 1_000, seed: 1 })).unwrap();
+    let own = bench.tyer(&trim, &Draws::new(Plan { samples: 1_000, seed: 1 }));
+    let other = bench.tyer(&trim, &Draws::new(Plan { samples: 1_000, seed: 77 }));
+    assert!((own.trimmed[LOOKS - 1] - other.trimmed[LOOKS - 1]).abs() < 0.06, "{own:?} {other:?}");
+}
+
+#[test]
+fn the_start_length_covers_what_it_says_and_the_chart_cuts_more_the_more_head_down() {
+    let catalog = Catalog::built_in().unwrap();
+    let target = target(&catalog, 5.0);
+    let bench = bench(&jig(15.0), &catalog, &target);
+    let trim = bench.trim(&Draws::default()).unwrap();
+    assert!(trim.start.mm() > 15.0 && bench.foam_fits(trim.start));
+    assert!(trim.covers > 0.9, "{}", trim.covers);
+    assert!(trim.chart.windows(2).all(|w| w[0].seen < w[1].seen && w[0].cut >= w[1].cut));
+    assert_eq!(trim.chart.last().unwrap().cut.micrometres(), 0);
+    // Lift is lost at depth, so the jar must show the head lower than wanted down there.
+    assert!(trim.jar_shows < target.hang - 5f64.to_radians());
+    let deep = Target { conditions: counterpoise::fly::Conditions { depth: 3.0, ..target.conditions }, ..target };
+    let deeper = self::bench(&jig(17.0), &catalog, &deep).trim(&Draws::default()).unwrap();
+    assert!(deeper.jar_shows < trim.jar_shows);
+}
+
+/// What is inferred from a reading hangs as was seen, and no other fly that does is nearer to the recipe.
+#[test]
+fn the_likeliest_fly_is_the_nearest_that_hangs_so() {
+    let catalog = Catalog::built_in().unwrap();
+    let target = target(&catalog, 5.0);
+    let bench = bench(&jig(15.0), &catalog, &target);
+    let rides = bench.side_at(Stage::Foam);
+    let view = |d: &Deviation| bench.turn_at(Stage::Foam, d, rides);
+    let found = likely(bench.spreads(), 0.3, 1e-4, view).unwrap();
+    assert!((found.turn - 0.3).abs() < 1e-3);
+    let norm = |z: &[f64; SOURCES]| z.iter().map(|v| v * v).sum::<f64>();
+    let draws = Draws::new(Plan { samples: 4_000, seed: 8 });
+    let mut tried = 0;
+    for z in draws.flies() {
+        if view(&deviation(bench.spreads(), z)).is_some_and(|t| (t - 0.3).abs() < 0.02) {
+            tried += 1;
+            let used: f64 = bench.spreads().iter().map(|s| z[s.source.index()].powi(2)).sum();
+            assert!(used > 0.9 * norm(&found.standard));
+        }
+    }
+    assert!(tried > 5, "{tried}");
+}
+
+/// A correction, done to the fly that it was worked out for, gives the hang that it says.
+#[test]
+fn corrections_do_what_they_say() {
+    let catalog = Catalog::built_in().unwrap();
+    let target = target(&catalog, 5.0);
+    let bench = bench(&jig(16.0), &catalog, &target);
+    let mut kinds = [0; 3];
+    for degrees in [-80.0_f64, -60.0, -45.0, -10.0, 20.0, 40.0] {
+        let seen = Seen { stage: Stage::Foam, angle: degrees.to_radians(), rides: None };
+        let advice = bench.correct(&seen).unwrap();
+        assert_eq!(advice.corrections[0].change, Change::Nothing);
+        let view = |d: &Deviation| bench.turn_at(Stage::Foam, d, advice.rides);
+        let fly = likely(bench.spreads(), advice.seen, bench.jar.reading_sd, view).unwrap().deviation;
+        for correction in &advice.corrections[1..] {
+            let done = match correction.change {
+                Change::Trim { cut } => Deviation { foam_length: fly.foam_length - cut.m(), ..fly },
+                Change::Wraps { more } => Deviation { turns: fly.turns + f64::from(more), ..fly },
+                Change::Move { aft } => Deviation { wraps_position: fly.wraps_position + aft.m(), ..fly },
+                Change::Nothing | Change::Foam { .. } => continue,
+            };
+            kinds[match correction.change {
+                Change::Trim { .. } => 0,
+                Change::Wraps { .. } => 1,
+                _ => 2,
+            }] += 1;
+            let depth = bench.turn_at_depth(&done).unwrap();
+            assert!((depth - correction.depth.unwrap()).abs() < 1e-9);
+            let jar = bench.turn_at(Stage::Foam, &done, advice.rides).unwrap();
+            assert!((jar - correction.jar.unwrap().1).abs() < 1e-9);
+            let before = advice.corrections[0].depth.unwrap();
+            assert!((depth - target.hang).abs() < (before - target.hang).abs(), "{degrees} {correction:?}");
+        }
+        if degrees <= -60.0 {
+            let trim = advice.corrections.iter().find(|c| matches!(c.change, Change::Trim { .. })).unwrap();
+            assert!(trim.chance > advice.corrections[0].chance + 0.3, "{advice:?}");
+        }
+    }
+    assert!(kinds[0] > 0 && kinds[1] > 0 && kinds[2] > 0, "{kinds:?}");
+}
+
+#[test]
+fn what_cannot_have_been_seen_is_refused() {
+    let catalog = Catalog::built_in().unwrap();
+    let target = target(&catalog, 5.0);
+    let bench = bench(&jig(15.0), &catalog, &target);
+    let wing = Seen { stage: Stage::Wing, angle: 0.1, rides: None };
+    assert!(matches!(bench.correct(&wing), Err(NoAdvice::NoStage { stage: Stage::Wing, .. })));
+    let past = Seen { stage: Stage::Foam, angle: 2.0, rides: Some(Rides::PointUp) };
+    assert!(matches!(bench.correct(&past), Err(NoAdvice::PastVertical { .. })));
+    // Rolled over is a reading too.
+    let over = Seen { stage: Stage::Foam, angle: -1.4, rides: Some(Rides::PointDown) };
+    assert!(bench.correct(&over).unwrap().seen < -1.5);
+}
+
+/// The last stage is the whole fly, and what the stages say of it agrees with the fly itself.
+#[test]
+fn the_last_stage_is_the_fly() {
+    let catalog = Catalog::built_in().unwrap();
+    let target = target(&catalog, 5.0);
+    let bench = bench(&jig(15.0), &catalog, &target);
+    let stages = bench.stages(&Draws::default());
+    let order: Vec<Stage> = stages.iter().map(|s| s.stage).collect();
+    assert_eq!(order, [Stage::Bead, Stage::Wire, Stage::Thread, Stage::Foam, Stage::Tail, Stage::Body, Stage::Finish]);
+    let last = stages.last().unwrap();
+    let whole = counterpoise::assess::predict(&bench.fly, &bench.jar.conditions());
+    assert!((last.turn.unwrap() - whole.hang.rest().unwrap().angle).abs() < 1e-12);
+    // The nearer to the end, the more a reading says of the finished fly.
+    let told: Vec<f64> = stages.iter().map(|s| s.forecast.unwrap().told).collect();
+    assert!(told[6] > 0.95 && told[3] > 0.9 && told[1] < 0.1, "{told:?}");
+    // A forecast of the finished fly from its own jar reading is as good as the reading.
+    let (low, high) = last.forecast.unwrap().go_on.unwrap();
+    assert!(low < last.turn.unwrap() && last.turn.unwrap() < high);
+}
