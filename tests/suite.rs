@@ -4,5 +4,3 @@ mod acceptance;
 mod cli;
 mod laws;
 mod published;
-#[path = "laws/spread_probe.rs"]
-mod spread_probe;

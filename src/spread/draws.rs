@@ -368,7 +368,7 @@ mod tests {
 
     #[test]
     fn every_source_has_its_own_place() {
-        let mut seen = vec![0; SOURCES];
+        let mut seen = [0; SOURCES];
         let plain = [
             Source::HookMass,
             Source::HeadMass,

@@ -2,8 +2,8 @@
 //!
 //! The likeliest fly behind the reading is found ([`crate::spread::seen`]); then, for each thing that hands can still
 //! change at that stage, the change that brings the finished fly nearest the hang wanted at its fishing depth. Foam that
-//! is bound in can be cut shorter; until it is dressed over it can be exchanged, and wraps can be added, taken off or
-//! moved. Each change is told with the hang it gives in the jar and at depth, and the chance that is then left.
+//! is bound in can be cut shorter, or exchanged (with what has been tied over it); until it is dressed over, wraps can be
+//! added, taken off or moved. Each change is told with the hang it gives in the jar and at depth, and the chance that is then left.
 
 use super::Bench;
 use super::stages::Stage;
@@ -150,11 +150,13 @@ impl Bench<'_> {
         let line = linear(self.spreads(), &Deviation::NONE, view).ok_or_else(floats)?;
         let found = likely(self.spreads(), turn, self.jar.reading_sd, view).ok_or_else(floats)?;
         let scatter = line.sd().hypot(self.jar.reading_sd);
-        let corrections = self
+        let mut corrections: Vec<Correction> = self
             .changes(stage, &found)
             .into_iter()
             .map(|change| self.correction(stage, rides, &found, change))
             .collect();
+        let left = corrections.first().map_or(0.0, |c| c.chance);
+        corrections.retain(|c| c.change == Change::Nothing || c.chance > left + WORTH_WHILE);
         Ok(Advice {
             stage,
             seen: turn,
@@ -173,8 +175,8 @@ impl Bench<'_> {
             let cut = self.cut_for(&found.deviation);
             changes.extend((cut > Microns::default()).then_some(Change::Trim { cut }));
         }
+        changes.extend(self.other_foam(stage, found));
         if stage <= Stage::Foam {
-            changes.extend(self.other_foam(stage, found));
             changes.extend(self.other_wraps(found));
             changes.extend(self.moved_wraps(found));
         }
@@ -186,7 +188,7 @@ impl Bench<'_> {
         let written = self.fly.foam?.length;
         let fresh = without(&found.deviation, &FOAM_PIECE);
         let length = self.on_grid_near(self.length_that_hangs(&fresh)?)?;
-        let differs = length != written || stage == Stage::Foam;
+        let differs = length != written || stage >= Stage::Foam;
         (differs && self.foam_fits(length)).then_some(Change::Foam { length })
     }
 
@@ -240,7 +242,7 @@ impl Bench<'_> {
     fn on_grid_near(&self, length: f64) -> Option<Microns> {
         let step = self.target.grid.foam;
         let steps = (length / step.m()).round();
-        (steps >= 1.0 && steps < 1e6).then(|| Microns::new(step.micrometres() * steps as i32))
+        (1.0..1e6).contains(&steps).then(|| Microns::new(step.micrometres() * steps as i32))
     }
 
     fn correction(&self, stage: Stage, rides: Rides, found: &Likely, change: Change) -> Correction {
@@ -286,6 +288,9 @@ impl Bench<'_> {
         }
     }
 }
+
+/// A change that adds less than this to the chance is not worth the thread.
+const WORTH_WHILE: f64 = 0.02;
 
 /// Step in which wraps are moved.
 const MOVE_STEP: Microns = Microns::new(500);

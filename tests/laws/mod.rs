@@ -17,7 +17,9 @@ mod rigid_body_engine;
 mod search_is_exhaustive;
 mod slack_fall;
 mod snug;
+pub(crate) mod spread;
 mod units;
+mod vice;
 
 use proptest::test_runner::{Config, RngSeed};
 
