@@ -4,11 +4,13 @@ mod condition;
 mod depths;
 mod supply;
 mod target;
+mod vice;
 
 pub(crate) use condition::ConditionArgs;
 pub(crate) use depths::Depths;
 pub(crate) use supply::{AllowanceArgs, SupplyArgs};
 pub(crate) use target::{TargetArgs, Wanted};
+pub(crate) use vice::ViceArgs;
 
 use crate::commands::Command;
 use clap::{Args, Parser, ValueEnum};

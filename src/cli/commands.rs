@@ -1,11 +1,13 @@
 //! One file a command: its options, and what it does.
 
 mod catalog;
+mod correct;
 mod find;
 mod manual;
 mod predict;
 mod shop;
 mod sink;
+mod stages;
 mod stock;
 
 use crate::args::Cli;
@@ -24,6 +26,10 @@ pub(crate) enum Command {
     Predict(predict::PredictArgs),
     /// Follow a recipe down: seconds to each depth, slack line, jig stroke
     Sink(sink::SinkArgs),
+    /// Say what a half-tied fly should look like in the jar, and how to trim it
+    Stages(stages::StagesArgs),
+    /// Say what to change, from what the jar showed
+    Correct(correct::CorrectArgs),
     /// Say what to buy for recipes that are chosen already
     Shop(shop::ShopArgs),
     /// Show what is on the bench, book flies out, book packs in
@@ -45,6 +51,8 @@ pub(crate) fn run(cli: &Cli) -> Result<Outcome, Failure> {
         Command::Find(args) => find::run(args, &job),
         Command::Predict(args) => predict::run(args, &job),
         Command::Sink(args) => sink::run(args, &job),
+        Command::Stages(args) => stages::run(args, &job),
+        Command::Correct(args) => correct::run(args, &job),
         Command::Shop(args) => shop::run(args, &job),
         Command::Stock(args) => stock::run(args, &job),
         Command::Catalog(args) => catalog::run(args, &job),

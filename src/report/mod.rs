@@ -17,6 +17,7 @@ pub mod part;
 pub mod recipe;
 pub mod shopping;
 pub mod table;
+pub mod vice;
 pub mod words;
 pub mod yaml;
 

@@ -5,12 +5,14 @@ mod explanation;
 mod foot;
 mod parts;
 mod recipes;
+mod vice;
 
 pub use descent::{budget, descent, other_waters};
 pub use explanation::explanation;
 pub use foot::{bullets, foot};
 pub use parts::{hang_lines, parts};
 pub use recipes::{recipes, tying_lines};
+pub use vice::{advice, slopes, stages, trim};
 
 use super::ReportError;
 use comfy_table::{

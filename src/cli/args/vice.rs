@@ -1,0 +1,81 @@
+//! A recipe at the vice: what the finished fly must do, and the jar that half-tied flies hang in.
+
+use super::ConditionArgs;
+use crate::failure::Failure;
+use crate::job;
+use clap::Args;
+use counterpoise::catalog::Catalog;
+use counterpoise::fly::Fly;
+use counterpoise::quantity::{Angle, Temperature};
+use counterpoise::recipe_file::RecipeDocument;
+use counterpoise::spread::draws::{Draws, Plan};
+use counterpoise::target::{Assumption, Target, TargetSpec};
+use counterpoise::vice::{JAR_CELSIUS, Jar};
+use std::path::PathBuf;
+
+/// Recipe, wanted hang, jar and draws.
+#[derive(Debug, Args)]
+pub(crate) struct ViceArgs {
+    /// Recipe file, `-` for standard input
+    #[arg(value_name = "RECIPE.yaml")]
+    file: PathBuf,
+    /// Hang wanted of the finished fly at its depth: level, 20deg (tail down), -10deg (head down)
+    #[arg(long, value_name = "ANGLE", allow_hyphen_values = true)]
+    hang: Option<Angle>,
+    /// How far off it may be
+    #[arg(long, value_name = "ANGLE", allow_hyphen_values = true)]
+    tolerance: Option<Angle>,
+    /// Temperature of the tap water in the jar
+    #[arg(long, value_name = "TEMPERATURE")]
+    jar: Option<Temperature>,
+    /// Flies drawn from the spreads
+    #[arg(long, value_name = "N", default_value_t = Plan::default().samples, value_parser = clap::value_parser!(u32).range(10..=1_000_000))]
+    samples: u32,
+    /// Seed of the draws: the same seed gives the same flies
+    #[arg(long, value_name = "N", default_value_t = Plan::default().seed)]
+    seed: u64,
+    #[command(flatten)]
+    conditions: ConditionArgs,
+}
+
+/// What the commands at the vice start from.
+pub(crate) struct AtTheVice<'a> {
+    pub(crate) fly: Fly<'a>,
+    pub(crate) target: Target,
+    pub(crate) jar: Jar,
+    pub(crate) draws: Draws,
+    pub(crate) assumptions: Vec<Assumption>,
+}
+
+impl ViceArgs {
+    /// Reads the recipe and settles what is wanted of it.
+    pub(crate) fn resolve<'a>(&self, catalog: &'a Catalog) -> Result<AtTheVice<'a>, Failure> {
+        let document = RecipeDocument::read(&job::open(&self.file)?)?;
+        let fly = document.resolve(catalog)?;
+        // A fault of the file's own conditions is shown in the file.
+        self.conditions.over(&document)?;
+        let spec = TargetSpec {
+            hang: self.hang,
+            tolerance: self.tolerance,
+            pattern: Some(fly.dressing.row.id.clone()),
+            ..document.conditions().clone().overridden_by(self.conditions.spec())
+        };
+        let (target, mut assumptions) =
+            spec.resolve(catalog).map_err(|error| Failure::usage(error.to_string(), None))?;
+        assumptions.retain(|a| {
+            ["hang", "tolerance", "depth", "water", "salinity", "state", "knot", "tippet"].contains(&a.key)
+        });
+        let celsius = self.jar.map_or(JAR_CELSIUS, Temperature::celsius);
+        let jar = Jar::at(celsius).map_err(|error| Failure::usage(error.to_string(), None))?;
+        if self.jar.is_none() {
+            assumptions
+                .push(Assumption { key: "jar", text: format!("jar of fresh tap water at {celsius} C, read to 3 deg") });
+        }
+        let plan = Plan { samples: self.samples, seed: self.seed };
+        assumptions.push(Assumption {
+            key: "samples",
+            text: format!("{} flies drawn from the spreads of catalog and tying, seed {}", plan.samples, plan.seed),
+        });
+        Ok(AtTheVice { fly, target, jar, draws: Draws::new(plan), assumptions })
+    }
+}

@@ -1,0 +1,86 @@
+//! `stages`: what the half-tied fly should look like in the jar, and how to trim it.
+
+use crate::args::{TEMPLATE, ViceArgs};
+use crate::failure::Failure;
+use crate::job::Job;
+use crate::outcome::Outcome;
+use clap::Args;
+use counterpoise::assess::predict;
+use counterpoise::fly::{AsTied, Deviation};
+use counterpoise::report::cautions::cautions;
+use counterpoise::report::vice::{SlopeReport, StageReport, TrimReport, slope_report, stage_report, trim_report};
+use counterpoise::report::{Answer, csv, merged_warnings, recipe_report, table};
+use counterpoise::spread::chance::chance;
+use counterpoise::spread::slopes::{View, linear, slopes};
+use counterpoise::vice::Bench;
+use serde::Serialize;
+
+const EXAMPLES: &str = "Examples:
+  counterpoise stages fly.yaml
+  counterpoise stages fly.yaml --hang 15deg --tolerance 8deg --depth 2m
+  counterpoise stages fly.yaml --jar 15C --format json
+
+";
+
+/// Options of `stages`.
+#[derive(Debug, Args)]
+#[command(help_template = TEMPLATE, before_help = EXAMPLES)]
+pub(crate) struct StagesArgs {
+    #[command(flatten)]
+    vice: ViceArgs,
+}
+
+/// What `stages` says besides the recipe.
+#[derive(Debug, Serialize)]
+struct StagesBody {
+    /// In tying order.
+    stages: Vec<StageReport>,
+    /// What turns the finished fly; `None`: it floats.
+    slopes: Option<SlopeReport>,
+    /// How to trim; `None` without foam, or where no length hangs it as wanted.
+    trim: Option<TrimReport>,
+}
+
+/// Follows a recipe through its stages.
+pub(crate) fn run(args: &StagesArgs, job: &Job) -> Result<Outcome, Failure> {
+    let catalog = job.catalog()?;
+    let vice = args.vice.resolve(&catalog)?;
+    let bench = Bench::new(vice.fly, &vice.target, vice.jar);
+    let tied = AsTied::new(vice.fly, &vice.target.conditions);
+    let slopes = View::new(&tied).and_then(|view| {
+        let line = linear(bench.spreads(), &Deviation::NONE, |d| view.turn(d))?;
+        Some(slope_report(&vice.fly, &slopes(&view), &line))
+    });
+    let trim = bench.trim(&vice.draws).map(|trim| trim_report(&trim, &bench.tyer(&trim, &vice.draws)));
+    let stages = bench.stages(&vice.draws).iter().map(stage_report).collect();
+    let mut answer = Answer::with_body("stages", StagesBody { stages, slopes, trim });
+    let prediction = predict(&vice.fly, &vice.target.conditions);
+    let mut report = recipe_report(&vice.fly, &vice.target.conditions, &prediction, &catalog.currency);
+    report.chance = Some((&chance(&vice.fly, &hang_only(&vice.target), &vice.draws)).into());
+    answer.recipes.push(report);
+    answer.assumptions = vice.assumptions;
+    answer.warnings = merged_warnings(std::iter::once(prediction.warnings.as_slice()));
+    answer.cautions = cautions(std::iter::once(&vice.fly));
+    job.print(
+        &answer,
+        |out| {
+            table::tying_lines(out, &answer.recipes[0])?;
+            writeln!(out)?;
+            table::stages(out, &answer.body.stages)?;
+            if let Some(slopes) = &answer.body.slopes {
+                table::slopes(out, slopes)?;
+            }
+            if let Some(trim) = &answer.body.trim {
+                table::trim(out, trim)?;
+            }
+            table::foot(out, &answer)
+        },
+        |out| csv::recipes(out, &answer.recipes),
+    )?;
+    Ok(Outcome::Met)
+}
+
+/// The target's hang alone: a recipe file says nothing of sink rate or cost.
+fn hang_only(target: &counterpoise::target::Target) -> counterpoise::target::Target {
+    counterpoise::target::Target { sink: None, max_mass: None, max_cost: None, ..target.clone() }
+}

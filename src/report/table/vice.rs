@@ -1,0 +1,140 @@
+//! Stages, trim chart and corrections for a person at a vice.
+
+use super::{Spacing, write_table};
+use crate::report::vice::{AdviceReport, SlopeReport, StageReport, TrimReport, TurnReport};
+use crate::report::words::{hang_words, short};
+use crate::report::{Figure, ReportError};
+use std::io::Write;
+
+fn turn(turn: &TurnReport) -> String {
+    format!("{}, {}", hang_words(turn.angle_deg.0), turn.rides)
+}
+
+fn percent(share: Figure) -> String {
+    format!("{:.0} %", share.0 * 100.0)
+}
+
+/// Writes the stages.
+///
+/// # Errors
+/// The stream refuses.
+pub fn stages(out: &mut dyn Write, list: &[StageReport]) -> Result<(), ReportError> {
+    let rows = list.iter().map(|s| {
+        let between = |a: &Option<TurnReport>, b: &Option<TurnReport>| match (a, b) {
+            (Some(a), Some(b)) => format!("{}\nto {}", turn(a), turn(b)),
+            _ => "floats".to_owned(),
+        };
+        let go_on = s
+            .go_on
+            .as_ref()
+            .map_or_else(|| "says little yet".to_owned(), |[a, b]| format!("{}\nto {}", turn(a), turn(b)));
+        vec![
+            s.stage.to_owned(),
+            s.hang.as_ref().map_or_else(|| "floats".to_owned(), turn),
+            between(&s.low, &s.high),
+            go_on,
+            s.told.map_or_else(String::new, percent),
+        ]
+    });
+    let heads = ["after", "hangs in the jar", "8 in 10 flies between", "go on between", "told"];
+    write_table(out, &heads, 4, Spacing::Apart, rows)
+}
+
+/// Writes what moves the hang.
+///
+/// # Errors
+/// The stream refuses.
+pub fn slopes(out: &mut dyn Write, slopes: &SlopeReport) -> Result<(), ReportError> {
+    let words = [
+        (slopes.deg_per_wrap, "one wrap more"),
+        (slopes.deg_per_mm_wraps, "wraps 1 mm aft"),
+        (slopes.deg_per_mm_foam, "foam 1 mm longer"),
+        (slopes.deg_per_mm_seat, "foam bound 1 mm aft"),
+        (slopes.deg_per_percent_bead, "bead 1 % heavier"),
+        (slopes.deg_per_mm_pin, "bead and pin 1 mm aft"),
+    ];
+    writeln!(out, "\nwhat turns the finished fly at its depth")?;
+    for (slope, what) in words {
+        if let Some(Figure(degrees)) = slope {
+            let way = if degrees >= 0.0 { "tail down" } else { "head down" };
+            writeln!(out, "  - {what}: {:.1}° {way}", degrees.abs())?;
+        }
+    }
+    if let (Some(what), Some(share)) = (&slopes.largest, slopes.largest_share) {
+        writeln!(
+            out,
+            "  - flies tied alike differ by +-{:.0}° (one standard deviation); most of it by {what} ({})",
+            slopes.sd_deg.0,
+            percent(share)
+        )?;
+    }
+    Ok(())
+}
+
+/// Writes the trim chart.
+///
+/// # Errors
+/// The stream refuses.
+pub fn trim(out: &mut dyn Write, trim: &TrimReport) -> Result<(), ReportError> {
+    writeln!(out, "\ntrim (foam can only be cut shorter)")?;
+    writeln!(
+        out,
+        "  - cut the foam to {} mm before tying: trimming alone then suits {} of flies",
+        short(trim.start_mm, 2),
+        percent(trim.covers)
+    )?;
+    writeln!(
+        out,
+        "  - the jar should show {}, so that the fly hangs as wanted at its depth; 1 mm off turns it {:.0}°",
+        turn(&trim.jar_shows),
+        trim.deg_per_mm_cut.0.abs()
+    )?;
+    let looks: Vec<String> = trim.trimmed.iter().map(|s| percent(*s)).collect();
+    writeln!(
+        out,
+        "  - within tolerance: {} of flies tied as written; {} after one, two and three looks with a cut each\n",
+        percent(trim.as_written),
+        looks.join(", ")
+    )?;
+    let rows = trim.chart.iter().map(|row| {
+        let cut = if row.cut_mm > 0.0 { format!("{} mm", short(row.cut_mm, 2)) } else { "nothing".to_owned() };
+        vec![turn(&row.seen), cut]
+    });
+    write_table(out, &["finished fly shows in the jar", "cut off"], 1, Spacing::Close, rows)
+}
+
+/// Writes advice.
+///
+/// # Errors
+/// The stream refuses.
+pub fn advice(out: &mut dyn Write, advice: &AdviceReport) -> Result<(), ReportError> {
+    writeln!(out, "seen after {}: {}; it should show {}", advice.stage, turn(&advice.seen), turn(&advice.expected))?;
+    let surprise = advice.surprise.0.abs();
+    let words = match surprise {
+        s if s < 1.0 => "ordinary",
+        s if s < 2.5 => "not rare",
+        _ => "rare: look for a mistake first (wrong part, misread angle, bubbles)",
+    };
+    writeln!(out, "that is {surprise:.1} times what tying and reading scatter: {words}")?;
+    let suspects: Vec<String> =
+        advice.suspects.iter().map(|s| format!("{} {:+.1} {}", s.source, s.off.0, s.unit)).collect();
+    if !suspects.is_empty() {
+        writeln!(out, "likeliest behind it: {}", suspects.join("; "))?;
+    }
+    writeln!(out)?;
+    let rows = advice.corrections.iter().map(|c| {
+        let jar = match (&c.jar, c.jar_stage) {
+            (Some(hang), Some(stage)) if stage != advice.stage => format!("{} (after {stage})", turn(hang)),
+            (Some(hang), _) => turn(hang),
+            (None, _) => "floats".to_owned(),
+        };
+        vec![
+            c.change.clone(),
+            jar,
+            c.depth.as_ref().map_or_else(|| "floats".to_owned(), turn),
+            format!("+-{:.0}°", c.sd_deg.0),
+            percent(c.chance),
+        ]
+    });
+    write_table(out, &["do", "jar then shows", "finished, at depth", "or so", "chance"], 3, Spacing::Close, rows)
+}

@@ -1,0 +1,256 @@
+//! Stages, slopes, trim chart and corrections in figures.
+
+use super::figure::Figure;
+use super::recipe::ChanceReport;
+use crate::fly::Fly;
+use crate::physics::statics::Rides;
+use crate::spread::angle_and_side;
+use crate::spread::chance::Chance;
+use crate::spread::slopes::{Linear, Slopes};
+use crate::vice::correct::{Advice, Change, Correction};
+use crate::vice::stages::{Forecast, StageView};
+use crate::vice::trim::{Trim, Tyer};
+use serde::Serialize;
+
+/// A hang in the jar or at depth.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct TurnReport {
+    /// Shank from horizontal, degrees, positive tail down.
+    pub angle_deg: Figure,
+    /// Which side the point is on.
+    pub rides: &'static str,
+}
+
+/// Puts a turn counted from a side into an angle and the side that it rides on.
+#[must_use]
+pub fn turn_report(turn: f64, side: Rides) -> TurnReport {
+    let (angle, rides) = angle_and_side(turn, side);
+    TurnReport { angle_deg: Figure(angle.to_degrees()), rides: rides.word() }
+}
+
+/// How a stage should look in the jar.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct StageReport {
+    /// Stage.
+    pub stage: &'static str,
+    /// As written; `None`: it floats.
+    pub hang: Option<TurnReport>,
+    /// One fly in ten hangs more head-down than this.
+    pub low: Option<TurnReport>,
+    /// One in ten hangs more tail-down than this.
+    pub high: Option<TurnReport>,
+    /// Share of flies that float at this stage.
+    pub floats: Option<Figure>,
+    /// Degrees that the finished fly turns at depth per degree seen.
+    pub final_deg_per_deg: Option<Figure>,
+    /// Share of the finished fly's variance that a reading explains.
+    pub told: Option<Figure>,
+    /// Readings between which the finished fly is expected within its tolerance; `None`: a reading says next to nothing.
+    pub go_on: Option<[TurnReport; 2]>,
+}
+
+/// Puts a stage into figures.
+#[must_use]
+pub fn stage_report(view: &StageView) -> StageReport {
+    let at = |turn: f64| turn_report(turn, view.rides);
+    let told = |f: fn(&Forecast) -> f64| view.forecast.as_ref().map(|x| Figure(f(x)));
+    StageReport {
+        stage: view.stage.word(),
+        hang: view.turn.map(at),
+        low: view.spread.map(|s| at(s.low)),
+        high: view.spread.map(|s| at(s.high)),
+        floats: view.spread.map(|s| Figure(s.floats)),
+        final_deg_per_deg: told(|f| f.per_degree),
+        told: told(|f| f.told),
+        go_on: view.forecast.and_then(|f| f.go_on).map(|(a, b)| [at(a), at(b)]),
+    }
+}
+
+/// Degrees that the hang turns for a little more of each thing, positive tail down.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SlopeReport {
+    /// One wrap more.
+    pub deg_per_wrap: Option<Figure>,
+    /// Wraps 1 mm aft.
+    pub deg_per_mm_wraps: Option<Figure>,
+    /// Foam 1 mm longer.
+    pub deg_per_mm_foam: Option<Figure>,
+    /// Foam bound 1 mm aft.
+    pub deg_per_mm_seat: Option<Figure>,
+    /// Bead 1 % heavier.
+    pub deg_per_percent_bead: Option<Figure>,
+    /// Bead and pin 1 mm aft.
+    pub deg_per_mm_pin: Option<Figure>,
+    /// Standard deviation of the hang to first order, degrees.
+    pub sd_deg: Figure,
+    /// What adds most to it.
+    pub largest: Option<String>,
+    /// Its share of the variance.
+    pub largest_share: Option<Figure>,
+}
+
+/// Puts slopes into figures.
+#[must_use]
+pub fn slope_report(fly: &Fly, slopes: &Slopes, line: &Linear) -> SlopeReport {
+    let first = line.contributors().first().copied();
+    SlopeReport {
+        deg_per_wrap: slopes.per_wrap.map(Figure),
+        deg_per_mm_wraps: slopes.per_mm_wraps.map(Figure),
+        deg_per_mm_foam: slopes.per_mm_foam.map(Figure),
+        deg_per_mm_seat: slopes.per_mm_seat.map(Figure),
+        deg_per_percent_bead: slopes.per_percent_bead.map(Figure),
+        deg_per_mm_pin: slopes.per_mm_pin.map(Figure),
+        sd_deg: Figure(line.sd().to_degrees()),
+        largest: first.map(|c| c.spread.source.words(fly)),
+        largest_share: first.map(|c| Figure(c.share)),
+    }
+}
+
+/// How to trim the foam.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct TrimReport {
+    /// Length to cut before tying, mm.
+    pub start_mm: f64,
+    /// Share of drawn flies that trimming alone brings to the hang wanted.
+    pub covers: Figure,
+    /// What the finished fly shows in the jar when it will hang as wanted at depth.
+    pub jar_shows: TurnReport,
+    /// Degrees that the jar reading turns per mm cut off, about there.
+    pub deg_per_mm_cut: Figure,
+    /// Seen at the start length -> cut.
+    pub chart: Vec<TrimRow>,
+    /// Share of flies within tolerance: tied as written.
+    pub as_written: Figure,
+    /// The same, tied at the start length, after one, two, three looks into the jar.
+    pub trimmed: Vec<Figure>,
+}
+
+/// One row of the chart.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct TrimRow {
+    /// Seen in the jar.
+    pub seen: TurnReport,
+    /// To cut off, mm.
+    pub cut_mm: f64,
+}
+
+/// Puts a trim chart into figures.
+#[must_use]
+pub fn trim_report(trim: &Trim, tyer: &Tyer) -> TrimReport {
+    TrimReport {
+        start_mm: trim.start.mm(),
+        covers: Figure(trim.covers),
+        jar_shows: turn_report(trim.jar_shows, trim.rides),
+        deg_per_mm_cut: Figure(trim.per_mm_cut),
+        chart: trim
+            .chart
+            .iter()
+            .map(|row| TrimRow { seen: turn_report(row.seen, trim.rides), cut_mm: row.cut.mm() })
+            .collect(),
+        as_written: Figure(tyer.as_written),
+        trimmed: tyer.trimmed.iter().map(|s| Figure(*s)).collect(),
+    }
+}
+
+/// What a reading means and what to do.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct AdviceReport {
+    /// Stage.
+    pub stage: &'static str,
+    /// What was seen.
+    pub seen: TurnReport,
+    /// What the stage should show.
+    pub expected: TurnReport,
+    /// How far off that is, in standard deviations of what tying and reading scatter.
+    pub surprise: Figure,
+    /// What is likeliest behind it, largest first: source, and how far off in its own unit.
+    pub suspects: Vec<SuspectReport>,
+    /// What can be done, leaving it first.
+    pub corrections: Vec<CorrectionReport>,
+}
+
+/// One likely cause.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SuspectReport {
+    /// What.
+    pub source: String,
+    /// How far off.
+    pub off: Figure,
+    /// Unit of that.
+    pub unit: &'static str,
+}
+
+/// One thing to do, and what comes of it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CorrectionReport {
+    /// In words.
+    pub change: String,
+    /// Stage at which the jar shows it.
+    pub jar_stage: Option<&'static str>,
+    /// What the jar then shows.
+    pub jar: Option<TurnReport>,
+    /// How the finished fly then hangs at depth; `None`: it floats.
+    pub depth: Option<TurnReport>,
+    /// Standard deviation of that, degrees.
+    pub sd_deg: Figure,
+    /// Chance that it is within tolerance, to first order.
+    pub chance: Figure,
+}
+
+/// Puts advice into figures. `side_at` tells on which side a stage should ride.
+#[must_use]
+pub fn advice_report(
+    fly: &Fly,
+    advice: &Advice,
+    side_at: impl Fn(crate::vice::stages::Stage) -> Rides,
+) -> AdviceReport {
+    const MOST_SUSPECTS: usize = 3;
+    let suspects = advice.suspects.iter().take(MOST_SUSPECTS).map(|(spread, z)| {
+        let (unit, factor) = spread.source.unit();
+        SuspectReport { source: spread.source.words(fly), off: Figure(z * spread.sd * factor), unit }
+    });
+    let one = |c: &Correction| CorrectionReport {
+        change: change_words(c.change),
+        jar_stage: c.jar.map(|(stage, _)| stage.word()),
+        jar: c.jar.map(|(stage, turn)| {
+            let side = if stage == advice.stage { advice.rides } else { side_at(stage) };
+            turn_report(turn, side)
+        }),
+        depth: c.depth.map(|turn| turn_report(turn, advice.rides_at_depth)),
+        sd_deg: Figure(c.sd.to_degrees()),
+        chance: Figure(c.chance),
+    };
+    AdviceReport {
+        stage: advice.stage.word(),
+        seen: turn_report(advice.seen, advice.rides),
+        expected: turn_report(advice.expected, advice.rides),
+        surprise: Figure(advice.surprise),
+        suspects: suspects.collect(),
+        corrections: advice.corrections.iter().map(one).collect(),
+    }
+}
+
+fn change_words(change: Change) -> String {
+    match change {
+        Change::Nothing => "leave it".to_owned(),
+        Change::Trim { cut } => format!("cut {cut} mm off the foam"),
+        Change::Foam { length } => format!("bind in foam of {length} mm"),
+        Change::Wraps { more } if more > 0 => format!("add {more} wraps at the rear"),
+        Change::Wraps { more } => format!("take {} wraps off the rear", -more),
+        Change::Move { aft } if aft.micrometres() > 0 => format!("move the wraps {aft} mm aft"),
+        Change::Move { aft } => {
+            format!("move the wraps {} mm forward", crate::quantity::Microns::new(-aft.micrometres()))
+        }
+    }
+}
+
+impl From<&Chance> for ChanceReport {
+    fn from(chance: &Chance) -> Self {
+        Self {
+            probability: Figure(chance.probability),
+            standard_error: Figure(chance.standard_error),
+            samples: u64::from(chance.plan.samples),
+            seed: chance.plan.seed,
+        }
+    }
+}
