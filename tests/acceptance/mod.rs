@@ -4,6 +4,7 @@
 mod balance;
 mod fall;
 mod sizes;
+mod stages;
 
 use counterpoise::assess::{Prediction, predict};
 use counterpoise::catalog::Catalog;

@@ -10,3 +10,4 @@ mod predict;
 mod readme;
 mod session;
 mod sink;
+mod vice;

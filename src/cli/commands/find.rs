@@ -19,11 +19,13 @@ use counterpoise::report::{
 };
 use counterpoise::search::explain::explain;
 use counterpoise::search::front::front;
-use counterpoise::search::rank::Variety;
+use counterpoise::search::rank::{Candidate, Variety};
 use counterpoise::search::refine::centred;
 use counterpoise::search::tariff::{PackTariff, Tariff};
 use counterpoise::search::{Found, Wish, search, search_by};
-use counterpoise::target::Target;
+use counterpoise::spread::chance::{Chance, chance};
+use counterpoise::spread::draws::{Draws, Plan};
+use counterpoise::target::{Assumption, Target};
 use serde::Serialize;
 use std::path::PathBuf;
 use std::time::Duration;
@@ -54,10 +56,18 @@ pub(crate) struct FindArgs {
     #[arg(long, value_name = "every|parts|bead", default_value = "parts", value_parser = ["every", "parts", "bead"],
           hide_possible_values = true, help_heading = "List")]
     variety: String,
-    /// What counts as cheapest: material used in one fly, or outlay: whole packs to buy for --flies, less --stock
-    #[arg(long, value_name = "material|outlay", default_value = "material", value_parser = ["material", "outlay"],
-          hide_possible_values = true, help_heading = "List")]
+    /// What comes first: cheapest material in one fly; cheapest outlay, whole packs to buy for --flies, less --stock; or
+    /// the best chance among the cheapest 200 that the variety leaves
+    #[arg(long, value_name = "material|outlay|chance", default_value = "material",
+          value_parser = ["material", "outlay", "chance"], hide_possible_values = true, help_heading = "List")]
     rank: String,
+    /// Leave out recipes of which fewer flies, tied within the spreads, meet the whole target, like 80%; asked of the
+    /// cheapest 200 that the variety leaves
+    #[arg(long, value_name = "SHARE", value_parser = share, help_heading = "List")]
+    min_chance: Option<f64>,
+    /// Seed of the flies that are drawn for the chance
+    #[arg(long, value_name = "N", default_value_t = Plan::default().seed, help_heading = "List")]
+    seed: u64,
     /// How many flies the outlay is for
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=100_000),
           help_heading = "List")]
@@ -85,6 +95,10 @@ pub(crate) struct FindArgs {
 }
 
 impl FindArgs {
+    fn asks_for_chance(&self) -> bool {
+        self.min_chance.is_some() || self.rank == "chance"
+    }
+
     fn tariff(&self, catalog: &Catalog) -> Result<Tariff, Failure> {
         let (owned, allowance) = (self.supply.owned(catalog)?, self.supply.allowance()?);
         Ok(match self.rank.as_str() {
@@ -107,8 +121,10 @@ pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
     };
     centre(args, &wanted.target, &tariff, &mut found)?;
     drop(line);
+    let some = !found.candidates.is_empty();
+    let chances = by_chance(args, &wanted.target, &mut found);
     save(args, job, &wanted, &found)?;
-    let answer = answer(&catalog, &wanted, &tariff, &found, job);
+    let answer = answer(&catalog, &wanted, &tariff, &found, &chances, (some, args.asks_for_chance()), job);
     if found.candidates.is_empty() && job.format != Format::Table {
         job.note("nothing meets this target");
     }
@@ -117,6 +133,8 @@ pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
         |out| {
             if let Some(explanation) = &answer.body.explanation {
                 table::explanation(out, explanation)?;
+            } else if some && answer.recipes.is_empty() {
+                writeln!(out, "Recipes meet the target, but none of the cheapest {POOL} has the chance asked for.")?;
             } else if answer.recipes.is_empty() {
                 writeln!(out, "Nothing was found before the search was stopped.")?;
             }
@@ -130,7 +148,43 @@ pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
 
 fn best<'a>(args: &FindArgs, catalog: &'a Catalog, wanted: &Wanted, tariff: &Tariff, line: &SearchLine) -> Found<'a> {
     let variety = Variety::ALL.into_iter().find(|v| v.word() == args.variety).unwrap_or_default();
-    search_by(catalog, &wanted.target, tariff, Wish { top: usize::from(args.top), variety }, line)
+    let top = usize::from(args.top);
+    let top = if args.asks_for_chance() { top.max(POOL) } else { top };
+    search_by(catalog, &wanted.target, tariff, Wish { top, variety }, line)
+}
+
+/// How many of the cheapest are asked for their chance when the chance decides.
+const POOL: usize = 200;
+
+/// The chance of each recipe; where the chance decides, those that have enough of it, the best first if so ranked.
+fn by_chance(args: &FindArgs, target: &Target, found: &mut Found) -> Vec<Chance> {
+    let draws = Draws::new(Plan { seed: args.seed, ..Plan::default() });
+    let mut list: Vec<(Candidate, Chance)> =
+        found.candidates.iter().map(|c| (*c, chance(&c.fly, target, &draws))).collect();
+    if let Some(least) = args.min_chance {
+        list.retain(|(_, chance)| chance.probability >= least);
+    }
+    if args.rank == "chance" {
+        // A stable sort: at equal chance the cheaper one stays first.
+        list.sort_by(|a, b| b.1.probability.total_cmp(&a.1.probability));
+    }
+    if args.asks_for_chance() {
+        list.truncate(usize::from(args.top));
+    }
+    let (candidates, chances) = list.into_iter().unzip();
+    found.candidates = candidates;
+    chances
+}
+
+/// Reads "80%" or "0.8".
+fn share(text: &str) -> Result<f64, String> {
+    let (number, scale) = text.strip_suffix('%').map_or((text, 1.0), |n| (n.trim_end(), 0.01));
+    number
+        .parse::<f64>()
+        .map(|n| n * scale)
+        .ok()
+        .filter(|n| (0.0..=1.0).contains(n))
+        .ok_or_else(|| format!("`{text}` is no share; write 80% or 0.8"))
 }
 
 /// The front, with the certificate of the search for its cheapest recipe.
@@ -165,9 +219,17 @@ struct FindBody {
     cost_bound: Option<Figure>,
 }
 
-fn answer(catalog: &Catalog, wanted: &Wanted, tariff: &Tariff, found: &Found, job: &Job) -> Answer<FindBody> {
+fn answer(
+    catalog: &Catalog,
+    wanted: &Wanted,
+    tariff: &Tariff,
+    found: &Found,
+    chances: &[Chance],
+    (some, asks_for_chance): (bool, bool),
+    job: &Job,
+) -> Answer<FindBody> {
     let conditions = &wanted.target.conditions;
-    let explanation = (found.candidates.is_empty() && found.proven()).then(|| {
+    let explanation = (!some && found.proven()).then(|| {
         let explanation = explain(catalog, &wanted.target, &job.search_line(None));
         explanation_report(&explanation, &wanted.target, catalog)
     });
@@ -176,16 +238,27 @@ fn answer(catalog: &Catalog, wanted: &Wanted, tariff: &Tariff, found: &Found, jo
         FindBody { explanation, cost_bound: found.bound.map(|b| Figure(b.micros() as f64 * 1e-6)) },
     );
     let mut warnings: Vec<Vec<Warning>> = Vec::new();
-    for (i, candidate) in found.candidates.iter().enumerate() {
+    for (i, (candidate, chance)) in found.candidates.iter().zip(chances).enumerate() {
         let prediction = predict(&candidate.fly, conditions);
         let mut report = recipe_report(&candidate.fly, conditions, &prediction, &catalog.currency);
         report.rank = i + 1;
         report.cost.outlay = (!tariff.is_material()).then_some(candidate.price);
+        report.chance = Some(chance.into());
         report.margin = Some(Figure(candidate.judgement.margin));
         answer.recipes.push(report);
         warnings.push(prediction.warnings);
     }
     answer.assumptions.clone_from(&wanted.assumptions);
+    if let Some(Chance { plan, .. }) = chances.first() {
+        let text =
+            format!("chance by {} flies drawn from the spreads of catalog and tying, seed {}", plan.samples, plan.seed);
+        answer.assumptions.push(Assumption { key: "seed", text });
+    }
+    if asks_for_chance {
+        let text =
+            format!("the chance is asked of the cheapest {POOL} that the variety leaves; a dearer one may have more");
+        answer.assumptions.push(Assumption { key: "variety", text });
+    }
     answer.search = Some(SearchReport::from(found));
     answer.warnings = merged_warnings(warnings.iter().map(Vec::as_slice));
     answer.cautions = cautions(found.candidates.iter().map(|c| &c.fly));

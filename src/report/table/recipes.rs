@@ -22,7 +22,7 @@ pub fn recipes(out: &mut dyn Write, list: &[RecipeReport]) -> Result<(), ReportE
     let recipe_head = if one_hook { "#\nrecipe" } else { "#\nrecipe\nhook" };
     let outlay_head = format!("outlay\n{}", first.cost.currency);
     let by_outlay = list.iter().any(|r| r.cost.outlay.is_some());
-    let mut heads = vec![recipe_head, "bead", "wire", "foam", "hangs", "sinks\nm/s", "mass\nmg", &cost_head];
+    let mut heads = vec![recipe_head, "bead", "wire", "foam", "hangs", "chance", "sinks\nm/s", "mass\nmg", &cost_head];
     if by_outlay {
         heads.push(&outlay_head);
     }
@@ -34,6 +34,7 @@ pub fn recipes(out: &mut dyn Write, list: &[RecipeReport]) -> Result<(), ReportE
             wire(report),
             foam(report),
             hang(report),
+            report.chance.as_ref().map_or_else(String::new, |c| format!("{:.0} %", c.probability.0 * 100.0)),
             format!("{:.3}", report.fall.sink_rate_m_s.0),
             format!("{:.0}", report.totals.mass_mg.0),
             report.cost.per_fly.to_string(),

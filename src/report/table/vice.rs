@@ -40,6 +40,9 @@ pub fn stages(out: &mut dyn Write, list: &[StageReport]) -> Result<(), ReportErr
     write_table(out, &heads, 4, Spacing::Apart, rows)
 }
 
+/// Degrees beyond which a straight line says nothing of a hang.
+const STRAIGHT: f64 = 45.0;
+
 /// Writes what moves the hang.
 ///
 /// # Errors
@@ -57,10 +60,18 @@ pub fn slopes(out: &mut dyn Write, slopes: &SlopeReport) -> Result<(), ReportErr
     for (slope, what) in words {
         if let Some(Figure(degrees)) = slope {
             let way = if degrees >= 0.0 { "tail down" } else { "head down" };
-            writeln!(out, "  - {what}: {:.1}° {way}", degrees.abs())?;
+            if degrees.abs() > STRAIGHT {
+                writeln!(out, "  - {what}: far {way}, more than {STRAIGHT:.0}°")?;
+            } else {
+                writeln!(out, "  - {what}: {:.1}° {way}", degrees.abs())?;
+            }
         }
     }
     if let (Some(what), Some(share)) = (&slopes.largest, slopes.largest_share) {
+        if slopes.sd_deg.0 > STRAIGHT {
+            let text = "flies tied alike hang anyhow: next to nothing holds this one; most of it by";
+            return Ok(writeln!(out, "  - {text} {what} ({})", percent(share))?);
+        }
         writeln!(
             out,
             "  - flies tied alike differ by +-{:.0}° (one standard deviation); most of it by {what} ({})",

@@ -1,0 +1,43 @@
+//! `stages`, `correct` and the chance: what hands need to know.
+
+use super::session::{json, run_with_input, shown, snapshot, transcript};
+
+const FLY: &str = "examples/recipes/jig-12-foam-tail.yaml";
+
+#[test]
+fn tables() {
+    snapshot("stages_jig", &shown(&["stages", FLY, "--tolerance", "10deg"]));
+    snapshot("stages_pin", &shown(&["stages", "examples/recipes/straight-8-pin.yaml", "--depth", "2m"]));
+    snapshot("stages_floats", &shown(&["stages", "examples/recipes/floats.yaml"]));
+    snapshot("correct_foam", &shown(&["correct", FLY, "--stage", "foam", "--seen", "-60deg", "--tolerance", "10deg"]));
+    snapshot("correct_wire", &shown(&["correct", FLY, "--stage", "wire", "--seen", "70deg", "--quiet"]));
+    let list = ["find", "--size", "10", "--style", "jig", "--hang", "level", "--tolerance", "10deg", "--top", "3"];
+    let with = |more: &[&'static str]| list.iter().chain(more).copied().collect::<Vec<_>>();
+    snapshot("find_min_chance", &shown(&with(&["--min-chance", "55%"])));
+    snapshot("find_rank_chance", &shown(&with(&["--rank", "chance"])));
+    snapshot("find_no_such_chance", &shown(&with(&["--min-chance", "0.99"])));
+}
+
+#[test]
+fn wrong_words_are_said() {
+    for (name, args) in [
+        ("correct_no_stage", vec!["correct", FLY, "--stage", "wing", "--seen", "3deg"]),
+        ("correct_no_unit", vec!["correct", FLY, "--seen", "3"]),
+        ("correct_past_vertical", vec!["correct", FLY, "--seen", "100deg"]),
+        ("stages_boiling", vec!["stages", FLY, "--jar", "90C"]),
+        ("find_chance_of_what", vec!["find", "--size", "8", "--min-chance", "eighty"]),
+    ] {
+        snapshot(name, &transcript(&args, &run_with_input(&args, "")));
+    }
+}
+
+/// The same seed gives the same bytes at any number of threads, another seed other flies.
+#[test]
+fn a_chance_depends_on_the_seed_alone() {
+    let at = |more: &[&'static str]| {
+        let list = ["find", "--size", "12", "--hang", "level", "--top", "3"];
+        json(&list.iter().chain(more).copied().collect::<Vec<_>>(), 0)["recipes"].to_string()
+    };
+    assert_eq!(at(&["--threads", "1"]), at(&["--threads", "8"]));
+    assert_ne!(at(&[]), at(&["--seed", "2"]));
+}
