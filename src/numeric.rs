@@ -1,9 +1,11 @@
 //! Numerical tools that know nothing of flies: a bracketed root, a monotone curve through a table, and
 //! shares of a normal distribution.
+//! Numerical tools that know nothing of flies: a bracketed root, a monotone curve through a table, least squares.
 //!
-//! These are for the inner loop, where a solver's start-up would cost more than the answer. Slow outer work (polishing a
-//! design, fitting jar tests) goes through argmin, not through this module.
+//! The first two are for the inner loop, where a solver's start-up would cost more than the answer. Slow outer work
+//! (fitting jar tests) goes through argmin.
 
+pub mod least_squares;
 mod monotone;
 mod normal;
 mod root;

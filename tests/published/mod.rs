@@ -9,6 +9,7 @@ mod drag;
 mod foam;
 mod geometry;
 mod knot;
+mod least_squares;
 mod statics;
 mod terminal;
 mod water;

@@ -1,0 +1,283 @@
+//! Nonlinear least squares with a checked answer: Levenberg-Marquardt as an argmin solver.
+//!
+//! argmin has no such solver, and its Gauss-Newton reports success at wrong answers; so the damped step is written here
+//! and argmin runs it. What it returns is judged again by itself: see [`LeastSquares::offset`].
+
+mod solver;
+
+use nalgebra::{DMatrix, DVector};
+use solver::LevenbergMarquardt;
+use thiserror::Error;
+
+/// A sum of squares to be made small.
+pub trait Residuals {
+    /// The residuals at a point. A value that is not finite means "not here"; the step that led there is shortened.
+    fn residuals(&self, at: &DVector<f64>) -> DVector<f64>;
+
+    /// Slopes of the residuals, one column a parameter. By default central differences with a step of 6e-6 of the
+    /// parameter (its own size at least [`Residuals::scale`]): good to about ten digits for smooth residuals.
+    fn jacobian(&self, at: &DVector<f64>) -> DMatrix<f64> {
+        let columns: Vec<DVector<f64>> = (0..at.len())
+            .map(|j| {
+                let step = STEP_SHARE * at[j].abs().max(self.scale(j));
+                let moved = |by: f64| {
+                    let mut point = at.clone();
+                    point[j] += by;
+                    self.residuals(&point)
+                };
+                (moved(step) - moved(-step)) / (2.0 * step)
+            })
+            .collect();
+        DMatrix::from_columns(&columns)
+    }
+
+    /// Smallest size of a parameter that matters, for the steps of the differences.
+    fn scale(&self, _parameter: usize) -> f64 {
+        f64::MIN_POSITIVE.sqrt()
+    }
+}
+
+/// Cube root of the rounding error of f64: the best step of a central difference, as a share of the scale.
+const STEP_SHARE: f64 = 6.055e-6;
+
+/// When to stop.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Limits {
+    /// Steps, accepted or not.
+    pub iterations: u64,
+    /// Offset at which the answer stands (see [`LeastSquares::offset`]).
+    pub offset: f64,
+}
+
+impl Default for Limits {
+    /// 5,000 steps and an offset of 1e-11.
+    fn default() -> Self {
+        Self { iterations: 5_000, offset: 1e-11 }
+    }
+}
+
+/// No answer.
+#[derive(Debug, Clone, Copy, PartialEq, Error)]
+pub enum LeastSquaresError {
+    /// Fewer residuals than parameters.
+    #[error("{residuals} residuals cannot settle {parameters} parameters")]
+    TooFew {
+        /// Number of residuals.
+        residuals: usize,
+        /// Number of parameters.
+        parameters: usize,
+    },
+    /// The residuals at the start are not finite.
+    #[error("the sum of squares is not finite at the start")]
+    Start,
+    /// The slopes at some point on the way are not finite.
+    #[error("the slopes of the residuals are not finite")]
+    Slopes,
+    /// The steps ran out, or became too small to matter, at a point that is no minimum.
+    #[error("no minimum after {iterations} steps: the relative offset is still {offset:.1e}")]
+    NoMinimum {
+        /// Steps made.
+        iterations: u64,
+        /// How far from a minimum.
+        offset: f64,
+    },
+    /// argmin gave up for a reason of its own.
+    #[error("the least-squares run stopped early")]
+    Run,
+}
+
+/// An answer that was checked.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LeastSquares {
+    /// The parameters.
+    pub parameters: DVector<f64>,
+    /// Residuals there.
+    pub residuals: DVector<f64>,
+    /// Slopes there.
+    pub jacobian: DMatrix<f64>,
+    /// Relative offset: length of the part of the residual vector that a further step could remove, over that of the
+    /// whole. It bounds how far the answer is from the minimum in units of its own standard errors, about
+    /// offset x sqrt(degrees of freedom). (Bates & Watts 1981, *Technometrics* 23:179, from memory.)
+    pub offset: f64,
+    /// Steps made.
+    pub iterations: u64,
+}
+
+/// Offset above which a run that can go no further is called no minimum. Rounding of the residuals keeps a hard problem
+/// above [`Limits::offset`].
+const WORST_OFFSET: f64 = 1e-4;
+/// Residuals this small, as a share of the parameters' effect, are rounding: a perfect fit has no offset.
+const ROUNDING: f64 = 1e-14;
+
+/// Makes the sum of squares small, from a start.
+///
+/// # Errors
+/// [`LeastSquaresError`]; in particular where the solver stops at a point that is no minimum.
+pub fn least_squares(
+    problem: &impl Residuals,
+    start: &DVector<f64>,
+    limits: Limits,
+) -> Result<LeastSquares, LeastSquaresError> {
+    let residuals = problem.residuals(start);
+    if residuals.len() < start.len() {
+        return Err(LeastSquaresError::TooFew { residuals: residuals.len(), parameters: start.len() });
+    }
+    if !residuals.iter().all(|r| r.is_finite()) {
+        return Err(LeastSquaresError::Start);
+    }
+    if start.is_empty() {
+        let jacobian = DMatrix::zeros(residuals.len(), 0);
+        return Ok(LeastSquares { parameters: start.clone(), residuals, jacobian, offset: 0.0, iterations: 0 });
+    }
+    let solver = LevenbergMarquardt::new(limits.offset);
+    let (parameters, iterations) = solver::run(problem, solver, start, limits.iterations)?;
+    let residuals = problem.residuals(&parameters);
+    let jacobian = problem.jacobian(&parameters);
+    let offset = relative_offset(&jacobian, &residuals, &parameters).ok_or(LeastSquaresError::Slopes)?;
+    if offset > WORST_OFFSET {
+        return Err(LeastSquaresError::NoMinimum { iterations, offset });
+    }
+    Ok(LeastSquares { parameters, residuals, jacobian, offset, iterations })
+}
+
+/// See [`LeastSquares::offset`]. `None` where slopes are not finite.
+fn relative_offset(jacobian: &DMatrix<f64>, residuals: &DVector<f64>, parameters: &DVector<f64>) -> Option<f64> {
+    if !jacobian.iter().all(|v| v.is_finite()) {
+        return None;
+    }
+    let whole = residuals.norm();
+    let effect: f64 = (0..parameters.len()).map(|j| (jacobian.column(j).norm() * parameters[j]).abs()).sum();
+    if whole <= ROUNDING * effect {
+        return Some(0.0);
+    }
+    let removable = jacobian.clone().qr().q().tr_mul(residuals).norm();
+    Some(removable / whole)
+}
+
+impl LeastSquares {
+    /// Sum of squares.
+    #[must_use]
+    pub fn sum_of_squares(&self) -> f64 {
+        self.residuals.norm_squared()
+    }
+
+    /// Inverse of J^T J: the covariance of the parameters for residuals of unit variance. By QR, so that J^T J is never
+    /// formed. `None` where the residuals do not settle all parameters.
+    #[must_use]
+    pub fn unit_covariance(&self) -> Option<DMatrix<f64>> {
+        let n = self.parameters.len();
+        // Columns are brought to unit length first: their sizes say nothing about how well they are told apart.
+        let lengths: Vec<f64> = (0..n).map(|j| self.jacobian.column(j).norm()).collect();
+        if lengths.iter().any(|l| !(*l > 0.0 && l.is_finite())) {
+            return None;
+        }
+        let scaled = DMatrix::from_fn(self.jacobian.nrows(), n, |i, j| self.jacobian[(i, j)] / lengths[j]);
+        let inverse = scaled.qr().r().try_inverse()?;
+        let covariance = &inverse * inverse.transpose();
+        let unscaled = DMatrix::from_fn(n, n, |i, j| covariance[(i, j)] / (lengths[i] * lengths[j]));
+        unscaled.iter().all(|v| v.is_finite()).then_some(unscaled)
+    }
+
+    /// Variance of the residuals: sum of squares over degrees of freedom; `None` where there are none.
+    #[must_use]
+    pub fn variance(&self) -> Option<f64> {
+        let freedom = self.residuals.len().checked_sub(self.parameters.len()).filter(|f| *f > 0)?;
+        Some(self.sum_of_squares() / freedom as f64)
+    }
+
+    /// Standard errors of the parameters, with the variance taken from the residuals.
+    #[must_use]
+    pub fn standard_errors(&self) -> Option<DVector<f64>> {
+        let variance = self.variance()?;
+        Some(self.unit_covariance()?.diagonal().map(|v| (v * variance).sqrt()))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    struct Line;
+
+    impl Residuals for Line {
+        fn residuals(&self, at: &DVector<f64>) -> DVector<f64> {
+            let data = [(0.0, 1.1), (1.0, 2.9), (2.0, 5.2), (3.0, 6.8)];
+            DVector::from_iterator(4, data.iter().map(|(x, y)| at[0] + at[1] * x - y))
+        }
+
+        fn scale(&self, _: usize) -> f64 {
+            1.0
+        }
+    }
+
+    #[test]
+    fn a_straight_line_has_its_textbook_answer() {
+        let fit = least_squares(&Line, &DVector::from_vec(vec![0.0, 0.0]), Limits::default()).unwrap();
+        // By hand: slope 1.94, intercept 1.09, sum of squares 0.082, variance 0.041, slope error sqrt(0.041 / 5).
+        assert!((fit.parameters[0] - 1.09).abs() < 1e-8 && (fit.parameters[1] - 1.94).abs() < 1e-8);
+        assert!((fit.sum_of_squares() - 0.082).abs() < 1e-10);
+        let errors = fit.standard_errors().unwrap();
+        assert!((errors[1] - (0.041f64 / 5.0).sqrt()).abs() < 1e-8);
+        assert!((errors[0] - (0.041f64 * 14.0 / 20.0).sqrt()).abs() < 1e-8);
+    }
+
+    struct Valley;
+
+    impl Residuals for Valley {
+        fn residuals(&self, at: &DVector<f64>) -> DVector<f64> {
+            DVector::from_vec(vec![10.0 * (at[1] - at[0] * at[0]), 1.0 - at[0]])
+        }
+
+        fn scale(&self, _: usize) -> f64 {
+            1.0
+        }
+    }
+
+    #[test]
+    fn a_bent_valley_is_followed_to_its_end() {
+        let fit = least_squares(&Valley, &DVector::from_vec(vec![-1.2, 1.0]), Limits::default()).unwrap();
+        assert!((fit.parameters[0] - 1.0).abs() < 1e-10 && (fit.parameters[1] - 1.0).abs() < 1e-10);
+        assert!(fit.iterations < 60, "{}", fit.iterations);
+    }
+
+    struct Edge;
+
+    impl Residuals for Edge {
+        fn residuals(&self, at: &DVector<f64>) -> DVector<f64> {
+            DVector::from_vec(vec![at[0].ln() - 1.0, 1e-3])
+        }
+    }
+
+    #[test]
+    fn not_a_number_shortens_the_step() {
+        let fit = least_squares(&Edge, &DVector::from_vec(vec![40.0]), Limits::default()).unwrap();
+        assert!((fit.parameters[0] - std::f64::consts::E).abs() < 1e-8);
+    }
+
+    #[test]
+    fn refuses_what_cannot_be_settled() {
+        let from = |v: Vec<f64>| least_squares(&Edge, &DVector::from_vec(v), Limits::default());
+        assert_eq!(from(vec![-1.0]).unwrap_err(), LeastSquaresError::Start);
+        let short = Limits { iterations: 1, ..Limits::default() };
+        let far = least_squares(&Valley, &DVector::from_vec(vec![-1.2, 1.0]), short);
+        assert!(matches!(far, Err(LeastSquaresError::NoMinimum { .. })));
+        let wide = least_squares(&Edge, &DVector::from_vec(vec![1.0; 3]), Limits::default());
+        assert_eq!(wide.unwrap_err(), LeastSquaresError::TooFew { residuals: 2, parameters: 3 });
+    }
+
+    struct Flat;
+
+    impl Residuals for Flat {
+        fn residuals(&self, at: &DVector<f64>) -> DVector<f64> {
+            DVector::from_vec(vec![at[0] - 1.0, at[0] + 1.0, 0.5])
+        }
+    }
+
+    #[test]
+    fn a_parameter_without_effect_has_no_error() {
+        let fit = least_squares(&Flat, &DVector::from_vec(vec![0.3, 7.0]), Limits::default()).unwrap();
+        assert!(fit.parameters[0].abs() < 1e-8);
+        assert_eq!(fit.parameters[1], 7.0);
+        assert!(fit.unit_covariance().is_none());
+    }
+}
