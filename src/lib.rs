@@ -15,6 +15,7 @@ pub mod fly_box;
 pub mod material;
 pub mod numeric;
 pub mod part;
+pub mod photo;
 pub mod physics;
 pub mod purchase;
 pub mod quantity;

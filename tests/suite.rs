@@ -3,4 +3,5 @@
 mod acceptance;
 mod cli;
 mod laws;
+mod photo;
 mod published;
