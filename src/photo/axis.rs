@@ -44,8 +44,7 @@ fn inertia(mask: &Mask) -> Option<Axis> {
         (xx, xy, yy) = (xx + d[0] * d[0], xy + d[0] * d[1], yy + d[1] * d[1]);
     }
     let angle = 0.5 * (2.0 * xy).atan2(xx - yy);
-    let mut axis =
-        Axis { middle, along: [angle.cos(), angle.sin()], ends: [0.0; 2], error: 0.0, half_thickness: 0.0 };
+    let mut axis = Axis { middle, along: [angle.cos(), angle.sin()], ends: [0.0; 2], error: 0.0, half_thickness: 0.0 };
     axis.ends = ends(mask, &axis);
     Some(axis)
 }
@@ -91,6 +90,59 @@ fn slice(mask: &Mask, axis: &Axis, t: f64, reach: f64) -> Option<Slice> {
 /// Share of the length at either end that the line is not drawn through: the eye, the tips of the tail.
 const END_SHARE: f64 = 0.08;
 
+/// A body thinner than this share of its length is bare wire.
+const WIRE_SHARE: f64 = 0.07;
+/// Width of the band in which a straight wire lies, pixels.
+const BAND: f64 = 4.0;
+
+/// The longest straight stretch of the marked pixels: the shank of a bare hook, whatever its bend and point do. By a
+/// vote of all pixels for the lines through them, to a degree and half a band.
+fn straightest(mask: &Mask, start: &Axis) -> Option<Axis> {
+    let reach = start.ends[1].max(-start.ends[0]) + BAND;
+    let step = 0.5 * BAND;
+    let bins = (2.0 * reach / step) as usize + 2;
+    let points: Vec<[f64; 2]> = mask.points().map(|p| start.coordinates(p)).collect();
+    let stride = points.len().div_ceil(6000);
+    let mut best = (0, 0.0, 0.0);
+    for degree in 0..180 {
+        let angle = f64::from(degree).to_radians();
+        let (sin, cos) = angle.sin_cos();
+        let mut votes = vec![0usize; bins];
+        for [t, n] in points.iter().step_by(stride) {
+            votes[((n * cos - t * sin + reach) / step).clamp(0.0, (bins - 1) as f64) as usize] += 1;
+        }
+        for (bin, pair) in votes.windows(2).enumerate() {
+            if pair[0] + pair[1] > best.0 {
+                best = (pair[0] + pair[1], angle, (bin as f64 + 1.0) * step - reach);
+            }
+        }
+    }
+    let (_, angle, offset) = best;
+    let (sin, cos) = angle.sin_cos();
+    let across = [-start.along[1], start.along[0]];
+    let along = [0, 1].map(|k| cos * start.along[k] + sin * across[k]);
+    let middle = [0, 1].map(|k| start.middle[k] + offset * (-sin * start.along[k] + cos * across[k]));
+    let line = Axis { middle, along, ..*start };
+    let on_line: Vec<f64> =
+        mask.points().map(|p| line.coordinates(p)).filter(|[_, n]| n.abs() < BAND).map(|[t, _]| t).collect();
+    let ends = on_line.iter().fold([f64::INFINITY, f64::NEG_INFINITY], |e, t| [e[0].min(*t), e[1].max(*t)]);
+    (ends[1] > ends[0]).then_some(Axis { ends, ..line })
+}
+
+/// The line along the middle of a bare wire.
+fn wire(mask: &Mask, start: &Axis) -> Option<Axis> {
+    let mut axis = straightest(mask, start)?;
+    for _ in 0..4 {
+        let length = axis.ends[1] - axis.ends[0];
+        let (from, to) = (axis.ends[0] + END_SHARE * length, axis.ends[1] - 2.0 * END_SHARE * length);
+        let count = ((to - from).max(0.0) as usize).clamp(8, 400);
+        let at = |i: usize| from + (to - from) * (i as f64 + 0.5) / count as f64;
+        let slices: Vec<Slice> = (0..count).filter_map(|i| slice(mask, &axis, at(i), 3.0 * BAND)).collect();
+        axis = through(&slices, &axis)?;
+    }
+    Some(axis)
+}
+
 /// The line along the middle of the body, by repeated slicing and a fit that leaves out slices that stand off.
 pub(super) fn find(mask: &Mask) -> Option<Axis> {
     let start = inertia(mask)?;
@@ -109,6 +161,9 @@ pub(super) fn find(mask: &Mask) -> Option<Axis> {
         if turned < 1e-5 {
             break;
         }
+    }
+    if 2.0 * axis.half_thickness < WIRE_SHARE * (axis.ends[1] - axis.ends[0]) {
+        return wire(mask, &start);
     }
     // What the two ways of finding the direction disagree by is a measure of how ragged the fly is.
     let disagreement = axis.error_free_turn(&start);

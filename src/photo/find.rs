@@ -110,10 +110,31 @@ impl Mask {
 
     /// A square neighbourhood, by rows and then by columns.
     fn squared(&self, reach: isize, keeps: impl Fn(isize, isize) -> bool) -> Self {
-        let n = 2 * reach + 1;
-        let count = |f: &dyn Fn(isize) -> bool| (-reach..=reach).filter(|d| f(*d)).count() as isize;
-        let rows = Self::from_fn(self.width, self.height, |x, y| keeps(count(&|d| self.has(x + d, y)), n));
-        Self::from_fn(self.width, self.height, |x, y| keeps(count(&|d| rows.has(x, y + d)), n))
+        self.lined(reach, &keeps).turned().lined(reach, &keeps).turned()
+    }
+
+    /// A neighbourhood of `reach` to the left and right, by a running count.
+    fn lined(&self, reach: isize, keeps: &impl Fn(isize, isize) -> bool) -> Self {
+        let reach = reach as usize;
+        let mut bits = Vec::with_capacity(self.bits.len());
+        for row in self.bits.chunks(self.width) {
+            let mut count = row.iter().take(reach).filter(|on| **on).count();
+            for x in 0..row.len() {
+                count += usize::from(row.get(x + reach).copied().unwrap_or(false));
+                bits.push(keeps(count as isize, 2 * reach as isize + 1));
+                count -= usize::from(x >= reach && row[x - reach]);
+            }
+        }
+        Self { width: self.width, height: self.height, bits }
+    }
+
+    /// Rows for columns.
+    fn turned(&self) -> Self {
+        let mut bits = vec![false; self.bits.len()];
+        for (i, on) in self.bits.iter().enumerate() {
+            bits[i % self.width * self.height + i / self.width] = *on;
+        }
+        Self { width: self.height, height: self.width, bits }
     }
 
     /// Without what is thinner than 2 `reach` + 1 pixels.
@@ -197,12 +218,12 @@ fn thicker_than(darkness: &Darkness, reach: isize) -> Option<Mask> {
     let (w, h) = (map.width(), map.height());
     let above = |limit: f32| Mask::from_fn(w, h, |x, y| map.at(x, y) > limit);
     let clear = (CLEARLY * darkness.noise).max(0.06);
-    let first = main_piece(&above(clear).opened(reach), map)?;
+    let first = main_piece(&above(clear).opened(reach), map, reach)?;
     let mut dark: Vec<f32> = first.points().map(|[x, y]| map.at(x as isize, y as isize)).collect();
     dark.sort_by(f32::total_cmp);
     let typical = dark[dark.len() * 3 / 4];
     let body = above(clear.max(SHARE_OF_FLY * typical)).closed(reach).opened(reach);
-    main_piece(&body, map)
+    main_piece(&body, map, reach)
 }
 
 /// Number of rows at the top in which the mask is no wider than twice its very top.
@@ -215,11 +236,13 @@ fn stalk(mask: &Mask) -> usize {
     (top..=bottom).take_while(|y| width(*y) <= usual + 2 && usual <= 2 * THICKEST_TIPPET as usize).count()
 }
 
-fn main_piece(mask: &Mask, map: &Picture) -> Option<Mask> {
+/// Opening and closing wear `reach` pixels off what touches the edge of the picture.
+fn main_piece(mask: &Mask, map: &Picture, reach: isize) -> Option<Mask> {
     let (w, h) = (mask.width, mask.height);
     let least = (LEAST_SHARE * (w * h) as f64) as usize;
     let weight = |piece: &[usize]| piece.iter().map(|i| f64::from(map.pixels()[*i])).sum::<f64>();
-    let at_edge = |i: &usize| i % w == 0 || i % w == w - 1 || i / w == h - 1;
+    let edge = reach as usize;
+    let at_edge = |i: &usize| i % w <= edge || i % w + edge + 1 >= w || i / w + edge + 1 >= h;
     let pieces = mask.pieces();
     let candidates = pieces.iter().filter(|p| p.len() >= least && !p.iter().any(at_edge));
     let best = candidates.max_by(|a, b| weight(a).total_cmp(&weight(b)))?;
@@ -237,7 +260,13 @@ mod tests {
             let wall = !(6..194).contains(&x);
             let fly = (80..120).contains(&x) && (70..85).contains(&y);
             let line = x == 80 && y < 70;
-            if wall || fly { 0.2 } else if line { 0.5 } else { light }
+            if wall || fly {
+                0.2
+            } else if line {
+                0.5
+            } else {
+                light
+            }
         });
         let darkness = darkness(&picture);
         assert!(darkness.noise < 0.01);

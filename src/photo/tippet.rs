@@ -50,9 +50,14 @@ pub(super) fn find(darkness: &Darkness, fly: &Mask) -> Option<Tippet> {
     let (first, last) = ((top - 2 - reach) as f64, (top - 2) as f64);
     let rows = ROWS.min(reach);
     let row = |i: usize| first + (last - first) * i as f64 / (rows - 1).max(1) as f64;
+    // Every ridge that the search can ask for, once.
+    let (from, to) = (left as f64 - 10.0 - MOST_LEAN * reach as f64, right as f64 + 10.0 + MOST_LEAN * reach as f64);
+    let columns = (to - from) as usize + 1;
+    let ridges: Vec<f64> =
+        (0..rows * columns).map(|i| ridge(darkness, from + (i % columns) as f64, row(i / columns).round())).collect();
     let score = |x: f64, slope: f64| {
-        let sum: f64 = (0..rows).map(|i| ridge(darkness, x + slope * (row(i) - last), row(i))).sum();
-        sum / rows as f64
+        let column = |i: usize| ((x + slope * (row(i) - last) - from).round().max(0.0) as usize).min(columns - 1);
+        (0..rows).map(|i| ridges[i * columns + column(i)]).sum::<f64>() / rows as f64
     };
     let steps = (0.7 * (last - first) * MOST_LEAN).ceil().max(1.0) as i32;
     let mut best = (0.0, 0.0, 0.0);

@@ -81,7 +81,8 @@ impl Residuals for Ours<'_> {
 
 /// Correct significant digits of the worst figure, 11 (all that are certified) at most.
 fn digits(ours: &[f64], certified: &[String]) -> f64 {
-    let worst = ours.iter().zip(certified).map(|(o, c)| (o / c.parse::<f64>().unwrap() - 1.0).abs()).fold(0.0, f64::max);
+    let worst =
+        ours.iter().zip(certified).map(|(o, c)| (o / c.parse::<f64>().unwrap() - 1.0).abs()).fold(0.0, f64::max);
     -worst.max(1e-11).log10()
 }
 
