@@ -90,6 +90,8 @@ fn slice(mask: &Mask, axis: &Axis, t: f64, reach: f64) -> Option<Slice> {
 /// Share of the length at either end that the line is not drawn through: the eye, the tips of the tail.
 const END_SHARE: f64 = 0.08;
 
+/// Share of the length, from the eye, in which the shank lies; farther back a tail may droop.
+const FRONT_SHARE: f64 = 0.5;
 /// A body thinner than this share of its length is bare wire.
 const WIRE_SHARE: f64 = 0.07;
 /// Width of the band in which a straight wire lies, pixels.
@@ -144,13 +146,19 @@ fn wire(mask: &Mask, start: &Axis) -> Option<Axis> {
 }
 
 /// The line along the middle of the body, by repeated slicing and a fit that leaves out slices that stand off.
-pub(super) fn find(mask: &Mask) -> Option<Axis> {
+pub(super) fn find(mask: &Mask, eye: Option<Pixel>) -> Option<Axis> {
     let start = inertia(mask)?;
     let mut axis = start;
-    for _ in 0..6 {
+    for round in 0..9 {
         let length = axis.ends[1] - axis.ends[0];
         let reach = 0.5 * length;
-        let (from, to) = (axis.ends[0] + END_SHARE * length, axis.ends[1] - END_SHARE * length);
+        // The whole fly first; then, where it is known which end the eye is, only the half with the shank in it.
+        let used = if round < 3 { 1.0 - END_SHARE } else { FRONT_SHARE };
+        let (from, to) = match eye.map(|eye| axis.coordinates(eye)[0]) {
+            Some(t) if t < 0.0 => (axis.ends[0] + END_SHARE * length, axis.ends[0] + used * length),
+            Some(_) => (axis.ends[1] - used * length, axis.ends[1] - END_SHARE * length),
+            None => (axis.ends[0] + END_SHARE * length, axis.ends[1] - END_SHARE * length),
+        };
         let count = ((to - from).max(0.0) as usize).clamp(8, 400);
         let slices: Vec<Slice> = (0..count)
             .filter_map(|i| slice(mask, &axis, from + (to - from) * (i as f64 + 0.5) / count as f64, reach))
@@ -158,7 +166,7 @@ pub(super) fn find(mask: &Mask) -> Option<Axis> {
         let next = through(&slices, &axis)?;
         let turned = next.error_free_turn(&axis);
         axis = Axis { ends: ends(mask, &next), ..next };
-        if turned < 1e-5 {
+        if turned < 1e-5 && round > 3 {
             break;
         }
     }

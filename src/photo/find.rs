@@ -33,7 +33,7 @@ fn background(picture: &Picture) -> impl Fn(usize, usize) -> f32 + use<> {
         for (weight, (t, b)) in weights.iter_mut().zip(&samples) {
             let r = (b - value(t)) / spread;
             // Dark samples are dropped sooner than light ones (glare).
-            *weight = if r < -2.0 || r > 4.0 { 0.0 } else { 1.0 };
+            *weight = if (-2.0..=4.0).contains(&r) { 1.0 } else { 0.0 };
         }
     }
     move |x, y| {

@@ -80,7 +80,7 @@ impl RoundJar {
         if !(camera > radius && camera.m().is_finite()) {
             return Err(LensError::Camera { camera, radius });
         }
-        if !(offset.m().abs() < radius.m()) {
+        if offset.m().is_nan() || offset.m().abs() >= radius.m() {
             return Err(LensError::Offset { offset, radius });
         }
         Ok(Self { radius: radius.m(), camera_distance: camera.m(), offset: offset.m(), index: WATER_INDEX })

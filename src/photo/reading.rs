@@ -189,7 +189,7 @@ fn line(hints: &Hints, fly: Option<Mask>, tippet: Option<Tippet>) -> Result<Line
     if let Some((tippet, eye)) = seen {
         cut_off(&mut fly, &tippet, eye);
     }
-    let axis = axis::find(&fly).ok_or(PhotoError::NoAxis)?;
+    let axis = axis::find(&fly, hints.eye.or(seen.map(|(_, eye)| eye))).ok_or(PhotoError::NoAxis)?;
     let front = match (hints.eye, hints.bend) {
         (Some(eye), _) => eye,
         // The end that is farther from the bend.

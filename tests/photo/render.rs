@@ -21,6 +21,8 @@ pub(super) struct Scene {
     /// Standard deviation of the noise, share of white.
     pub(super) noise: f64,
     pub(super) glare: bool,
+    /// The tail hangs down from the line of the shank so far.
+    pub(super) droop: f64,
     /// Nothing tied on: hook and bead.
     pub(super) bare: bool,
     pub(super) width: usize,
@@ -40,6 +42,7 @@ impl Default for Scene {
             roll: 0.0,
             noise: 0.01,
             glare: false,
+            droop: 0.0,
             bare: false,
             width: 840,
             height: 660,
@@ -139,7 +142,9 @@ impl Scene {
             let ragged = 0.35 * (hash(self.seed, (a.max(0.0) * 3.0) as u64) - 0.5);
             let body = if (2.5..16.5).contains(&a) { b.abs() - 1.6 - ragged } else { 9.0 };
             most = most.max(0.75 * cover(body));
-            let lean = 0.3 * (hash(self.seed, (a.max(0.0) * 2.0) as u64 + 900) - 0.5);
+            // Towards the bottom of the picture, whatever the hang.
+            let down = -(a - 16.0) * self.droop.to_radians().tan() * self.hang.to_radians().cos();
+            let lean = down + 0.3 * (hash(self.seed, (a.max(0.0) * 2.0) as u64 + 900) - 0.5);
             let tail = if (16.0..27.0).contains(&a) { (b - lean).abs() - 1.4 * (27.0 - a) / 11.0 } else { 9.0 };
             most = most.max(0.6 * cover(tail));
         }

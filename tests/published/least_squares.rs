@@ -99,7 +99,7 @@ fn check(fit: &LeastSquares, set: &Set, least: f64) {
         "{}: {} steps, digits: parameters {parameters:.1}, their errors {errors:.1}, sum of squares {sum:.1}, sd {sd:.1}",
         set.name, fit.iterations
     );
-    assert!(parameters > least && errors > least - 0.5 && sum > 9.5 && sd > 9.5, "{}", set.name);
+    assert!(parameters > least && errors > least - 0.7 && sum > 9.5 && sd > 9.5, "{}", set.name);
     assert_eq!(fit.residuals.len() - fit.parameters.len(), set.dof);
 }
 
@@ -107,9 +107,9 @@ fn check(fit: &LeastSquares, set: &Set, least: f64) {
 fn nist_sets_from_both_starts() {
     for set in sets() {
         for start in starts(&set) {
-            // Seven digits is what MGH09's own ill condition leaves; the two others give nine and more.
-            let least = if set.name == "MGH09" { 7.0 } else { 8.9 };
             for by_differences in [false, true] {
+                // The ill condition of MGH09 costs digits where slopes are differences.
+                let least = if set.name == "MGH09" && by_differences { 8.5 } else { 10.0 };
                 let fit = least_squares(&Ours { set: &set, by_differences }, &start, Limits::default()).unwrap();
                 check(&fit, &set, least);
             }
@@ -144,11 +144,13 @@ impl LeastSquaresProblem<f64, Dyn, Dyn> for Theirs<'_> {
     }
 }
 
-/// Ours is at least as exact as the crate from every start, to half a digit.
+/// The comparison in DEVELOPERS.md, row by row; in every row ours has eight digits or as many as the crate, to half a digit.
 #[test]
-fn no_worse_than_the_minpack_port() {
+fn beside_the_minpack_port() {
+    let text = include_str!("../../DEVELOPERS.md");
+    let mut missing = Vec::new();
     for set in sets() {
-        for start in starts(&set) {
+        for (number, start) in (1..).zip(starts(&set)) {
             let ours = least_squares(&Ours { set: &set, by_differences: false }, &start, Limits::default()).unwrap();
             let (theirs, report) = LevenbergMarquardt::new()
                 .with_tol(f64::EPSILON)
@@ -156,11 +158,14 @@ fn no_worse_than_the_minpack_port() {
                 .minimize(Theirs { set: &set, at: start.clone() });
             let ours_digits = digits(ours.parameters.as_slice(), &set.certified);
             let their_digits = digits(theirs.at.as_slice(), &set.certified);
-            println!(
-                "{}: ours {ours_digits:.1} digits in {} steps, crate {their_digits:.1} in {} evaluations ({:?})",
-                set.name, ours.iterations, report.number_of_evaluations, report.termination
+            let row = format!(
+                "| {}, start {number} | {ours_digits:.1} | {} | {their_digits:.1} | {} |",
+                set.name, ours.iterations, report.number_of_evaluations
             );
-            assert!(ours_digits > their_digits - 0.5);
+            println!("{row}");
+            assert!(ours_digits > their_digits.min(9.0) - 0.5);
+            missing.extend((!text.contains(&row)).then_some(row));
         }
     }
+    assert!(missing.is_empty(), "DEVELOPERS.md does not have\n{}", missing.join("\n"));
 }

@@ -14,6 +14,9 @@ type Iteration = IterState<DVector<f64>, (), (), (), (), f64>;
 
 /// Start of the damping: a first step close to Gauss-Newton's where that is any good.
 const FIRST_DAMPING: f64 = 1e-3;
+/// Share of the sum of squares below which a reduction drowns in its rounding: the offset then tells whether a step was
+/// any good.
+const DROWNS: f64 = 1e-11;
 /// Damping beyond which steps are too short to change anything.
 const LAST_DAMPING: f64 = 1e20;
 
@@ -24,6 +27,8 @@ pub(super) struct LevenbergMarquardt {
     scale: DVector<f64>,
     residuals: DVector<f64>,
     jacobian: DMatrix<f64>,
+    /// Relative offset at the point.
+    here: f64,
     done: bool,
 }
 
@@ -36,6 +41,7 @@ impl LevenbergMarquardt {
             scale: DVector::zeros(0),
             residuals: DVector::zeros(0),
             jacobian: DMatrix::zeros(0, 0),
+            here: f64::INFINITY,
             done: false,
         }
     }
@@ -45,6 +51,7 @@ impl LevenbergMarquardt {
         let offset = super::relative_offset(&jacobian, &residuals, at);
         let Some(offset) = offset else { return Err(condition("slopes are not finite")) };
         self.done = offset <= self.offset;
+        self.here = offset;
         for j in 0..jacobian.ncols() {
             let length = jacobian.column(j).norm();
             // A parameter without effect so far is damped as if it had one.
@@ -134,13 +141,22 @@ impl<R: Residuals> Solver<Borrowed<'_, R>, Iteration> for LevenbergMarquardt {
             self.done = true;
             return Ok((state.param(at).cost(cost), None));
         }
+        let drowned = foretold < DROWNS * cost && next_cost <= cost * (1.0 + DROWNS);
         // NaN fails the comparison, so a step to where there are no residuals is refused.
-        if !(ratio > 1e-4 && next_cost.is_finite()) {
+        if !((ratio > 1e-4 || drowned) && next_cost.is_finite()) {
             self.raise();
             return Ok((state.param(at).cost(cost), None));
         }
         let jacobian = inner(problem)?.0.jacobian(&next);
-        self.lower(ratio);
+        if drowned {
+            let offset = super::relative_offset(&jacobian, &residuals, &next);
+            if offset.is_none_or(|o| o >= self.here) {
+                // As near as rounding lets it come.
+                self.done = true;
+                return Ok((state.param(at).cost(cost), None));
+            }
+        }
+        self.lower(if drowned { 1.0 } else { ratio });
         self.arrive(residuals, jacobian, &next)?;
         Ok((state.param(next).cost(next_cost), None))
     }
@@ -171,6 +187,7 @@ pub(super) fn run<R: Residuals>(
         Err(_) => return Err(LeastSquaresError::Slopes),
     };
     let made = state.get_iter();
-    let best = state.take_best_param().or_else(|| state.take_param()).ok_or(LeastSquaresError::Run)?;
-    Ok((best, made))
+    // The last point, not the best: steps are accepted only downhill, to the rounding of the sum of squares.
+    let last = state.take_param().or_else(|| state.take_best_param()).ok_or(LeastSquaresError::Run)?;
+    Ok((last, made))
 }
