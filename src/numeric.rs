@@ -1,6 +1,5 @@
-//! Numerical tools that know nothing of flies: a bracketed root, a monotone curve through a table, and
-//! shares of a normal distribution.
-//! Numerical tools that know nothing of flies: a bracketed root, a monotone curve through a table, least squares.
+//! Numerical tools that know nothing of flies: a bracketed root, a monotone curve through a table, shares of a normal
+//! distribution, least squares.
 //!
 //! The first two are for the inner loop, where a solver's start-up would cost more than the answer. Slow outer work
 //! (fitting jar tests) goes through argmin.

@@ -4,6 +4,7 @@ mod catalog;
 mod correct;
 mod find;
 mod manual;
+mod photo;
 mod predict;
 mod shop;
 mod sink;
@@ -30,6 +31,8 @@ pub(crate) enum Command {
     Stages(stages::StagesArgs),
     /// Say what to change, from what the jar showed
     Correct(correct::CorrectArgs),
+    /// Read the hang off a photograph of a fly in a jar
+    ReadPhoto(photo::PhotoArgs),
     /// Say what to buy for recipes that are chosen already
     Shop(shop::ShopArgs),
     /// Show what is on the bench, book flies out, book packs in
@@ -53,6 +56,7 @@ pub(crate) fn run(cli: &Cli) -> Result<Outcome, Failure> {
         Command::Sink(args) => sink::run(args, &job),
         Command::Stages(args) => stages::run(args, &job),
         Command::Correct(args) => correct::run(args, &job),
+        Command::ReadPhoto(args) => photo::run(args, &job),
         Command::Shop(args) => shop::run(args, &job),
         Command::Stock(args) => stock::run(args, &job),
         Command::Catalog(args) => catalog::run(args, &job),

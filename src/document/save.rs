@@ -38,6 +38,14 @@ pub enum SaveError {
 /// # Errors
 /// The file no longer holds `before`, or exists although none was expected, or the system refuses. Nothing has changed then.
 pub fn replace(path: &Path, before: Option<&str>, text: &str) -> Result<(), SaveError> {
+    replace_bytes(path, before.map(str::as_bytes), text.as_bytes())
+}
+
+/// [`replace`] for a file that is no text.
+///
+/// # Errors
+/// As [`replace`].
+pub fn replace_bytes(path: &Path, before: Option<&[u8]>, bytes: &[u8]) -> Result<(), SaveError> {
     let io = |source| SaveError::Io { path: path.to_owned(), source };
     let real = match before {
         Some(_) => fs::canonicalize(path).map_err(io)?,
@@ -48,7 +56,7 @@ pub fn replace(path: &Path, before: Option<&str>, text: &str) -> Result<(), Save
         _ => PathBuf::from("."),
     };
     let mut fresh = tempfile::NamedTempFile::new_in(&folder).map_err(io)?;
-    fresh.write_all(text.as_bytes()).map_err(io)?;
+    fresh.write_all(bytes).map_err(io)?;
     match before {
         Some(_) => fs::set_permissions(fresh.path(), fs::metadata(&real).map_err(io)?.permissions()).map_err(io)?,
         None => open_to_all(fresh.path()).map_err(io)?,
@@ -56,7 +64,7 @@ pub fn replace(path: &Path, before: Option<&str>, text: &str) -> Result<(), Save
     fresh.as_file().sync_all().map_err(io)?;
     match before {
         Some(before) => {
-            if fs::read(&real).map_err(io)? != before.as_bytes() {
+            if fs::read(&real).map_err(io)? != before {
                 return Err(SaveError::Changed { path: path.to_owned() });
             }
             fresh.persist(&real).map_err(|e| io(e.error))?;

@@ -6,6 +6,7 @@ mod bad_input;
 mod catalog;
 mod examples;
 mod find;
+mod photo;
 mod predict;
 mod readme;
 mod session;

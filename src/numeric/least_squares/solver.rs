@@ -54,8 +54,8 @@ impl LevenbergMarquardt {
         self.here = offset;
         for j in 0..jacobian.ncols() {
             let length = jacobian.column(j).norm();
-            // A parameter without effect so far is damped as if it had one.
-            self.scale[j] = self.scale[j].max(if length > 0.0 { length } else { f64::MIN_POSITIVE.sqrt() });
+            // A parameter without effect so far is damped as if it had one of unit size.
+            self.scale[j] = self.scale[j].max(if length > 0.0 { length } else { 1.0 });
         }
         self.residuals = residuals;
         self.jacobian = jacobian;
