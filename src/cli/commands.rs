@@ -3,6 +3,7 @@
 mod catalog;
 mod correct;
 mod find;
+mod fly_box;
 mod manual;
 mod photo;
 mod predict;
@@ -33,6 +34,8 @@ pub(crate) enum Command {
     Correct(correct::CorrectArgs),
     /// Read the hang off a photograph of a fly in a jar
     ReadPhoto(photo::PhotoArgs),
+    /// Plan a box of flies for some waters: what to tie, what to buy
+    Box(fly_box::BoxArgs),
     /// Say what to buy for recipes that are chosen already
     Shop(shop::ShopArgs),
     /// Show what is on the bench, book flies out, book packs in
@@ -57,6 +60,7 @@ pub(crate) fn run(cli: &Cli) -> Result<Outcome, Failure> {
         Command::Stages(args) => stages::run(args, &job),
         Command::Correct(args) => correct::run(args, &job),
         Command::ReadPhoto(args) => photo::run(args, &job),
+        Command::Box(args) => fly_box::run(args, &job),
         Command::Shop(args) => shop::run(args, &job),
         Command::Stock(args) => stock::run(args, &job),
         Command::Catalog(args) => catalog::run(args, &job),

@@ -83,7 +83,7 @@ impl Scale {
             + f64::from(score.missing) * 2.0 * self.pack
             + units(score.outlay)
             + 0.05 * self.pack * f64::from(score.recipes)
-            + 1e-3 * units(score.material)
+            + 1e-6 * self.pack * score.narrowness as f64
     }
 }
 
@@ -261,10 +261,13 @@ mod tests {
     #[test]
     fn two_needs_share_one_pack() {
         let supply = |price| Supply { kind: Kind::Bead, owned: 0, pack: 10, price: Money::from_micros(price) };
-        let way = |supply| Way { takes: vec![Take { supply, block: 1, serves: 1 }], material: Money::ZERO };
+        let way = |supply| Way { takes: vec![Take { supply, block: 1, serves: 1 }] };
         // Each alone is cheapest in a way of its own; together they are cheapest in the third, which both can use.
         let problem = Problem {
-            needs: vec![Need { flies: 4, ways: vec![0, 2] }, Need { flies: 5, ways: vec![1, 2] }],
+            needs: vec![
+                Need { flies: 4, ways: vec![0, 2], narrowness: vec![0; 2] },
+                Need { flies: 5, ways: vec![1, 2], narrowness: vec![0; 2] },
+            ],
             ways: vec![way(0), way(1), way(2)],
             supplies: vec![supply(3_000_000), supply(3_000_000), supply(4_000_000)],
             ..Problem::default()

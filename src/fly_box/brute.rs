@@ -50,7 +50,7 @@ fn supplies() -> impl Strategy<Value = Vec<Supply>> {
 
 fn ways(supplies: usize) -> impl Strategy<Value = Vec<Way>> {
     let take = (1..4_u64, prop_oneof![Just(1_u32), Just(1), Just(2), Just(4)]);
-    let way = (prop::collection::btree_map(0..supplies, take, 1..4), 1..50_i64).prop_map(|(takes, cents)| {
+    let way = prop::collection::btree_map(0..supplies, take, 1..4).prop_map(|takes| {
         let mut split = false;
         let takes = takes
             .into_iter()
@@ -61,14 +61,16 @@ fn ways(supplies: usize) -> impl Strategy<Value = Vec<Way>> {
                 Take { supply, block, serves }
             })
             .collect();
-        Way { takes, material: Money::from_micros(cents * 10_000) }
+        Way { takes }
     });
     prop::collection::vec(way, 4)
 }
 
 fn problems() -> impl Strategy<Value = Problem> {
-    let need = (1..5_u32, prop::sample::subsequence(vec![0_usize, 1, 2, 3], 1..4))
-        .prop_map(|(flies, ways)| Need { flies, ways });
+    let need = (1..5_u32, prop::sample::subsequence(vec![0_usize, 1, 2, 3], 1..4)).prop_map(|(flies, ways)| {
+        let narrowness = ways.iter().map(|w| 100 * *w as u32).collect();
+        Need { flies, ways, narrowness }
+    });
     let limit = prop_oneof![3 => Just(None), 1 => (1..3_u32).prop_map(Some)];
     let limits =
         (limit.clone(), limit.clone(), limit).prop_map(|(recipes, beads, foams)| Limits { recipes, beads, foams });

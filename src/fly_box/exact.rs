@@ -168,14 +168,8 @@ impl<'p> Model<'p> {
         let packs = problem
             .supplies
             .iter()
-            .enumerate()
-            .map(|(s, supply)| {
-                let takes = problem
-                    .ways
-                    .iter()
-                    .zip(&most)
-                    .flat_map(|(way, n)| way.takes.iter().filter(|t| t.supply == s).map(move |t| t.amount(*n)));
-                let packs = supply.packs(takes.sum());
+            .zip(problem.most_packs())
+            .map(|(supply, packs)| {
                 program.add_integer_var(pack_cost * price(supply.price), (0, i32::try_from(packs).unwrap_or(i32::MAX)))
             })
             .collect();

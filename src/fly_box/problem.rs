@@ -44,8 +44,6 @@ impl Take {
 pub struct Way {
     /// What it takes, each supply once.
     pub takes: Vec<Take>,
-    /// Cost of material for one fly; decides between plans of equal outlay.
-    pub material: Money,
 }
 
 /// So many flies that any of some ways may be used for.
@@ -55,6 +53,8 @@ pub struct Need {
     pub flies: u32,
     /// Indices of the ways that serve.
     pub ways: Vec<usize>,
+    /// How little each of them forgives: thousandths short of a margin of 1. Decides between plans of equal outlay.
+    pub narrowness: Vec<u32>,
 }
 
 /// How many different things a box may hold.
@@ -115,8 +115,8 @@ pub struct Bill {
     pub packs: Vec<u64>,
     /// What the packs cost.
     pub outlay: Money,
-    /// Cost of material in all flies.
-    pub material: Money,
+    /// Narrowness of all flies together.
+    pub narrowness: u64,
     /// Flies that are wanted but not tied.
     pub missing: u32,
     /// Different recipes.
@@ -128,7 +128,7 @@ pub struct Bill {
 }
 
 /// What makes one plan better than another, the first difference deciding: nothing over a limit, no fly missing, less
-/// outlay, fewer recipes, less material.
+/// outlay, fewer recipes, wider margins.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Score {
     /// Recipes, beads and foams beyond their limits.
@@ -141,8 +141,8 @@ pub struct Score {
     pub outlay: Money,
     /// Different recipes.
     pub recipes: u32,
-    /// Material.
-    pub material: Money,
+    /// Narrowness of all flies together.
+    pub narrowness: u64,
 }
 
 impl Problem {
@@ -157,18 +157,18 @@ impl Problem {
     pub fn bill(&self, plan: &Plan) -> Bill {
         let mut tied = vec![0_u32; self.ways.len()];
         let mut missing = 0;
+        let mut narrowness = 0;
         for (need, counts) in self.needs.iter().zip(plan) {
             let served: u32 = counts.iter().sum();
             missing += need.flies.saturating_sub(served);
-            for (way, count) in need.ways.iter().zip(counts) {
+            for ((way, narrow), count) in need.ways.iter().zip(&need.narrowness).zip(counts) {
                 tied[*way] += count;
+                narrowness += u64::from(*narrow) * u64::from(*count);
             }
         }
         let mut needed = vec![0_u64; self.supplies.len()];
-        let mut material = Money::ZERO;
         for (way, flies) in self.ways.iter().zip(&tied) {
             if *flies > 0 {
-                material = material + way.material * *flies;
                 for take in &way.takes {
                     needed[take.supply] += take.amount(*flies);
                 }
@@ -180,7 +180,7 @@ impl Problem {
         Bill {
             packs,
             outlay,
-            material,
+            narrowness,
             missing,
             recipes: count(tied.iter().filter(|n| **n > 0).count()),
             beads: count(different(Kind::Bead)),
@@ -203,7 +203,7 @@ impl Problem {
             missing: bill.missing,
             outlay: bill.outlay,
             recipes: bill.recipes,
-            material: bill.material,
+            narrowness: bill.narrowness,
         }
     }
 
@@ -217,6 +217,19 @@ impl Problem {
     #[must_use]
     pub fn flies(&self) -> u32 {
         self.needs.iter().map(|need| need.flies).sum()
+    }
+
+    /// More packs of each supply than any plan needs.
+    #[must_use]
+    pub fn most_packs(&self) -> Vec<u64> {
+        let mut needed = vec![0; self.supplies.len()];
+        for (w, way) in self.ways.iter().enumerate() {
+            let most: u32 = self.needs.iter().filter(|need| need.ways.contains(&w)).map(|need| need.flies).sum();
+            for take in &way.takes {
+                needed[take.supply] += take.amount(most);
+            }
+        }
+        self.supplies.iter().zip(needed).map(|(s, n)| s.packs(n)).collect()
     }
 
     /// The same problem without a budget.

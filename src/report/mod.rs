@@ -11,6 +11,7 @@ pub mod csv;
 pub mod descent;
 pub mod explanation;
 pub mod figure;
+pub mod fly_box;
 pub mod json;
 pub mod notice;
 pub mod part;

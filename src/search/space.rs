@@ -73,7 +73,9 @@ pub fn spaces<'a>(catalog: &'a Catalog, target: &Target) -> Vec<HookSpace<'a>> {
         .collect()
 }
 
-pub(super) fn hook_allowed(hook: &Hook, target: &Target) -> bool {
+/// Whether a target leaves a hook.
+#[must_use]
+pub fn hook_allowed(hook: &Hook, target: &Target) -> bool {
     let choice = &target.choice;
     let lead = hook.head.as_ref().is_some_and(|h| h.material.contains_lead);
     (choice.sizes.is_empty() || choice.sizes.contains(&hook.size))

@@ -48,8 +48,9 @@ fn invented(times: usize, seed: u64, demand: u64) -> Problem {
             supplies.push(Supply { kind, owned, pack, price });
         }
     }
-    let mut needs: Vec<Need> =
-        (0..8 * times).map(|_| Need { flies: random.between(2, demand) as u32, ways: Vec::new() }).collect();
+    let mut needs: Vec<Need> = (0..8 * times)
+        .map(|_| Need { flies: random.between(2, demand) as u32, ways: Vec::new(), narrowness: Vec::new() })
+        .collect();
     let hooks = first[0];
     let mut ways = Vec::new();
     for w in 0..60 * times {
@@ -72,8 +73,7 @@ fn invented(times: usize, seed: u64, demand: u64) -> Problem {
             let serves = [1, 2, 4][random.below(3)];
             takes.push(Take { supply: foam, block: random.between(6_000, 20_000), serves });
         }
-        let material = Money::from_micros(10_000 * random.between(60, 140) as i64);
-        ways.push(Way { takes, material });
+        ways.push(Way { takes });
         needs[need].ways.push(w);
         for (other, wanted) in needs.iter_mut().enumerate() {
             let same_hook = hooks.0 + other * hooks.1 / 8 / times == hook;
@@ -81,6 +81,9 @@ fn invented(times: usize, seed: u64, demand: u64) -> Problem {
                 wanted.ways.push(w);
             }
         }
+    }
+    for need in &mut needs {
+        need.narrowness = need.ways.iter().map(|_| random.between(0, 999) as u32).collect();
     }
     Problem { needs, ways, supplies, limits: Limits::default(), budget: None }
 }

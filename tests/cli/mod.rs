@@ -6,6 +6,7 @@ mod bad_input;
 mod catalog;
 mod examples;
 mod find;
+mod fly_box;
 mod photo;
 mod predict;
 mod readme;
