@@ -51,6 +51,8 @@ pub struct Tie<'a> {
     pub fly: Fly<'a>,
     /// Flies of it for each need.
     pub flies: Vec<u32>,
+    /// Whether it meets all that each need asks for.
+    pub serves: Vec<bool>,
     /// Narrowest margin in the needs that it is for.
     pub margin: f64,
     /// Tying batch, from 1: recipes of a batch share bead, mount and wire.
@@ -419,7 +421,8 @@ impl<'a> Planner<'_, 'a> {
             let left = room.get(&used.part).saturating_sub(used.amount(total));
             room.set(used.part, left);
         }
-        Tie { fly: best.0, margin: best.1, flies, batch: 0 }
+        let serves = self.order.needs.iter().map(|need| margin_in(&best.0, &need.target).is_some()).collect();
+        Tie { fly: best.0, margin: best.1, flies, serves, batch: 0 }
     }
 }
 

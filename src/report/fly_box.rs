@@ -1,5 +1,6 @@
 //! A planned box as a report: what to tie in which order, what to buy, what is proven, and which fly is for which depth.
 
+use super::depth_chart::{DepthChart, depth_chart, passings};
 use super::explanation::{ExplanationReport, explanation_report};
 use super::figure::Figure;
 use super::recipe::{RecipeReport, recipe_report};
@@ -9,10 +10,8 @@ use super::words::hang_words;
 use super::{ReportError, shopping::shopping_table};
 use crate::assess::predict;
 use crate::catalog::Catalog;
-use crate::fly::{Fly, sinking};
-use crate::fly_box::plan::{BoxPlan, Obstacle};
+use crate::fly_box::plan::{BoxPlan, Obstacle, Tie};
 use crate::fly_box::spec::BoxOrder;
-use crate::physics::fall::{Fall, lowered_countdown};
 use crate::quantity::Money;
 use serde::Serialize;
 use std::io::Write;
@@ -36,6 +35,8 @@ pub struct BoxReport {
     pub shopping: ShoppingReport,
     /// Seconds to each need's depth, lowered on a tight line.
     pub depths: Vec<DepthRow>,
+    /// The same at all depths, as it is drawn.
+    pub chart: DepthChart,
 }
 
 /// One need.
@@ -107,6 +108,8 @@ pub struct DepthEntry {
     pub hang_deg: Option<Figure>,
     /// Whether the box ties it for this need.
     pub used: bool,
+    /// Whether it meets all that the need asks for.
+    pub serves: bool,
 }
 
 /// Puts a plan into figures.
@@ -146,31 +149,25 @@ pub fn box_report(order: &BoxOrder, plan: &BoxPlan, catalog: &Catalog) -> BoxRep
             settled: plan.proof.settled,
         },
         shopping: ShoppingReport::from(&plan.shopping),
-        depths: plan.ties.iter().map(|tie| depth_row(&tie.fly, &tie.flies, order)).collect(),
+        depths: plan.ties.iter().map(|tie| depth_row(tie, order)).collect(),
+        chart: depth_chart(order, plan),
     }
 }
 
-fn depth_row(fly: &Fly, flies: &[u32], order: &BoxOrder) -> DepthRow {
-    let at = order.needs.iter().zip(flies).map(|(need, count)| {
+fn depth_row(tie: &Tie, order: &BoxOrder) -> DepthRow {
+    let fly = &tie.fly;
+    let at = order.needs.iter().enumerate().map(|(n, need)| {
         let conditions = &need.target.conditions;
         let prediction = predict(fly, conditions);
         DepthEntry {
             depth_m: Figure(conditions.depth),
-            seconds: seconds_to(fly, need, conditions.depth).map(Figure),
+            seconds: passings(fly, need, &[conditions.depth]).first().map(|[seconds, _]| *seconds),
             hang_deg: prediction.hang.rest().map(|r| Figure(r.angle.to_degrees())),
-            used: *count > 0,
+            used: tie.flies[n] > 0,
+            serves: tie.serves[n],
         }
     });
     DepthRow { recipe: fly.recipe().id(), at: at.collect() }
-}
-
-/// Seconds to a depth, lowered on a tight line in the water of a need.
-fn seconds_to(fly: &Fly, need: &crate::fly_box::spec::BoxNeed, depth: f64) -> Option<f64> {
-    let conditions = &need.target.conditions;
-    let body = sinking(fly, conditions);
-    let fall = Fall::new(&body, &conditions.water);
-    let countdown = lowered_countdown(&fall, (conditions.knot, fly.hook.neck_angle), &[depth]).ok()?;
-    countdown.passings.first().and_then(|p| p.as_ref()).map(|p| p.time)
 }
 
 fn obstacle_words(obstacle: &Obstacle, order: &BoxOrder) -> String {
@@ -220,7 +217,7 @@ pub fn box_table(out: &mut dyn Write, report: &BoxReport) -> Result<(), ReportEr
         writeln!(out, "\nmissing")?;
         bullets(out, short.into_iter().chain(report.obstacles.iter().cloned()))?;
     }
-    writeln!(out, "\nwhich fly for which depth (seconds on a tight line, hang there; * tied for it)")?;
+    writeln!(out, "\nwhich fly for which depth: seconds on a tight line, hang there")?;
     let heads: Vec<String> = report.needs.iter().map(|n| format!("{}\n{} m", n.name, n.depth_m.rounded())).collect();
     let mut all = vec!["recipe"];
     all.extend(heads.iter().map(String::as_str));
@@ -229,6 +226,7 @@ pub fn box_table(out: &mut dyn Write, report: &BoxReport) -> Result<(), ReportEr
         .iter()
         .map(|row| std::iter::once(row.recipe.clone()).chain(row.at.iter().map(depth_cell)).collect::<Vec<_>>());
     write_table(out, &all, 1, Spacing::Close, rows)?;
+    writeln!(out, "* tied for it; in brackets: not all that this need asks for")?;
     writeln!(out, "\nto buy")?;
     shopping_table(out, &report.shopping)?;
     writeln!(out, "\nproof")?;
@@ -242,10 +240,14 @@ fn recipe_cell(tie: &TieReport) -> String {
 }
 
 fn depth_cell(entry: &DepthEntry) -> String {
-    let mark = if entry.used { " *" } else { "" };
-    match (&entry.seconds, &entry.hang_deg) {
-        (Some(s), Some(hang)) => format!("{:.1} s, {}{mark}", s.0, hang_words(hang.0)),
+    let words = match (&entry.seconds, &entry.hang_deg) {
+        (Some(s), Some(hang)) => format!("{:.1} s, {}", s.0, hang_words(hang.0)),
         _ => "floats".to_owned(),
+    };
+    match (entry.used, entry.serves) {
+        (true, _) => format!("{words} *"),
+        (false, true) => words,
+        (false, false) => format!("({words})"),
     }
 }
 
@@ -267,60 +269,4 @@ fn proof_lines(proof: &ProofReport, outlay: Money) -> Vec<String> {
         lines.push("no single need can be tied more cheaply by any recipe while the others stay".to_owned());
     }
     lines
-}
-
-/// A picture of the box: depth downwards, seconds to the right, a line for each recipe, a mark where it is needed.
-///
-/// SVG in millimetres of a page of 160 x 110.
-#[must_use]
-pub fn depth_picture(report: &BoxReport) -> String {
-    let (left, top, width, height) = (18.0, 12.0, 120.0, 80.0);
-    let deepest = report.needs.iter().map(|n| n.depth_m.0).fold(0.5, f64::max);
-    let all = report.depths.iter().flat_map(|row| row.at.iter()).filter_map(|e| e.seconds);
-    let longest = all.map(|s| s.0).fold(1.0, f64::max);
-    let x = |s: f64| left + width * s / longest;
-    let y = |d: f64| top + height * d / deepest;
-    let mut svg = String::from(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"160mm\" height=\"110mm\" viewBox=\"0 0 160 110\" font-family=\"sans-serif\" font-size=\"3.2\">\n<rect width=\"160\" height=\"110\" fill=\"white\"/>\n",
-    );
-    let mut line = |text: String| {
-        svg.push_str(&text);
-        svg.push('\n');
-    };
-    line(format!(
-        "<path d=\"M{left} {top}V{:.2}M{left} {top}H{:.2}\" stroke=\"black\" stroke-width=\"0.3\" fill=\"none\"/>",
-        top + height,
-        left + width
-    ));
-    for i in 0..=4 {
-        let (s, d) = (longest * f64::from(i) / 4.0, deepest * f64::from(i) / 4.0);
-        line(format!("<text x=\"{:.2}\" y=\"{:.2}\" text-anchor=\"middle\">{s:.0} s</text>", x(s), top - 2.0));
-        line(format!("<text x=\"{:.2}\" y=\"{:.2}\" text-anchor=\"end\">{d:.1} m</text>", left - 1.5, y(d) + 1.0));
-    }
-    let shades = ["#1b6ca8", "#c0392b", "#2e8b57", "#8e44ad", "#b9770e", "#34495e"];
-    for (i, row) in report.depths.iter().enumerate() {
-        let mut points: Vec<(f64, f64, bool)> =
-            row.at.iter().filter_map(|e| e.seconds.map(|s| (s.0, e.depth_m.0, e.used))).collect();
-        points.sort_by(|a, b| a.1.total_cmp(&b.1));
-        let colour = shades[i % shades.len()];
-        let path: String = points.iter().map(|(s, d, _)| format!("L{:.2} {:.2}", x(*s), y(*d))).collect();
-        line(format!("<path d=\"M{left} {top}{path}\" stroke=\"{colour}\" stroke-width=\"0.5\" fill=\"none\"/>"));
-        for (s, d, _) in points.iter().filter(|p| p.2) {
-            line(format!("<circle cx=\"{:.2}\" cy=\"{:.2}\" r=\"1.3\" fill=\"{colour}\"/>", x(*s), y(*d)));
-        }
-        if let Some((s, d, _)) = points.last() {
-            line(format!(
-                "<text x=\"{:.2}\" y=\"{:.2}\" text-anchor=\"middle\" fill=\"{colour}\">{}</text>",
-                x(*s),
-                y(*d) + 5.0 + 3.5 * ((i % 3) as f64),
-                row.recipe
-            ));
-        }
-    }
-    line(
-        "<text x=\"18\" y=\"108\">lowered on a tight line; a dot where the box ties it for that depth</text>"
-            .to_owned(),
-    );
-    svg.push_str("</svg>\n");
-    svg
 }

@@ -8,6 +8,7 @@ pub mod answer;
 pub mod budget;
 pub mod cautions;
 pub mod csv;
+pub mod depth_chart;
 pub mod descent;
 pub mod explanation;
 pub mod figure;

@@ -9,7 +9,7 @@ mod vice;
 
 pub use descent::{budget, descent, other_waters};
 pub use explanation::explanation;
-pub use foot::{bullets, foot};
+pub use foot::{bullets, foot, foot_of_file};
 pub use parts::{hang_lines, parts};
 pub use recipes::{recipes, tying_lines};
 pub use vice::{advice, slopes, stages, trim};

@@ -9,7 +9,8 @@ use clap::Args;
 use counterpoise::fly_box::plan::{BoxEffort, plan};
 use counterpoise::fly_box::spec::BoxOrder;
 use counterpoise::report::cautions::cautions;
-use counterpoise::report::fly_box::{BoxReport, box_report, box_table, depth_picture};
+use counterpoise::report::depth_chart::depth_picture;
+use counterpoise::report::fly_box::{BoxReport, box_report, box_table};
 use counterpoise::report::shopping::shopping_csv;
 use counterpoise::report::{Answer, table};
 use serde::Serialize;
@@ -53,7 +54,7 @@ pub(crate) fn run(args: &BoxArgs, job: &Job) -> Result<Outcome, Failure> {
     drop(line);
     let report = box_report(&order, &planned, &catalog);
     if let Some(path) = &args.chart {
-        output::save(path, args.force, &depth_picture(&report))?;
+        output::save(path, args.force, &depth_picture(&report.chart, &report.name))?;
         job.note(&format!("drew the depths into {}", path.display()));
     }
     let mut answer = Answer::with_body("box", BoxBody { planned: report });
@@ -64,7 +65,7 @@ pub(crate) fn run(args: &BoxArgs, job: &Job) -> Result<Outcome, Failure> {
         &answer,
         |out| {
             box_table(out, &answer.body.planned)?;
-            table::foot(out, &answer)
+            table::foot_of_file(out, &answer)
         },
         |out| shopping_csv(out, &answer.body.planned.shopping),
     )?;

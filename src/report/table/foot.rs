@@ -10,11 +10,34 @@ use std::io::Write;
 /// # Errors
 /// The stream refuses.
 pub fn foot<B>(out: &mut dyn Write, answer: &Answer<B>) -> Result<(), ReportError> {
-    if !answer.assumptions.is_empty() {
-        writeln!(out, "\nassumed (say otherwise with the option in brackets)")?;
-        let list: Vec<String> = answer.assumptions.iter().map(|a| format!("{} [--{}]", a.text, a.key)).collect();
-        bullets(out, std::iter::once(list.join("; ")))?;
+    assumed(out, answer, "option", |key| format!("--{key}"))?;
+    rest(out, answer)
+}
+
+/// Writes what stands below an answer whose targets come from a file: assumptions name keys of that file.
+///
+/// # Errors
+/// The stream refuses.
+pub fn foot_of_file<B>(out: &mut dyn Write, answer: &Answer<B>) -> Result<(), ReportError> {
+    assumed(out, answer, "key of `target`", |key| key.replace('-', "_"))?;
+    rest(out, answer)
+}
+
+fn assumed<B>(
+    out: &mut dyn Write,
+    answer: &Answer<B>,
+    by: &str,
+    written: impl Fn(&str) -> String,
+) -> Result<(), ReportError> {
+    if answer.assumptions.is_empty() {
+        return Ok(());
     }
+    writeln!(out, "\nassumed (say otherwise with the {by} in brackets)")?;
+    let list: Vec<String> = answer.assumptions.iter().map(|a| format!("{} [{}]", a.text, written(a.key))).collect();
+    bullets(out, std::iter::once(list.join("; ")))
+}
+
+fn rest<B>(out: &mut dyn Write, answer: &Answer<B>) -> Result<(), ReportError> {
     if let Some(search) = &answer.search {
         writeln!(out, "\nsearched")?;
         bullets(out, search_lines(search, answer.recipes.is_empty()).into_iter())?;

@@ -1,0 +1,247 @@
+//! The depth chart of a box: depth downwards, seconds to the right, a line for each recipe, a band for each need.
+
+use super::figure::Figure;
+use crate::fly::{Fly, sinking};
+use crate::fly_box::plan::{BoxPlan, Tie};
+use crate::fly_box::spec::{BoxNeed, BoxOrder};
+use crate::physics::fall::{Fall, lowered_countdown};
+use serde::Serialize;
+use std::fmt::Write;
+
+/// Depths at which each line is computed, besides the surface.
+const STEPS: u32 = 24;
+
+/// What the chart shows.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct DepthChart {
+    /// One band for each need.
+    pub bands: Vec<DepthBand>,
+    /// One line for each recipe.
+    pub lines: Vec<DepthLine>,
+}
+
+/// The depths of one need.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct DepthBand {
+    /// The need's name.
+    pub need: String,
+    /// Shallow end, m; the deep end where the need has one depth.
+    pub from_m: Figure,
+    /// Deep end, m.
+    pub to_m: Figure,
+    /// Seconds allowed down to the deep end.
+    pub within_s: Option<Figure>,
+}
+
+/// Lowered on a tight line: when a recipe passes which depth.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct DepthLine {
+    /// Recipe id.
+    pub recipe: String,
+    /// Seconds and depth, m, from the surface down to the deepest need or as deep as it sinks.
+    pub points: Vec<[Figure; 2]>,
+    /// Seconds and depth, m, at the deep ends of the needs for which it is tied.
+    pub tied_for: Vec<[Figure; 2]>,
+}
+
+/// Computes the chart of a plan. Each line is drawn in the water of the first need for which the recipe is tied.
+#[must_use]
+pub fn depth_chart(order: &BoxOrder, plan: &BoxPlan) -> DepthChart {
+    let bands = order.needs.iter().map(|need| DepthBand {
+        need: need.name.clone(),
+        from_m: Figure(need.target.fall.shallow.unwrap_or(need.target.conditions.depth)),
+        to_m: Figure(need.target.conditions.depth),
+        within_s: need.target.fall.reach.as_ref().map(|r| Figure(r.within)),
+    });
+    let deepest = order.needs.iter().map(|n| n.target.conditions.depth).fold(0.0, f64::max);
+    let depths: Vec<f64> = (1..=STEPS).map(|i| deepest * f64::from(i) / f64::from(STEPS)).collect();
+    let lines = plan.ties.iter().map(|tie| depth_line(tie, order, &depths));
+    DepthChart { bands: bands.collect(), lines: lines.collect() }
+}
+
+fn depth_line(tie: &Tie, order: &BoxOrder, depths: &[f64]) -> DepthLine {
+    let tied: Vec<&BoxNeed> = order.needs.iter().zip(&tie.flies).filter(|(_, n)| **n > 0).map(|(n, _)| n).collect();
+    let mut points = vec![[Figure(0.0), Figure(0.0)]];
+    if let Some(need) = tied.first() {
+        points.extend(passings(&tie.fly, need, depths));
+    }
+    let tied_for = tied.iter().flat_map(|need| passings(&tie.fly, need, &[need.target.conditions.depth])).collect();
+    DepthLine { recipe: tie.fly.recipe().id(), points, tied_for }
+}
+
+/// Seconds and depth, m, of those depths that a fly reaches, lowered on a tight line in the water of a need.
+pub(super) fn passings(fly: &Fly, need: &BoxNeed, depths: &[f64]) -> Vec<[Figure; 2]> {
+    let conditions = &need.target.conditions;
+    let body = sinking(fly, conditions);
+    let fall = Fall::new(&body, &conditions.water);
+    let countdown = lowered_countdown(&fall, (conditions.knot, fly.hook.neck_angle), depths);
+    let Ok(countdown) = countdown else { return Vec::new() };
+    let passed = countdown.passings.iter().zip(depths);
+    passed.filter_map(|(p, d)| p.as_ref().map(|p| [Figure(p.time), Figure(*d)])).collect()
+}
+
+/// Page and plot, in millimetres.
+const PAGE: (f64, f64) = (180.0, 126.0);
+const LEFT: f64 = 20.0;
+const TOP: f64 = 20.0;
+const WIDTH: f64 = 112.0;
+const HEIGHT: f64 = 84.0;
+const SHADES: [&str; 6] = ["#1b6ca8", "#c0392b", "#2e8b57", "#8e44ad", "#b9770e", "#34495e"];
+const BANDS: [&str; 2] = ["#e8eef3", "#f3ede4"];
+/// Least distance of two labels, mm.
+const LABEL: f64 = 4.4;
+
+struct Axes {
+    longest: f64,
+    deepest: f64,
+}
+
+impl Axes {
+    fn x(&self, seconds: f64) -> f64 {
+        LEFT + WIDTH * seconds / self.longest
+    }
+
+    fn y(&self, depth: f64) -> f64 {
+        TOP + HEIGHT * depth / self.deepest
+    }
+}
+
+/// Draws the chart: an SVG with the lengths of its page in millimetres.
+#[must_use]
+pub fn depth_picture(chart: &DepthChart, title: &str) -> String {
+    let times = chart.lines.iter().flat_map(|l| l.points.iter().chain(&l.tied_for)).map(|p| p[0].0);
+    let within = chart.bands.iter().filter_map(|b| b.within_s).map(|s| s.0);
+    let axes = Axes {
+        longest: times.chain(within).fold(1.0, f64::max),
+        deepest: chart.bands.iter().map(|b| b.to_m.0).fold(0.1, f64::max),
+    };
+    let mut svg = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}mm\" height=\"{h}mm\" viewBox=\"0 0 {w} {h}\" \
+         font-family=\"sans-serif\" font-size=\"3.2\">\n<rect width=\"{w}\" height=\"{h}\" fill=\"white\"/>\n",
+        w = PAGE.0,
+        h = PAGE.1
+    );
+    text(&mut svg, (LEFT, 7.0), "start", "black", title);
+    bands(&mut svg, chart, &axes);
+    scales(&mut svg, &axes);
+    lines(&mut svg, chart, &axes);
+    let note = "seconds after it touches the water, lowered on a tight line; dot: tied for that depth";
+    text(&mut svg, (LEFT, PAGE.1 - 4.0), "start", "black", note);
+    svg.push_str("</svg>\n");
+    svg
+}
+
+fn text(svg: &mut String, (x, y): (f64, f64), anchor: &str, colour: &str, words: &str) {
+    let words = words.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;");
+    let _ = writeln!(svg, "<text x=\"{x:.2}\" y=\"{y:.2}\" text-anchor=\"{anchor}\" fill=\"{colour}\">{words}</text>");
+}
+
+fn bands(svg: &mut String, chart: &DepthChart, axes: &Axes) {
+    let mut wanted = Vec::new();
+    for (i, band) in chart.bands.iter().enumerate() {
+        let (from, to) = (axes.y(band.from_m.0), axes.y(band.to_m.0));
+        let right = band.within_s.map_or(LEFT + WIDTH, |s| axes.x(s.0));
+        // A single depth is drawn as a thin band.
+        let from = from.min(to - 0.6);
+        let _ = writeln!(
+            svg,
+            "<rect x=\"{LEFT:.2}\" y=\"{from:.2}\" width=\"{:.2}\" height=\"{:.2}\" fill=\"{}\"/>",
+            right - LEFT,
+            to - from,
+            BANDS[i % BANDS.len()]
+        );
+        let limit = band.within_s.map_or_else(String::new, |s| format!(", in {} s", s.rounded()));
+        wanted.push(((from + to) / 2.0 + 1.1, format!("{}{limit}", band.need)));
+    }
+    for (y, label) in spaced(wanted) {
+        text(svg, (LEFT + WIDTH + 2.0, y), "start", "black", &label);
+    }
+}
+
+fn scales(svg: &mut String, axes: &Axes) {
+    let _ = writeln!(
+        svg,
+        "<path d=\"M{LEFT:.2} {:.2}V{TOP:.2}H{:.2}\" stroke=\"black\" stroke-width=\"0.3\" fill=\"none\"/>",
+        TOP + HEIGHT,
+        LEFT + WIDTH
+    );
+    for s in marks(axes.longest) {
+        let x = axes.x(s);
+        let _ = writeln!(svg, "<path d=\"M{x:.2} {TOP:.2}v-1\" stroke=\"black\" stroke-width=\"0.3\"/>");
+        text(svg, (x, TOP - 2.0), "middle", "black", &format!("{} s", Figure(s).rounded()));
+    }
+    for d in marks(axes.deepest) {
+        let y = axes.y(d);
+        let _ = writeln!(svg, "<path d=\"M{LEFT:.2} {y:.2}h-1\" stroke=\"black\" stroke-width=\"0.3\"/>");
+        text(svg, (LEFT - 2.0, y + 1.1), "end", "black", &format!("{} m", Figure(d).rounded()));
+    }
+}
+
+fn lines(svg: &mut String, chart: &DepthChart, axes: &Axes) {
+    let mut ends = Vec::new();
+    for (i, line) in chart.lines.iter().enumerate() {
+        let colour = SHADES[i % SHADES.len()];
+        let path: Vec<String> =
+            line.points.iter().map(|[s, d]| format!("{:.2} {:.2}", axes.x(s.0), axes.y(d.0))).collect();
+        let path = path.join("L");
+        let _ = writeln!(svg, "<path d=\"M{path}\" stroke=\"{colour}\" stroke-width=\"0.5\" fill=\"none\"/>");
+        for [s, d] in &line.tied_for {
+            let (x, y) = (axes.x(s.0), axes.y(d.0));
+            let _ = writeln!(svg, "<circle cx=\"{x:.2}\" cy=\"{y:.2}\" r=\"1.3\" fill=\"{colour}\"/>");
+        }
+        ends.extend(line.points.last().map(|[s, _]| (axes.x(s.0), (colour, &line.recipe))));
+    }
+    // Below the plot, side by side; a second line where two would touch.
+    ends.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut free = [f64::MIN; 3];
+    for (x, (colour, recipe)) in ends {
+        let row = free.iter().position(|right| *right < x - 9.0).unwrap_or(free.len() - 1);
+        free[row] = x + 9.0;
+        text(svg, (x, TOP + HEIGHT + 5.5 + LABEL * row as f64), "middle", colour, recipe);
+    }
+}
+
+/// Labels pushed down until no two touch.
+fn spaced(mut labels: Vec<(f64, String)>) -> Vec<(f64, String)> {
+    labels.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut free = f64::MIN;
+    for (y, _) in &mut labels {
+        *y = y.max(free);
+        free = *y + LABEL;
+    }
+    labels
+}
+
+/// Round marks from 0 to at most `end`: steps of 1, 2 or 5 times a power of ten, five at most besides 0.
+fn marks(end: f64) -> Vec<f64> {
+    let least = end / 5.0;
+    let power = 10f64.powf(least.log10().floor());
+    let step = [1.0, 2.0, 5.0, 10.0].map(|n| n * power).into_iter().find(|s| *s >= least * (1.0 - 1e-9));
+    let step = step.unwrap_or(end);
+    (0..=(end / step * (1.0 + 1e-9)).floor() as u32).map(|i| f64::from(i) * step).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn marks_are_round_and_few() {
+        assert_eq!(marks(36.0), [0.0, 10.0, 20.0, 30.0]);
+        assert_eq!(marks(4.0), [0.0, 1.0, 2.0, 3.0, 4.0]);
+        assert_eq!(marks(0.5).len(), 6);
+        for end in [0.07, 0.9, 1.1, 7.3, 14.0, 99.0, 101.0] {
+            let n = marks(end).len();
+            assert!((3..=6).contains(&n), "{end}: {n}");
+        }
+    }
+
+    #[test]
+    fn labels_do_not_touch_and_markup_is_escaped() {
+        let labels = spaced(vec![(10.0, "b".into()), (9.0, "a".into()), (30.0, "c".into())]);
+        assert!(labels.windows(2).all(|w| w[1].0 - w[0].0 >= LABEL - 1e-9));
+        let chart = DepthChart { bands: Vec::new(), lines: Vec::new() };
+        let svg = depth_picture(&chart, "pike & <perch>");
+        assert!(svg.contains("pike &amp; &lt;perch&gt;"));
+    }
+}
