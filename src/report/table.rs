@@ -16,7 +16,7 @@ pub use vice::{advice, slopes, stages, trim};
 
 use super::ReportError;
 use comfy_table::{
-    CellAlignment, ColumnConstraint, ContentArrangement, ContentLineStyle, LineStyle, Table, TableStyle,
+    CellAlignment, ColumnConstraint, ContentArrangement, ContentLineStyle, LineStyle, Table, TableStyle, Width,
 };
 use std::io::Write;
 
@@ -41,7 +41,7 @@ const PLAIN: TableStyle = TableStyle::new()
 const APART: TableStyle = PLAIN.row_separator(LineStyle::none().fill(' ').junction(' '));
 
 /// Writes a table, its first `left` columns flush left and the others flush right. Cells break where they hold a
-/// newline, and elsewhere only when the table gets wider than [`WIDTH`].
+/// newline, and at blanks when the table gets wider than [`WIDTH`]; never inside a word, so that an id can be copied.
 ///
 /// # Errors
 /// The stream refuses.
@@ -61,10 +61,20 @@ pub fn write_table(
     // Each column ends in two blanks; those of the last are cut off.
     table.set_width(WIDTH + 2);
     table.set_header(heads.to_vec());
+    let rows: Vec<Vec<String>> = rows.collect();
+    let words: Vec<u16> = (0..heads.len())
+        .map(|i| {
+            let cells = rows.iter().filter_map(|row| row.get(i).map(String::as_str)).chain([heads[i]]);
+            let longest = cells.flat_map(str::split_whitespace).map(|word| word.chars().count()).max();
+            longest.map_or(0, |n| u16::try_from(n).unwrap_or(WIDTH))
+        })
+        .collect();
     table.add_rows(rows);
     for (i, column) in table.column_iter_mut().enumerate() {
         column.set_padding((0, 2));
-        if i >= left {
+        if i < left {
+            column.set_constraint(ColumnConstraint::LowerBoundary(Width::Fixed(words[i] + 2)));
+        } else {
             column.set_cell_alignment(CellAlignment::Right);
             column.set_constraint(ColumnConstraint::ContentWidth);
         }

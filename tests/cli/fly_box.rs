@@ -1,4 +1,4 @@
-//! `box`, `shop`, `stock`: plans, what to buy, what is left.
+//! `box`: plans, with what to buy and which fly is for which depth.
 
 use super::session::{json, run_with_input, shown, snapshot, transcript};
 

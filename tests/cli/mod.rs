@@ -12,4 +12,5 @@ mod predict;
 mod readme;
 mod session;
 mod sink;
+mod stock;
 mod vice;

@@ -47,6 +47,24 @@ fn sessions_are_real() {
     assert!(readme == updated, "the README is shorter or longer than what the program says");
 }
 
+/// A block that begins with `# examples/...` is that file, without the file's own first remark.
+#[test]
+fn files_in_the_readme_are_the_examples() {
+    let root = concat!(env!("CARGO_MANIFEST_DIR"), "/");
+    let readme = fs::read_to_string(format!("{root}README.md")).unwrap();
+    let mut count = 0;
+    for block in readme.split("```yaml\n").skip(1).filter_map(|rest| rest.split("```").next()) {
+        let Some((name, body)) = block.strip_prefix("# ").and_then(|b| b.split_once('\n')) else { continue };
+        if name.starts_with("examples/") {
+            let file = fs::read_to_string(format!("{root}{name}")).unwrap();
+            let own: String = file.lines().skip_while(|l| l.starts_with('#')).map(|l| format!("{l}\n")).collect();
+            assert_eq!(body, own, "{name}");
+            count += 1;
+        }
+    }
+    assert!(count > 0);
+}
+
 fn copy(from: &std::path::Path, to: &std::path::Path) {
     fs::create_dir_all(to).unwrap();
     for entry in fs::read_dir(from).unwrap() {
