@@ -2,7 +2,7 @@
 
 use super::session::{run_with_input, shown, snapshot, transcript};
 use std::fs;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use tempfile::TempDir;
 
 const FLY: &str = "examples/recipes/jig-12-foam-tail.yaml";
@@ -16,7 +16,7 @@ fn bench() -> (TempDir, PathBuf) {
 }
 
 /// Runs a command on a stock file of its own, and shows it without that file's folder.
-fn on(path: &PathBuf, args: &[&str]) -> (Option<i32>, String) {
+fn on(path: &Path, args: &[&str]) -> (Option<i32>, String) {
     let file = path.to_str().unwrap();
     let args: Vec<&str> = args.iter().copied().chain(["--stock", file]).collect();
     let output = run_with_input(&args, "");
