@@ -4,7 +4,7 @@
 //!    to be impossible is explained and left out.
 //! 2. Rounds of replies: with all other needs tied as planned, the exact search finds for each need the recipes that add
 //!    the least outlay, given what the other needs leave of their packs. New ones join the pool, and the plan is made anew.
-//! 3. The bound over all recipes ([`super::bound`]), whose searches add recipes that share parts.
+//! 3. The bound over all recipes (`bound`), whose searches add recipes that share parts.
 //! 4. The exact plan over the pool ([`super::exact`]), and replies again, until no need has a cheaper reply: then no
 //!    single need can be tied more cheaply by any recipe there is.
 //! 5. Recipes are exchanged for ones of the same parts with wider margins, where that costs nothing.
