@@ -8,6 +8,7 @@
 
 pub mod assess;
 pub mod catalog;
+pub mod compare;
 pub mod document;
 pub mod error_budget;
 pub mod fly;

@@ -1,6 +1,7 @@
 //! One file a command: its options, and what it does.
 
 mod catalog;
+mod compare;
 mod correct;
 mod find;
 mod fly_box;
@@ -26,6 +27,8 @@ pub(crate) enum Command {
     Find(Box<find::FindArgs>),
     /// Say how a recipe hangs and sinks, part by part
     Predict(predict::PredictArgs),
+    /// Set materials side by side on one target, or swap parts in one recipe
+    Compare(Box<compare::CompareArgs>),
     /// Follow a recipe down: seconds to each depth, slack line, jig stroke
     Sink(sink::SinkArgs),
     /// Say what a half-tied fly should look like in the jar, and how to trim it
@@ -56,6 +59,7 @@ pub(crate) fn run(cli: &Cli) -> Result<Outcome, Failure> {
     match &cli.command {
         Command::Find(args) => find::run(args, &job),
         Command::Predict(args) => predict::run(args, &job),
+        Command::Compare(args) => compare::run(args, &job),
         Command::Sink(args) => sink::run(args, &job),
         Command::Stages(args) => stages::run(args, &job),
         Command::Correct(args) => correct::run(args, &job),

@@ -21,7 +21,6 @@ use crate::part::Kind;
 use crate::purchase::{Amounts, PartId, uses};
 use crate::quantity::Money;
 use crate::search::rank::{Variety, cents};
-use crate::search::space::hook_allowed;
 use crate::search::tariff::{PackTariff, Tariff};
 use crate::search::{Observer, Wish, search_by};
 use std::collections::BTreeMap;
@@ -122,7 +121,7 @@ impl Split {
                 let part = PartId::new(kind, &row.id);
                 let price = row.pack.price.micros().max(0) as f64 * FINE as f64;
                 let may_use = |n: &usize| match (kind, pool.catalog.hook(&row.id)) {
-                    (Kind::Hook, Some(hook)) => hook_allowed(hook, &needs[*n].target),
+                    (Kind::Hook, Some(hook)) => needs[*n].target.choice.allows(hook),
                     _ => true,
                 };
                 let users: Vec<usize> = (0..needs.len()).filter(may_use).collect();

@@ -7,7 +7,6 @@ use crate::catalog::Catalog;
 use crate::fly::Fly;
 use crate::purchase::{PartId, PartUse, uses};
 use crate::quantity::Money;
-use crate::search::space::hook_allowed;
 use crate::target::Target;
 use std::collections::BTreeMap;
 
@@ -38,7 +37,7 @@ pub(super) struct Posed {
 
 /// The margin of a fly in a target, if it is of the target's choice and meets it.
 pub(super) fn margin_in(fly: &Fly, target: &Target) -> Option<f64> {
-    let chosen = hook_allowed(fly.hook, target)
+    let chosen = target.choice.allows(fly.hook)
         && fly.dressing.row.id == target.choice.dressing
         && target.choice.filters.iter().all(|f| f.passes(fly));
     if chosen { judge(fly, target).map(|j| j.margin) } else { None }

@@ -7,6 +7,7 @@
 pub mod answer;
 pub mod budget;
 pub mod cautions;
+pub mod compare;
 pub mod csv;
 pub mod depth_chart;
 pub mod descent;

@@ -4,7 +4,6 @@ use super::hook_tables::HookTables;
 use super::node::{Context, Node, Sum};
 use super::rank::{Best, Candidate, Cutoff, cents};
 use super::shelf::Shelf;
-use super::space;
 use super::tariff::Tariff;
 use super::{Found, Least, Observer, Progress, Pruned, Tally, Wish};
 use crate::assess::{Judgement, judge_history, judge_quick, predict};
@@ -76,7 +75,7 @@ impl<'s, 'a> Engine<'s, 'a> {
         let hooks = catalog
             .hooks
             .iter()
-            .filter(|hook| space::hook_allowed(hook, target))
+            .filter(|hook| target.choice.allows(hook))
             .map(|hook| HookState { hook, tables: OnceLock::new() })
             .collect();
         Self {

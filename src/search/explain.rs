@@ -1,7 +1,7 @@
 //! Why nothing meets a target: computed by searching again with one requirement let go at a time.
 
 use super::rank::{Candidate, Variety};
-use super::{Observer, Progress, Wish, search, space};
+use super::{Observer, Progress, Wish, search};
 use crate::assess::{Assessment, Requirement, assess};
 use crate::catalog::Catalog;
 use crate::physics::statics::Rides;
@@ -113,7 +113,7 @@ impl Observer for Limited<'_> {
 #[must_use]
 pub fn explain<'a>(catalog: &'a Catalog, target: &Target, observer: &dyn Observer) -> Explanation<'a> {
     let asker = Asker { catalog, observer, cut_short: Cell::new(false) };
-    if !catalog.hooks.iter().any(|hook| space::hook_allowed(hook, target)) {
+    if !catalog.hooks.iter().any(|hook| target.choice.allows(hook)) {
         return Explanation { any_hook: false, conflict: Vec::new(), relaxations: Vec::new(), cut_short: false };
     }
     let demanded = demands(target);

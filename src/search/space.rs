@@ -68,21 +68,9 @@ pub fn spaces<'a>(catalog: &'a Catalog, target: &Target) -> Vec<HookSpace<'a>> {
     catalog
         .hooks
         .iter()
-        .filter(|hook| hook_allowed(hook, target))
+        .filter(|hook| target.choice.allows(hook))
         .map(|hook| hook_space(catalog, target, hook, dressing))
         .collect()
-}
-
-/// Whether a target leaves a hook.
-#[must_use]
-pub fn hook_allowed(hook: &Hook, target: &Target) -> bool {
-    let choice = &target.choice;
-    let lead = hook.head.as_ref().is_some_and(|h| h.material.contains_lead);
-    (choice.sizes.is_empty() || choice.sizes.contains(&hook.size))
-        && (choice.styles.is_empty() || choice.styles.contains(&hook.style))
-        && (choice.hooks.is_empty() || choice.hooks.contains(&hook.row.id))
-        && !(choice.lead_free && lead)
-        && choice.filters.iter().all(|f| f.passes_hook(hook))
 }
 
 fn hook_space<'a>(catalog: &'a Catalog, target: &Target, hook: &'a Hook, dressing: &'a Dressing) -> HookSpace<'a> {

@@ -13,7 +13,7 @@ use thiserror::Error;
 
 /// What a filter looks at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Attribute {
+pub(super) enum Attribute {
     Id,
     Material,
     Size,
@@ -24,7 +24,7 @@ enum Attribute {
 }
 
 impl Attribute {
-    fn word(self) -> &'static str {
+    pub(super) fn word(self) -> &'static str {
         match self {
             Self::Id => "id",
             Self::Material => "material",
@@ -36,7 +36,7 @@ impl Attribute {
         }
     }
 
-    fn of_kind(kind: Kind) -> &'static [Self] {
+    pub(super) fn of_kind(kind: Kind) -> &'static [Self] {
         match kind {
             Kind::Hook => &[Self::Id, Self::Material, Self::Size, Self::Style],
             Kind::Bead => &[Self::Id, Self::Material, Self::Size, Self::Mount],
@@ -136,20 +136,7 @@ impl Filter {
     /// Says which word is wrong and what would be right.
     pub fn parse(text: &str, keep: bool) -> Result<Self, FilterError> {
         let (left, right) = text.split_once('=').ok_or_else(|| FilterError::NoEquals { text: text.to_owned() })?;
-        let (kind_word, attribute_word) = left.trim().split_once('.').unwrap_or((left.trim(), "id"));
-        let kind = Kind::ALL
-            .into_iter()
-            .find(|k| k.word() == kind_word)
-            .ok_or_else(|| FilterError::UnknownKind { text: text.to_owned(), kind: kind_word.to_owned() })?;
-        let attribute =
-            Attribute::of_kind(kind).iter().copied().find(|a| a.word() == attribute_word).ok_or_else(|| {
-                FilterError::UnknownAttribute {
-                    text: text.to_owned(),
-                    kind,
-                    attribute: attribute_word.to_owned(),
-                    known: words(Attribute::of_kind(kind).iter().map(|a| a.word())),
-                }
-            })?;
+        let (kind, attribute) = subject(text, left.trim())?;
         let values = right.split(',').map(|v| value(text, kind, attribute, v.trim())).collect::<Result<_, _>>()?;
         Ok(Self { keep, text: text.to_owned(), kind, attribute, values })
     }
@@ -270,12 +257,30 @@ impl fmt::Display for Filter {
     }
 }
 
+/// Reads `KIND` or `KIND.ATTRIBUTE` within `text`.
+pub(super) fn subject(text: &str, left: &str) -> Result<(Kind, Attribute), FilterError> {
+    let (kind_word, attribute_word) = left.split_once('.').unwrap_or((left, "id"));
+    let kind = Kind::ALL
+        .into_iter()
+        .find(|k| k.word() == kind_word)
+        .ok_or_else(|| FilterError::UnknownKind { text: text.to_owned(), kind: kind_word.to_owned() })?;
+    let known = Attribute::of_kind(kind);
+    let attribute =
+        known.iter().copied().find(|a| a.word() == attribute_word).ok_or_else(|| FilterError::UnknownAttribute {
+            text: text.to_owned(),
+            kind,
+            attribute: attribute_word.to_owned(),
+            known: words(known.iter().map(|a| a.word())),
+        })?;
+    Ok((kind, attribute))
+}
+
 fn words<'a>(list: impl Iterator<Item = &'a str>) -> String {
     list.collect::<Vec<_>>().join(", ")
 }
 
 /// Size of a foam stock: diameter of a rod, thickness of a strip.
-fn foam_size(foam: &Foam) -> f64 {
+pub(super) fn foam_size(foam: &Foam) -> f64 {
     match foam.form {
         FoamForm::Rod { diameter } => diameter,
         FoamForm::Strip { thickness, .. } => thickness,

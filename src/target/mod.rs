@@ -1,11 +1,13 @@
 //! What is wanted: a target, as named requirements over a choice of parts.
 
+mod facet;
 mod fall;
 mod filter;
 mod located;
 mod one_or_many;
 mod spec;
 
+pub use facet::Facet;
 pub use fall::{Dive, FallWish, Line, Reach};
 pub use filter::{Filter, FilterError};
 pub use spec::{Assumption, TargetError, TargetSpec, defaults};
@@ -94,6 +96,19 @@ pub struct Choice {
     pub lead_free: bool,
     /// Part filters, all of which must hold.
     pub filters: Vec<Filter>,
+}
+
+impl Choice {
+    /// Whether a hook may be used.
+    #[must_use]
+    pub fn allows(&self, hook: &Hook) -> bool {
+        let lead = hook.head.as_ref().is_some_and(|h| h.material.contains_lead);
+        (self.sizes.is_empty() || self.sizes.contains(&hook.size))
+            && (self.styles.is_empty() || self.styles.contains(&hook.style))
+            && (self.hooks.is_empty() || self.hooks.contains(&hook.row.id))
+            && !(self.lead_free && lead)
+            && self.filters.iter().all(|f| f.passes_hook(hook))
+    }
 }
 
 /// Steps to which lengths are cut and placed.

@@ -4,6 +4,7 @@
 mod bad_catalogs;
 mod bad_input;
 mod catalog;
+mod compare;
 mod examples;
 mod find;
 mod fly_box;

@@ -7,6 +7,7 @@ use clap::Args;
 use counterpoise::catalog::Catalog;
 use counterpoise::document::{Document, Path};
 use counterpoise::quantity::{Angle, Interval, Length, Mass, Money, Speed, Time};
+use counterpoise::recipe_file::RecipeDocument;
 use counterpoise::target::{Assumption, Target, TargetError, TargetSpec};
 use std::path::PathBuf;
 
@@ -129,6 +130,25 @@ impl TargetArgs {
             wrap_step: self.wrap_step,
             ..self.conditions.spec()
         }
+    }
+
+    /// What a recipe is held against: the conditions of its file, the target file if one is named, then the flags.
+    pub(crate) fn for_recipe(&self, recipe: &RecipeDocument, catalog: &Catalog) -> Result<Wanted, Failure> {
+        let own = TargetSpec {
+            hook: Some(recipe.recipe().hook.clone()),
+            pattern: Some(recipe.recipe().dressing.clone()),
+            ..recipe.conditions().clone()
+        };
+        let spec = match &self.target {
+            Some(path) => {
+                let (spec, problems) = Document::open(&job::open(path)?)?.decode::<TargetSpec>();
+                own.overridden_by(problems.or(spec.unwrap_or_default())?)
+            }
+            None => own,
+        };
+        let (target, assumptions) =
+            spec.overridden_by(self.flags()).resolve(catalog).map_err(|error| refused(&error))?;
+        Ok(Wanted { target, assumptions })
     }
 
     /// Reads the file, lays the flags over it, fills in defaults, and checks all of it against the catalog.

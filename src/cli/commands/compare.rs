@@ -1,0 +1,224 @@
+//! `compare`: materials side by side on one target, or one recipe with parts swapped.
+
+use crate::args::{SupplyArgs, TEMPLATE, TargetArgs};
+use crate::failure::Failure;
+use crate::job::{self, Job};
+use crate::outcome::Outcome;
+use clap::Args;
+use counterpoise::compare::swap::{Swap, SwapError};
+use counterpoise::compare::{SideResult, combinations, compare};
+use counterpoise::fly::{Fly, UnknownPart, first_misfit};
+use counterpoise::quantity::Time;
+use counterpoise::recipe_file::RecipeDocument;
+use counterpoise::report::cautions::cautions;
+use counterpoise::report::compare::{
+    CompareReport, SwapRefusal, SwapReport, compare_csv, compare_report, compare_table, swap_csv, swap_report,
+    swap_table,
+};
+use counterpoise::report::{Answer, table};
+use counterpoise::search::tariff::{PackTariff, Tariff};
+use counterpoise::spread::draws::{Draws, Plan};
+use counterpoise::target::{Assumption, Facet};
+use serde::Serialize;
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+const EXAMPLES: &str = "Examples:
+  counterpoise compare --size 12 --style jig --pattern slim-nymph --by bead.material
+  counterpoise compare target.yaml --by foam.cut --by bead.mount
+  counterpoise compare --size 8 --by bead --only bead.material=brass --rank outlay --flies 12
+  counterpoise compare --recipe fly.yaml --swap bead=all
+  counterpoise compare --recipe fly.yaml --swap wire=none --swap foam=eva-strip-2x3mm
+
+";
+
+/// Options of `compare`.
+#[derive(Debug, Args)]
+#[command(help_template = TEMPLATE, before_help = EXAMPLES)]
+pub(crate) struct CompareArgs {
+    /// Target file, `-` for standard input; flags win over it
+    #[arg(value_name = "TARGET.yaml", conflicts_with = "target")]
+    file: Option<PathBuf>,
+    /// What to compare, as in --only: bead.material, foam, wire.size, hook.style, bead.mount; twice for a grid
+    #[arg(
+        long,
+        value_name = "KIND.ATTRIBUTE",
+        required_unless_present = "recipe",
+        conflicts_with = "recipe",
+        help_heading = "Compare"
+    )]
+    by: Vec<String>,
+    /// Compare swaps in this recipe instead; conditions and target may be given too
+    #[arg(long, value_name = "RECIPE.yaml", requires = "swap", conflicts_with = "file", help_heading = "Compare")]
+    recipe: Option<PathBuf>,
+    /// Swap one part and leave all else: bead=ID, wire=none, foam=all (repeatable, one row each)
+    #[arg(long, value_name = "KIND=ID", requires = "recipe", help_heading = "Compare")]
+    swap: Vec<String>,
+    /// What is cheap: material in one fly, or outlay: whole packs to buy for --flies, less --stock
+    #[arg(long, value_name = "material|outlay", default_value = "material", value_parser = ["material", "outlay"],
+          hide_possible_values = true, help_heading = "Compare")]
+    rank: String,
+    /// How many flies the outlay is for
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=100_000),
+          help_heading = "Compare")]
+    flies: u32,
+    /// Seed of the flies that are drawn for the chance
+    #[arg(long, value_name = "N", default_value_t = Plan::default().seed, help_heading = "Compare")]
+    seed: u64,
+    /// Stop after this time, like 30s, with what is known by then; Ctrl-C does the same
+    #[arg(long, value_name = "TIME", help_heading = "Compare")]
+    time_limit: Option<Time>,
+    #[command(flatten)]
+    target: TargetArgs,
+    #[command(flatten)]
+    supply: SupplyArgs,
+}
+
+/// Most options that are compared at once.
+const MOST_OPTIONS: usize = 200;
+
+/// What `compare --by` says.
+#[derive(Debug, Serialize)]
+struct CompareBody {
+    compared: CompareReport,
+}
+
+/// What `compare --swap` says.
+#[derive(Debug, Serialize)]
+struct SwapBody {
+    swapped: SwapReport,
+}
+
+/// Compares.
+pub(crate) fn run(args: &CompareArgs, job: &Job) -> Result<Outcome, Failure> {
+    match &args.recipe {
+        Some(path) => swap(args, path, job),
+        None => by(args, job),
+    }
+}
+
+fn by(args: &CompareArgs, job: &Job) -> Result<Outcome, Failure> {
+    let catalog = job.catalog()?;
+    let wanted = args.target.or_file(args.file.as_ref()).resolve(&catalog)?;
+    let facets = facets(&args.by)?;
+    let tariff = match args.rank.as_str() {
+        "outlay" => Tariff::Packs(PackTariff::new(args.flies, args.supply.owned(&catalog)?, args.supply.allowance()?)),
+        _ => Tariff::Material,
+    };
+    let wrong = |error: counterpoise::target::FilterError| Failure::usage(error.to_string(), None);
+    let options = combinations(&catalog, &wanted.target, &facets).map_err(wrong)?.len();
+    if options > MOST_OPTIONS {
+        let text = format!("that is {options} options; at most {MOST_OPTIONS} are compared at once");
+        return Err(Failure::usage(
+            text,
+            Some("compare one attribute, or a coarser one, like bead.material".to_owned()),
+        ));
+    }
+    let line = job.search_line(args.time_limit.map(|t| Duration::from_secs_f64(t.s())));
+    let sides = compare(&catalog, &wanted.target, &facets, &tariff, &line).map_err(wrong)?;
+    drop(line);
+    let draws = Draws::new(Plan { seed: args.seed, ..Plan::default() });
+    let (report, recipes) = compare_report(&sides, &facets, &catalog, &tariff, &draws);
+    let mut answer = Answer::with_body("compare", CompareBody { compared: report });
+    answer.recipes = recipes;
+    answer.assumptions = wanted.assumptions;
+    if !answer.recipes.is_empty() {
+        answer.assumptions.push(drawn(draws.plan()));
+    }
+    let flies: Vec<&Fly> = sides
+        .iter()
+        .filter_map(|side| match &side.result {
+            SideResult::Best { candidate, .. } => Some(&candidate.fly),
+            _ => None,
+        })
+        .collect();
+    answer.cautions = cautions(flies.into_iter());
+    let body = &answer.body.compared;
+    job.print(
+        &answer,
+        |out| {
+            compare_table(out, body, &answer.recipes)?;
+            table::foot(out, &answer)
+        },
+        |out| compare_csv(out, body, &answer.recipes),
+    )?;
+    Ok(if answer.recipes.is_empty() { Outcome::NotMet } else { Outcome::Met })
+}
+
+fn facets(words: &[String]) -> Result<Vec<Facet>, Failure> {
+    if words.len() > 2 {
+        let help = "two make a grid; hold a third with --only".to_owned();
+        return Err(Failure::usage(format!("--by is given {} times", words.len()), Some(help)));
+    }
+    let facets = words.iter().map(|word| Facet::parse(word)).collect::<Result<Vec<_>, _>>();
+    let facets = facets.map_err(|error| Failure::usage(error.to_string(), None))?;
+    if let [a, b] = facets.as_slice()
+        && a == b
+    {
+        return Err(Failure::usage(format!("--by {} is given twice", a.text), None));
+    }
+    Ok(facets)
+}
+
+fn drawn(plan: Plan) -> Assumption {
+    let text =
+        format!("chance by {} flies drawn from the spreads of catalog and tying, seed {}", plan.samples, plan.seed);
+    Assumption { key: "seed", text }
+}
+
+fn swap(args: &CompareArgs, path: &Path, job: &Job) -> Result<Outcome, Failure> {
+    let catalog = job.catalog()?;
+    let document = RecipeDocument::read(&job::open(path)?)?;
+    let fly = document.resolve(&catalog)?;
+    let recipe = document.recipe();
+    let wanted = args.target.for_recipe(&document, &catalog)?;
+    let mut flies = vec![(String::new(), fly)];
+    let mut cannot = Vec::new();
+    for text in &args.swap {
+        let swaps = Swap::parse(text, recipe, &catalog).map_err(|e| Failure::usage(e.to_string(), None))?;
+        let one = swaps.len() == 1;
+        for swap in swaps {
+            let name = format!("{}={}", swap.kind, swap.id.as_deref().unwrap_or("none"));
+            match swap.apply(recipe, &catalog) {
+                // A misspelled id is a wrong option; of `all` every id is known.
+                Err(error) if one => return Err(refused(&error)),
+                Err(error) => cannot.push(SwapRefusal { swap: name, why: error.to_string() }),
+                Ok(fly) => match first_misfit(&fly, &wanted.target.limits) {
+                    Some(misfit) => cannot.push(SwapRefusal { swap: name, why: misfit.to_string() }),
+                    None => flies.push((name, fly)),
+                },
+            }
+        }
+    }
+    let draws = Draws::new(Plan { seed: args.seed, ..Plan::default() });
+    let (report, recipes) = swap_report(&flies, cannot, &wanted.target, &catalog.currency, &draws);
+    let some = report.rows.len() > 1;
+    let mut answer = Answer::with_body("compare", SwapBody { swapped: report });
+    answer.recipes = recipes;
+    answer.assumptions = wanted.assumptions;
+    answer.assumptions.push(drawn(draws.plan()));
+    answer.cautions = cautions(flies.iter().map(|(_, fly)| fly));
+    let body = &answer.body.swapped;
+    job.print(
+        &answer,
+        |out| {
+            table::tying_lines(out, &answer.recipes[0])?;
+            writeln!(out)?;
+            swap_table(out, body, &answer.recipes)?;
+            table::foot(out, &answer)
+        },
+        |out| swap_csv(out, body, &answer.recipes),
+    )?;
+    Ok(if some { Outcome::Met } else { Outcome::NotMet })
+}
+
+fn refused(error: &SwapError) -> Failure {
+    let help = match error {
+        SwapError::Unknown(UnknownPart { suggestion: Some(near), .. }) => Some(format!("did you mean `{near}`?")),
+        SwapError::Unknown(UnknownPart { kind, .. }) => {
+            Some(format!("`counterpoise catalog list {kind}` shows what there is"))
+        }
+        _ => None,
+    };
+    Failure::usage(error.to_string(), help)
+}

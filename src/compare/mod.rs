@@ -1,0 +1,114 @@
+//! Materials side by side: the best recipe for each value of an attribute, on one target; and one recipe with a part
+//! swapped.
+
+pub mod swap;
+
+use crate::catalog::Catalog;
+use crate::search::explain::{Explanation, explain};
+use crate::search::rank::{Candidate, Variety};
+use crate::search::tariff::Tariff;
+use crate::search::{Observer, Wish, search_by};
+use crate::target::{Facet, FilterError, Target};
+
+/// The best recipe with some attributes held, or why there is none.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Side<'a> {
+    /// The value of each attribute, in their order.
+    pub values: Vec<String>,
+    /// The target with these values held.
+    pub target: Target,
+    /// What came of it.
+    pub result: SideResult<'a>,
+}
+
+/// What came of holding some attributes.
+#[derive(Debug, Clone, PartialEq)]
+pub enum SideResult<'a> {
+    /// The best recipe, and whether it is proven to be.
+    Best {
+        /// The recipe.
+        candidate: Box<Candidate<'a>>,
+        /// Proven, or stopped early.
+        proven: bool,
+    },
+    /// There is none, and why.
+    Impossible(Box<Explanation<'a>>),
+    /// Stopped before anything was found.
+    Stopped,
+}
+
+/// Finds the best recipe for each combination of values of the attributes; the last attribute runs fastest.
+///
+/// # Errors
+/// A value of the catalog that a filter does not take.
+pub fn compare<'a>(
+    catalog: &'a Catalog,
+    target: &Target,
+    facets: &[Facet],
+    tariff: &Tariff,
+    observer: &dyn Observer,
+) -> Result<Vec<Side<'a>>, FilterError> {
+    let side = |(values, target): (Vec<String>, Target)| {
+        let wish = Wish { top: 1, variety: Variety::Every };
+        let found = search_by(catalog, &target, tariff, wish, observer);
+        let result = match found.candidates.first() {
+            Some(best) => SideResult::Best { candidate: Box::new(*best), proven: found.proven() },
+            None if found.proven() => SideResult::Impossible(Box::new(explain(catalog, &target, observer))),
+            None => SideResult::Stopped,
+        };
+        Side { values, target, result }
+    };
+    Ok(combinations(catalog, target, facets)?.into_iter().map(side).collect())
+}
+
+/// Every combination of values, with its target.
+///
+/// # Errors
+/// A value of the catalog that a filter does not take.
+pub fn combinations(
+    catalog: &Catalog,
+    target: &Target,
+    facets: &[Facet],
+) -> Result<Vec<(Vec<String>, Target)>, FilterError> {
+    let mut all = vec![(Vec::new(), target.clone())];
+    for facet in facets {
+        let mut longer = Vec::new();
+        for (values, held) in &all {
+            for value in facet.values(catalog, target) {
+                let narrower = facet.hold(held, &value)?;
+                longer.push((values.iter().cloned().chain([value]).collect(), narrower));
+            }
+        }
+        all = longer;
+    }
+    Ok(all)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::search::{Unwatched, search};
+    use crate::target::TargetSpec;
+
+    #[test]
+    fn the_best_side_is_the_best_of_all() {
+        let catalog = Catalog::built_in().unwrap();
+        let spec = TargetSpec { size: vec![12], pattern: Some("slim-nymph".to_owned()), ..TargetSpec::default() };
+        let target = spec.resolve(&catalog).unwrap().0;
+        let best = search(&catalog, &target, Wish { top: 1, variety: Variety::Every }, &Unwatched).candidates[0];
+        for facets in [&["bead.material"][..], &["foam.cut", "wire"]] {
+            let facets: Vec<Facet> = facets.iter().map(|f| Facet::parse(f).unwrap()).collect();
+            let sides = compare(&catalog, &target, &facets, &Tariff::Material, &Unwatched).unwrap();
+            let least = sides.iter().filter_map(|s| match &s.result {
+                SideResult::Best { candidate, proven: true } => Some(candidate.judgement.cost),
+                _ => None,
+            });
+            assert_eq!(least.min(), Some(best.judgement.cost));
+            for side in &sides {
+                if let SideResult::Best { candidate, .. } = &side.result {
+                    assert!(side.target.choice.filters.iter().all(|f| f.passes(&candidate.fly)));
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,486 @@
+//! Materials side by side, and one recipe with parts swapped.
+
+use super::explanation::{ExplanationReport, RelaxationReport, explanation_report};
+use super::figure::Figure;
+use super::recipe::{RecipeReport, recipe_report};
+use super::table::{Spacing, bullets, write_table};
+use super::words::{fixed, hang_words};
+use super::{ReportError, csv};
+use crate::assess::{Assessment, Requirement, assess, predict};
+use crate::catalog::Catalog;
+use crate::compare::{Side, SideResult};
+use crate::fly::Fly;
+use crate::quantity::Money;
+use crate::search::tariff::Tariff;
+use crate::spread::chance::chance;
+use crate::spread::draws::Draws;
+use crate::target::{Facet, Target};
+use serde::Serialize;
+use std::io::Write;
+
+/// The best recipe for each option.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CompareReport {
+    /// What the options are of, like `bead.material`.
+    pub by: Vec<String>,
+    /// The options, the last of `by` running fastest.
+    pub options: Vec<OptionReport>,
+}
+
+/// One option.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct OptionReport {
+    /// One value for each of `by`.
+    pub values: Vec<String>,
+    /// Rank of its best recipe in `recipes`: its place in this list, from 1.
+    pub rank: Option<usize>,
+    /// Price beyond that of the cheapest option.
+    pub dearer: Option<Money>,
+    /// Whether the recipe contains lead.
+    pub contains_lead: Option<bool>,
+    /// Whether the recipe, or that there is none, is proven.
+    pub proven: bool,
+    /// Why there is none.
+    pub impossible: Option<ExplanationReport>,
+}
+
+/// Puts a comparison into figures, with the best recipe of each option that has one.
+#[must_use]
+pub fn compare_report(
+    sides: &[Side],
+    facets: &[Facet],
+    catalog: &Catalog,
+    tariff: &Tariff,
+    draws: &Draws,
+) -> (CompareReport, Vec<RecipeReport>) {
+    let price = |side: &Side| match &side.result {
+        SideResult::Best { candidate, .. } => Some(candidate.price),
+        _ => None,
+    };
+    let least = sides.iter().filter_map(price).min();
+    let mut recipes = Vec::new();
+    let options = sides.iter().enumerate().map(|(i, side)| {
+        let mut option = OptionReport {
+            values: side.values.clone(),
+            rank: None,
+            dearer: price(side).zip(least).map(|(price, least)| price - least),
+            contains_lead: None,
+            proven: true,
+            impossible: None,
+        };
+        match &side.result {
+            SideResult::Best { candidate, proven } => {
+                let conditions = &side.target.conditions;
+                let prediction = predict(&candidate.fly, conditions);
+                let mut report = recipe_report(&candidate.fly, conditions, &prediction, &catalog.currency);
+                report.rank = i + 1;
+                report.cost.outlay = (!tariff.is_material()).then_some(candidate.price);
+                report.chance = Some((&chance(&candidate.fly, &side.target, draws)).into());
+                report.margin = Some(Figure(candidate.judgement.margin));
+                recipes.push(report);
+                option.rank = Some(i + 1);
+                option.contains_lead = Some(candidate.fly.contains_lead());
+                option.proven = *proven;
+            }
+            SideResult::Impossible(explanation) => {
+                let held = side.values.len();
+                option.impossible =
+                    Some(of_an_option(explanation_report(explanation, &side.target, catalog), side, held));
+            }
+            SideResult::Stopped => option.proven = false,
+        }
+        option
+    });
+    let options = options.collect();
+    (CompareReport { by: facets.iter().map(|f| f.text.clone()).collect(), options }, recipes)
+}
+
+/// An explanation in which holding the option itself is no requirement: it is what was asked.
+fn of_an_option(mut report: ExplanationReport, side: &Side, held: usize) -> ExplanationReport {
+    if side.target.choice.filters.len() <= held {
+        let filters = Requirement::PartFilters.words();
+        report.conflict.retain(|words| *words != filters);
+        report.relaxations.retain(|r| r.requirement != filters);
+    }
+    report
+}
+
+/// Most columns of options that are shown as a grid.
+const WIDEST_GRID: usize = 6;
+
+/// Writes a comparison for a person: a grid of two attributes where it is narrow enough, else a list.
+///
+/// # Errors
+/// The stream refuses.
+pub fn compare_table(out: &mut dyn Write, report: &CompareReport, recipes: &[RecipeReport]) -> Result<(), ReportError> {
+    let columns = report.by.get(1).map_or(0, |_| distinct(report, 1).len());
+    if (2..=WIDEST_GRID).contains(&columns) {
+        grid(out, report, recipes)?;
+    } else {
+        list(out, report, recipes)?;
+    }
+    let impossible: Vec<String> = report.options.iter().filter_map(why_not).collect();
+    if !impossible.is_empty() {
+        writeln!(out, "\nimpossible")?;
+        bullets(out, impossible.into_iter())?;
+    }
+    Ok(())
+}
+
+fn of<'r>(option: &OptionReport, recipes: &'r [RecipeReport]) -> Option<&'r RecipeReport> {
+    recipes.iter().find(|r| Some(r.rank) == option.rank)
+}
+
+fn distinct(report: &CompareReport, at: usize) -> Vec<&str> {
+    let mut values: Vec<&str> = Vec::new();
+    for value in report.options.iter().filter_map(|o| o.values.get(at)) {
+        if !values.contains(&value.as_str()) {
+            values.push(value);
+        }
+    }
+    values
+}
+
+fn list(out: &mut dyn Write, report: &CompareReport, recipes: &[RecipeReport]) -> Result<(), ReportError> {
+    let currency = recipes.first().map_or("", |r| r.cost.currency.as_str());
+    let by_outlay = recipes.iter().any(|r| r.cost.outlay.is_some());
+    let price_head = format!("{}\n{currency}", if by_outlay { "outlay" } else { "cost" });
+    let mut heads: Vec<&str> = report.by.iter().map(String::as_str).collect();
+    heads.extend(["recipe", "foam", "hangs", "lead", "chance", "sinks\nm/s", "mass\nmg", &price_head, "dearer"]);
+    let blank = || vec!["-".to_owned(); 9];
+    let rows = report.options.iter().map(|option| {
+        let mut row = option.values.clone();
+        row.extend(of(option, recipes).map_or_else(blank, |recipe| {
+            vec![
+                parts(recipe),
+                foam(recipe),
+                recipe.hang.angle_deg.map_or_else(|| "floats".to_owned(), |a| hang_words(a.0)),
+                if option.contains_lead == Some(true) { "lead" } else { "no" }.to_owned(),
+                recipe.chance.as_ref().map_or_else(String::new, |c| format!("{:.0} %", c.probability.0 * 100.0)),
+                format!("{:.3}", recipe.fall.sink_rate_m_s.0),
+                format!("{:.0}", recipe.totals.mass_mg.0),
+                recipe.cost.outlay.unwrap_or(recipe.cost.per_fly).to_string(),
+                dearer(option),
+            ]
+        }));
+        row
+    });
+    write_table(out, &heads, report.by.len() + 4, Spacing::Apart, rows)
+}
+
+fn dearer(option: &OptionReport) -> String {
+    match option.dearer {
+        Some(Money::ZERO) => "cheapest".to_owned(),
+        Some(more) => format!("+{more}"),
+        None => String::new(),
+    }
+}
+
+/// The parts but foam and dressing, one a line.
+fn parts(recipe: &RecipeReport) -> String {
+    let file = &recipe.recipe;
+    let mut lines = vec![recipe.id.clone(), file.hook.clone()];
+    lines.extend(file.bead.as_ref().map(|bead| match (&bead.pin, bead.projection_mm) {
+        (Some(pin), Some(ahead)) => format!("{}\non {pin}, {ahead} mm ahead", bead.id),
+        _ => bead.id.clone(),
+    }));
+    lines.extend(file.wire.as_ref().map(|wire| format!("{} x {}", wire.turns, wire.id)));
+    lines.join("\n")
+}
+
+fn foam(recipe: &RecipeReport) -> String {
+    let foam = recipe.recipe.foam.as_ref();
+    foam.map_or_else(|| "none".to_owned(), |f| format!("{}\n{} {} mm\n{}", f.id, f.cut, f.length_mm, f.seat))
+}
+
+fn grid(out: &mut dyn Write, report: &CompareReport, recipes: &[RecipeReport]) -> Result<(), ReportError> {
+    let across = distinct(report, 1);
+    let corner = format!("{}\n(across: {})", report.by[0], report.by[1]);
+    let mut heads = vec![corner.as_str()];
+    heads.extend(&across);
+    let rows = distinct(report, 0).into_iter().map(|down| {
+        let mut row = vec![down.to_owned()];
+        row.extend(across.iter().map(|value| {
+            let option = report.options.iter().find(|o| o.values[0] == down && o.values[1] == *value);
+            option.and_then(|o| of(o, recipes).map(|r| cell(o, r))).unwrap_or_else(|| "-".to_owned())
+        }));
+        row
+    });
+    write_table(out, &heads, 1 + across.len(), Spacing::Apart, rows)?;
+    if let Some(first) = recipes.first() {
+        let price = if first.cost.outlay.is_some() { "outlay" } else { "cost" };
+        writeln!(out, "\nin each cell: {price} in {}, hang, sink rate, chance, recipe", first.cost.currency)?;
+    }
+    Ok(())
+}
+
+fn cell(option: &OptionReport, recipe: &RecipeReport) -> String {
+    let price = recipe.cost.outlay.unwrap_or(recipe.cost.per_fly);
+    let mark = if option.dearer == Some(Money::ZERO) { " cheapest" } else { "" };
+    let lead = if option.contains_lead == Some(true) { ", lead" } else { "" };
+    let hang = recipe.hang.angle_deg.map_or_else(|| "floats".to_owned(), |a| hang_words(a.0));
+    let chance = recipe.chance.as_ref().map_or_else(String::new, |c| format!("{:.0} %", c.probability.0 * 100.0));
+    format!("{price}{mark}\n{hang}\n{:.3} m/s, {chance}\n{}{lead}", recipe.fall.sink_rate_m_s.0, recipe.id)
+}
+
+/// Most changes that are named for an option.
+const MOST_CHANGES: usize = 2;
+
+fn why_not(option: &OptionReport) -> Option<String> {
+    let name = option.values.join(", ");
+    let Some(explanation) = &option.impossible else {
+        return option.rank.is_none().then(|| format!("{name}: not known, the search was stopped"));
+    };
+    let why = match (explanation.any_hook, explanation.conflict.as_slice()) {
+        (false, _) => "no such hook".to_owned(),
+        (true, []) => "no such parts fit together".to_owned(),
+        (true, [one]) => format!("{one} cannot be met"),
+        (true, several) => format!("{} cannot be met together", several.join(", ")),
+    };
+    let changes: Vec<String> = explanation.relaxations.iter().take(MOST_CHANGES).map(change).collect();
+    let helps = if changes.is_empty() { String::new() } else { format!("; would help: {}", changes.join("; or ")) };
+    Some(format!("{name}: {why}{helps}"))
+}
+
+fn change(relaxation: &RelaxationReport) -> String {
+    format!("{} ({})", relaxation.text, relaxation.option)
+}
+
+/// A comparison as CSV, one option a line.
+///
+/// # Errors
+/// The stream refuses.
+pub fn compare_csv(out: &mut dyn Write, report: &CompareReport, recipes: &[RecipeReport]) -> Result<(), ReportError> {
+    let mut heads: Vec<&str> = report.by.iter().map(String::as_str).collect();
+    heads.extend([
+        "recipe",
+        "hook",
+        "bead",
+        "wire",
+        "turns",
+        "foam",
+        "cut",
+        "length_mm",
+        "hang_deg",
+        "chance",
+        "sink_rate_m_s",
+        "mass_mg",
+        "cost_per_fly",
+        "outlay",
+        "dearer",
+        "currency",
+        "contains_lead",
+        "proven",
+        "impossible",
+    ]);
+    let rows = report.options.iter().map(|option| {
+        let mut row = option.values.clone();
+        row.extend(of(option, recipes).map(|r| recipe_line(r, option)).unwrap_or_default());
+        row.resize(heads.len() - 2, String::new());
+        row.push(option.proven.to_string());
+        let conflict = option.impossible.as_ref().map(|e| e.reasons().join("; "));
+        row.push(conflict.unwrap_or_default());
+        row
+    });
+    csv::lines(out, &heads, rows)
+}
+
+fn recipe_line(recipe: &RecipeReport, option: &OptionReport) -> Vec<String> {
+    let file = &recipe.recipe;
+    let word = |text: Option<String>| text.unwrap_or_default();
+    vec![
+        recipe.id.clone(),
+        file.hook.clone(),
+        word(file.bead.as_ref().map(|b| b.id.clone())),
+        word(file.wire.as_ref().map(|w| w.id.clone())),
+        word(file.wire.as_ref().map(|w| w.turns.to_string())),
+        word(file.foam.as_ref().map(|f| f.id.clone())),
+        word(file.foam.as_ref().map(|f| f.cut.to_string())),
+        word(file.foam.as_ref().map(|f| f.length_mm.to_string())),
+        word(recipe.hang.angle_deg.map(|a| a.rounded().to_string())),
+        word(recipe.chance.as_ref().map(|c| c.probability.rounded().to_string())),
+        recipe.fall.sink_rate_m_s.rounded().to_string(),
+        recipe.totals.mass_mg.rounded().to_string(),
+        recipe.cost.per_fly.fine(),
+        word(recipe.cost.outlay.map(Money::exact)),
+        word(option.dearer.map(Money::exact)),
+        recipe.cost.currency.clone(),
+        word(option.contains_lead.map(|lead| lead.to_string())),
+    ]
+}
+
+/// One recipe, and what each swap makes of it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SwapReport {
+    /// Nothing swapped, then each swap that can be made.
+    pub rows: Vec<SwapRow>,
+    /// Swaps that cannot be made, and why.
+    pub cannot: Vec<SwapRefusal>,
+}
+
+/// One swap.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SwapRow {
+    /// The swap, like `bead=brass-3.5`; empty for the recipe as it is.
+    pub swap: String,
+    /// Rank of its recipe in `recipes`.
+    pub rank: usize,
+    /// Turn of the hang, degrees, positive tail down; `None` where one of the two floats or the point is on the other side.
+    pub hang_change_deg: Option<Figure>,
+    /// Change of the sink rate, m/s.
+    pub sink_rate_change_m_s: Figure,
+    /// Change of mass, mg.
+    pub mass_change_mg: Figure,
+    /// Change of cost for one fly.
+    pub cost_change: Money,
+    /// Requirements of the target that are missed.
+    pub missed: Vec<&'static str>,
+}
+
+/// A swap that cannot be made.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct SwapRefusal {
+    /// The swap.
+    pub swap: String,
+    /// Why.
+    pub why: String,
+}
+
+/// Puts swaps into figures. `flies` holds the recipe as it is, then each swap with what it is called.
+#[must_use]
+pub fn swap_report(
+    flies: &[(String, Fly)],
+    cannot: Vec<SwapRefusal>,
+    target: &Target,
+    currency: &str,
+    draws: &Draws,
+) -> (SwapReport, Vec<RecipeReport>) {
+    let assessed: Vec<Assessment> = flies.iter().map(|(_, fly)| assess(fly, target)).collect();
+    let mut recipes = Vec::new();
+    let mut rows = Vec::new();
+    for (i, ((swap, fly), assessment)) in flies.iter().zip(&assessed).enumerate() {
+        let mut report = recipe_report(fly, &target.conditions, &assessment.prediction, currency);
+        report.rank = i + 1;
+        report.chance = Some((&chance(fly, target, draws)).into());
+        recipes.push(report);
+        rows.push(swap_row(swap, i + 1, &assessed[0], assessment));
+    }
+    (SwapReport { rows, cannot }, recipes)
+}
+
+fn swap_row(swap: &str, rank: usize, before: &Assessment, after: &Assessment) -> SwapRow {
+    let rest = |a: &Assessment| a.prediction.hang.rest().map(|r| (r.angle.to_degrees(), r.rides));
+    let change = |of: fn(&Assessment) -> f64| Figure(of(after) - of(before));
+    SwapRow {
+        swap: swap.to_owned(),
+        rank,
+        hang_change_deg: rest(after).zip(rest(before)).filter(|(a, b)| a.1 == b.1).map(|(a, b)| Figure(a.0 - b.0)),
+        sink_rate_change_m_s: change(|a| a.prediction.lowered.sink_rate),
+        mass_change_mg: change(|a| a.prediction.body.mass() * 1e6),
+        cost_change: after.cost - before.cost,
+        missed: after.checks.iter().filter(|c| !c.met).map(|c| c.requirement.words()).collect(),
+    }
+}
+
+/// Writes swaps for a person.
+///
+/// # Errors
+/// The stream refuses.
+pub fn swap_table(out: &mut dyn Write, report: &SwapReport, recipes: &[RecipeReport]) -> Result<(), ReportError> {
+    let currency = recipes.first().map_or("", |r| r.cost.currency.as_str());
+    let cost_head = format!("cost\n{currency}");
+    let heads = ["swap", "hangs", "misses", "chance", "sinks\nm/s", "mass\nmg", &cost_head];
+    let rows = report.rows.iter().zip(recipes).map(|(row, recipe)| {
+        let first = row.swap.is_empty();
+        let with = |figure: String, change: String| if first { figure } else { format!("{figure}\n{change}") };
+        let hang = recipe.hang.angle_deg.map_or_else(|| "floats".to_owned(), |a| hang_words(a.0));
+        let turn = match (row.hang_change_deg, recipe.hang.rides) {
+            (Some(turn), _) => format!("{}°", signed(turn.0, 1)),
+            (None, Some(rides)) => rides.to_owned(),
+            (None, None) => "-".to_owned(),
+        };
+        let more = if row.cost_change < Money::ZERO { "" } else { "+" };
+        vec![
+            if first { "as it is".to_owned() } else { row.swap.clone() },
+            with(hang, turn),
+            if row.missed.is_empty() { "nothing".to_owned() } else { row.missed.join(", ") },
+            recipe.chance.as_ref().map_or_else(String::new, |c| format!("{:.0} %", c.probability.0 * 100.0)),
+            with(format!("{:.3}", recipe.fall.sink_rate_m_s.0), signed(row.sink_rate_change_m_s.0, 3)),
+            with(format!("{:.0}", recipe.totals.mass_mg.0), signed(row.mass_change_mg.0, 0)),
+            with(recipe.cost.per_fly.to_string(), format!("{more}{}", row.cost_change)),
+        ]
+    });
+    write_table(out, &heads, 3, Spacing::Apart, rows)?;
+    writeln!(out, "\nunder each figure its change: + is tail down, faster, heavier, dearer")?;
+    if !report.cannot.is_empty() {
+        writeln!(out, "\ncannot be tied")?;
+        bullets(out, by_reason(&report.cannot).into_iter())?;
+    }
+    Ok(())
+}
+
+fn signed(value: f64, decimals: usize) -> String {
+    let text = fixed(value, decimals);
+    if text.starts_with('-') { text } else { format!("+{text}") }
+}
+
+/// Swaps with the same reason together.
+fn by_reason(cannot: &[SwapRefusal]) -> Vec<String> {
+    let mut groups: Vec<(&str, Vec<&str>)> = Vec::new();
+    for refusal in cannot {
+        match groups.iter_mut().find(|(why, _)| *why == refusal.why) {
+            Some((_, swaps)) => swaps.push(&refusal.swap),
+            None => groups.push((&refusal.why, vec![&refusal.swap])),
+        }
+    }
+    groups.into_iter().map(|(why, swaps)| format!("{why}: {}", swaps.join(", "))).collect()
+}
+
+/// Swaps as CSV, one a line, those that cannot be made last.
+///
+/// # Errors
+/// The stream refuses.
+pub fn swap_csv(out: &mut dyn Write, report: &SwapReport, recipes: &[RecipeReport]) -> Result<(), ReportError> {
+    let heads = [
+        "swap",
+        "recipe",
+        "hang_deg",
+        "hang_change_deg",
+        "sink_rate_m_s",
+        "sink_rate_change_m_s",
+        "mass_mg",
+        "mass_change_mg",
+        "cost_per_fly",
+        "cost_change",
+        "currency",
+        "chance",
+        "missed",
+        "cannot_be_tied",
+    ];
+    let figure = |f: Option<Figure>| f.map_or_else(String::new, |f| f.rounded().to_string());
+    let made = report.rows.iter().zip(recipes).map(|(row, recipe)| {
+        vec![
+            row.swap.clone(),
+            recipe.id.clone(),
+            figure(recipe.hang.angle_deg),
+            figure(row.hang_change_deg),
+            figure(Some(recipe.fall.sink_rate_m_s)),
+            figure(Some(row.sink_rate_change_m_s)),
+            figure(Some(recipe.totals.mass_mg)),
+            figure(Some(row.mass_change_mg)),
+            recipe.cost.per_fly.fine(),
+            row.cost_change.fine(),
+            recipe.cost.currency.clone(),
+            figure(recipe.chance.as_ref().map(|c| c.probability)),
+            row.missed.join("; "),
+            String::new(),
+        ]
+    });
+    let cannot = report.cannot.iter().map(|refusal| {
+        let mut row = vec![String::new(); heads.len()];
+        row[0].clone_from(&refusal.swap);
+        row[heads.len() - 1].clone_from(&refusal.why);
+        row
+    });
+    csv::lines(out, &heads, made.chain(cannot))
+}
