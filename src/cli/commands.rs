@@ -1,5 +1,6 @@
 //! One file a command: its options, and what it does.
 
+mod card;
 mod catalog;
 mod compare;
 mod correct;
@@ -33,6 +34,8 @@ pub(crate) enum Command {
     Sink(sink::SinkArgs),
     /// Say what a half-tied fly should look like in the jar, and how to trim it
     Stages(stages::StagesArgs),
+    /// Write a card for the bench: steps, jar angles, countdown, and the fly drawn to scale
+    Card(card::CardArgs),
     /// Say what to change, from what the jar showed
     Correct(correct::CorrectArgs),
     /// Read the hang off a photograph of a fly in a jar
@@ -62,6 +65,7 @@ pub(crate) fn run(cli: &Cli) -> Result<Outcome, Failure> {
         Command::Compare(args) => compare::run(args, &job),
         Command::Sink(args) => sink::run(args, &job),
         Command::Stages(args) => stages::run(args, &job),
+        Command::Card(args) => card::run(args, &job),
         Command::Correct(args) => correct::run(args, &job),
         Command::ReadPhoto(args) => photo::run(args, &job),
         Command::Box(args) => fly_box::run(args, &job),

@@ -13,8 +13,8 @@ pub use fit::{
     Limits, Misfit, first_misfit, foam_misfit, foam_room, free_shank, front_misfit, pin_projection_needed, wraps_misfit,
 };
 pub use place::{
-    Conditions, Placed, State, bead_centre, body, dressing_parts, eye_bead_centre, foam_part, front_parts, hook_parts,
-    wraps_part,
+    Conditions, Placed, State, bead_centre, body, dressing_parts, eye_bead_centre, foam_part, foam_span, front_parts,
+    hook_parts, pin_span, wraps_part, wraps_span,
 };
 pub use resolve::{UnknownPart, resolve};
 pub use sinking::{sinking, sinking_squeezed};

@@ -4,12 +4,13 @@
 //! whole body is their concatenation, so the search can add groups up and get the same figures.
 
 use super::{Fly, FoamPiece, FrontMount, Wraps, practice};
-use crate::part::{Bead, Dressing, Hook, SealedSection};
+use crate::part::{Bead, Dressing, Hook, Pin, SealedSection};
 use crate::physics::body::{Body, DragElement, DragShape, Label, Load};
 use crate::physics::compression::volume_ratio;
 use crate::physics::constants::ATMOSPHERE;
 use crate::physics::statics::{Knot, Moments};
 use crate::physics::water::Water;
+use crate::quantity::Microns;
 use crate::recipe::Seat;
 use crate::shape::wire_path::Segment;
 use crate::shape::wrap::CloseWound;
@@ -295,10 +296,8 @@ pub fn front_parts(hook: &Hook, bead: &Bead, mount: FrontMount) -> Placed {
     };
     if let FrontMount::Pin(pin, projection) = mount {
         let y = centre[1];
-        let head = -projection.m();
+        let (head, stem_rear) = pin_span(hook, pin, projection);
         let stem_front = head + pin.head_length;
-        let bound = (pin.length - projection.m() - hook.corner()[0]).min(hook.shank_length);
-        let stem_rear = hook.corner()[0] + bound.max(0.0);
         let stem = stem_rear - stem_front;
         let density = pin.material.density_kg_m3;
         placed.loads.push(Load {
@@ -420,6 +419,28 @@ pub fn foam_part(hook: &Hook, piece: &FoamPiece, conditions: &Conditions) -> Pla
         loads: foam_loads(hook, piece, &amounts, conditions).to_vec(),
         elements: foam_element(hook, piece, &amounts, conditions).into_iter().collect(),
     }
+}
+
+/// Front and rear x of a pin, m: the front of its head, and where its bound stem ends.
+#[must_use]
+pub fn pin_span(hook: &Hook, pin: &Pin, projection: Microns) -> (f64, f64) {
+    let bound = (pin.length - projection.m() - hook.corner()[0]).min(hook.shank_length);
+    (-projection.m(), hook.corner()[0] + bound.max(0.0))
+}
+
+/// Front and rear x of the wraps, m.
+#[must_use]
+pub fn wraps_span(hook: &Hook, bead: Option<(&Bead, FrontMount)>, wraps: &Wraps) -> (f64, f64) {
+    let (wound, front) = wound(hook, bead, &WrapsAmounts::of(wraps));
+    (front, front + wound.wound_length())
+}
+
+/// Front and rear x of a piece of foam, m.
+#[must_use]
+pub fn foam_span(hook: &Hook, piece: &FoamPiece) -> (f64, f64) {
+    let amounts = FoamAmounts::of(piece);
+    let front = foam_front(hook, piece, &amounts);
+    (front, front + amounts.length)
 }
 
 /// x of the front of a piece, m.

@@ -6,6 +6,8 @@
 
 pub mod answer;
 pub mod budget;
+pub mod card;
+pub mod card_picture;
 pub mod cautions;
 pub mod compare;
 pub mod csv;
@@ -14,11 +16,13 @@ pub mod descent;
 pub mod explanation;
 pub mod figure;
 pub mod fly_box;
+pub mod fly_drawing;
 pub mod json;
 pub mod notice;
 pub mod part;
 pub mod recipe;
 pub mod shopping;
+pub mod svg;
 pub mod table;
 pub mod vice;
 pub mod words;

@@ -8,7 +8,7 @@ use crate::spread::angle_and_side;
 use crate::spread::chance::Chance;
 use crate::spread::slopes::{Linear, Slopes};
 use crate::vice::correct::{Advice, Change, Correction};
-use crate::vice::stages::{Forecast, StageView};
+use crate::vice::stages::{Forecast, StageView, TELLS_LITTLE};
 use crate::vice::trim::{Trim, Tyer};
 use serde::Serialize;
 
@@ -45,8 +45,17 @@ pub struct StageReport {
     pub final_deg_per_deg: Option<Figure>,
     /// Share of the finished fly's variance that a reading explains.
     pub told: Option<Figure>,
-    /// Readings between which the finished fly is expected within its tolerance; `None`: a reading says next to nothing.
+    /// Readings between which the finished fly is expected within its tolerance; `None`: a reading says next to nothing, or
+    /// they lie closer together than it can be read.
     pub go_on: Option<[TurnReport; 2]>,
+}
+
+impl StageReport {
+    /// Why there are no readings to go on between.
+    #[must_use]
+    pub fn why_not_go_on(&self) -> &'static str {
+        if self.told.is_some_and(|told| told.0 >= TELLS_LITTLE) { "too fine to read" } else { "says little yet" }
+    }
 }
 
 /// Puts a stage into figures.
@@ -123,6 +132,22 @@ pub struct TrimReport {
     pub as_written: Figure,
     /// The same, tied at the start length, after one, two, three looks into the jar.
     pub trimmed: Vec<Figure>,
+}
+
+/// Degrees beyond which a straight line says nothing of a hang.
+pub const STRAIGHT: f64 = 45.0;
+
+impl TrimReport {
+    /// What a millimetre does, in words.
+    #[must_use]
+    pub fn per_mm_words(&self) -> String {
+        let turn = self.deg_per_mm_cut.0.abs();
+        if turn > STRAIGHT {
+            format!("1 mm off turns it far, by more than {STRAIGHT:.0}°")
+        } else {
+            format!("1 mm off turns it {turn:.0}°")
+        }
+    }
 }
 
 /// One row of the chart.

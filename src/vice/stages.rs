@@ -119,7 +119,7 @@ pub struct Forecast {
     /// Share of the finished fly's variance that the reading explains, 0 to 1.
     pub told: f64,
     /// Readings between which the finished fly is expected within its tolerance, rad. `None` where the reading says
-    /// next to nothing.
+    /// next to nothing, or where they lie closer together than an angle can be read.
     pub go_on: Option<(f64, f64)>,
 }
 
@@ -192,7 +192,7 @@ impl Bench<'_> {
         let go_on = match (window.low, window.high) {
             (Some(low), Some(high)) if told >= TELLS_LITTLE => {
                 let (a, b) = (back(low), back(high));
-                Some((a.min(b), a.max(b)))
+                Some((a.min(b), a.max(b))).filter(|(low, high)| high - low >= self.jar.reading_sd)
             }
             _ => None,
         };

@@ -3,6 +3,7 @@
 
 mod bad_catalogs;
 mod bad_input;
+mod card;
 mod catalog;
 mod compare;
 mod examples;

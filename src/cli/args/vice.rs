@@ -48,6 +48,11 @@ pub(crate) struct AtTheVice<'a> {
 }
 
 impl ViceArgs {
+    /// Whether the hang wanted was given.
+    pub(crate) fn states_hang(&self) -> bool {
+        self.hang.is_some()
+    }
+
     /// Reads the recipe and settles what is wanted of it.
     pub(crate) fn resolve<'a>(&self, catalog: &'a Catalog) -> Result<AtTheVice<'a>, Failure> {
         let document = RecipeDocument::read(&job::open(&self.file)?)?;

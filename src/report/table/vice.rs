@@ -1,7 +1,7 @@
 //! Stages, trim chart and corrections for a person at a vice.
 
 use super::{Spacing, write_table};
-use crate::report::vice::{AdviceReport, SlopeReport, StageReport, TrimReport, TurnReport};
+use crate::report::vice::{AdviceReport, STRAIGHT, SlopeReport, StageReport, TrimReport, TurnReport};
 use crate::report::words::{hang_words, short};
 use crate::report::{Figure, ReportError};
 use std::io::Write;
@@ -27,7 +27,7 @@ pub fn stages(out: &mut dyn Write, list: &[StageReport]) -> Result<(), ReportErr
         let go_on = s
             .go_on
             .as_ref()
-            .map_or_else(|| "says little yet".to_owned(), |[a, b]| format!("{}\nto {}", turn(a), turn(b)));
+            .map_or_else(|| s.why_not_go_on().to_owned(), |[a, b]| format!("{}\nto {}", turn(a), turn(b)));
         vec![
             s.stage.to_owned(),
             s.hang.as_ref().map_or_else(|| "floats".to_owned(), turn),
@@ -39,9 +39,6 @@ pub fn stages(out: &mut dyn Write, list: &[StageReport]) -> Result<(), ReportErr
     let heads = ["after", "hangs in the jar", "8 in 10 flies between", "go on between", "told"];
     write_table(out, &heads, 4, Spacing::Apart, rows)
 }
-
-/// Degrees beyond which a straight line says nothing of a hang.
-const STRAIGHT: f64 = 45.0;
 
 /// Writes what moves the hang.
 ///
@@ -96,9 +93,9 @@ pub fn trim(out: &mut dyn Write, trim: &TrimReport) -> Result<(), ReportError> {
     )?;
     writeln!(
         out,
-        "  - the jar should show {}, so that the fly hangs as wanted at its depth; 1 mm off turns it {:.0}°",
+        "  - the jar should show {}, so that the fly hangs as wanted at its depth; {}",
         turn(&trim.jar_shows),
-        trim.deg_per_mm_cut.0.abs()
+        trim.per_mm_words()
     )?;
     let looks: Vec<String> = trim.trimmed.iter().map(|s| percent(*s)).collect();
     writeln!(

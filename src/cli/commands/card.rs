@@ -1,0 +1,80 @@
+//! `card`: all that is needed at the vice on one page.
+
+use crate::args::{TEMPLATE, ViceArgs};
+use crate::failure::Failure;
+use crate::job::Job;
+use crate::outcome::Outcome;
+use crate::output;
+use clap::Args;
+use counterpoise::assess::predict;
+use counterpoise::report::card::{CardReport, card_report, card_table};
+use counterpoise::report::card_picture::card_picture;
+use counterpoise::report::cautions::cautions;
+use counterpoise::report::vice::{stage_report, trim_report};
+use counterpoise::report::words::hang_words;
+use counterpoise::report::{Answer, csv, merged_warnings, recipe_report, table};
+use counterpoise::vice::Bench;
+use serde::Serialize;
+use std::path::PathBuf;
+
+const EXAMPLES: &str = "Examples:
+  counterpoise card fly.yaml
+  counterpoise card fly.yaml --hang 15deg --depth 2m --draw card.svg
+
+";
+
+/// Options of `card`.
+#[derive(Debug, Args)]
+#[command(help_template = TEMPLATE, before_help = EXAMPLES)]
+pub(crate) struct CardArgs {
+    /// Draw the card into this SVG file: a page of A5, the fly at its true size
+    #[arg(long, value_name = "FILE.svg")]
+    draw: Option<PathBuf>,
+    /// Overwrite the file
+    #[arg(long, requires = "draw")]
+    force: bool,
+    #[command(flatten)]
+    vice: ViceArgs,
+}
+
+/// What `card` says besides the recipe.
+#[derive(Debug, Serialize)]
+struct CardBody {
+    card: CardReport,
+}
+
+/// Writes a bench card.
+pub(crate) fn run(args: &CardArgs, job: &Job) -> Result<Outcome, Failure> {
+    let catalog = job.catalog()?;
+    let mut vice = args.vice.resolve(&catalog)?;
+    let prediction = predict(&vice.fly, &vice.target.conditions);
+    if let Some(rest) = prediction.hang.rest().filter(|_| !args.vice.states_hang()) {
+        // A card is for tying what the recipe says.
+        vice.target.hang = rest.angle;
+        for assumption in vice.assumptions.iter_mut().filter(|a| a.key == "hang") {
+            assumption.text = format!("wanted: {}, as the recipe hangs", hang_words(rest.angle.to_degrees()));
+        }
+    }
+    let bench = Bench::new(vice.fly, &vice.target, vice.jar);
+    let trim = bench.trim(&vice.draws).map(|trim| trim_report(&trim, &bench.tyer(&trim, &vice.draws)));
+    let stages = bench.stages(&vice.draws).iter().map(stage_report).collect();
+    let card = card_report(&bench, stages, trim);
+    let mut answer = Answer::with_body("card", CardBody { card });
+    answer.recipes.push(recipe_report(&vice.fly, &vice.target.conditions, &prediction, &catalog.currency));
+    answer.assumptions = vice.assumptions;
+    answer.warnings = merged_warnings(std::iter::once(prediction.warnings.as_slice()));
+    answer.cautions = cautions(std::iter::once(&vice.fly));
+    if let Some(path) = &args.draw {
+        output::save(path, args.force, &card_picture(&answer.body.card, &vice.fly, &answer.cautions))?;
+        job.note(&format!("drew the card into {}", path.display()));
+    }
+    job.print(
+        &answer,
+        |out| {
+            card_table(out, &answer.body.card)?;
+            table::foot(out, &answer)
+        },
+        |out| csv::parts(out, &answer.recipes[0]),
+    )?;
+    Ok(Outcome::Met)
+}

@@ -1,0 +1,256 @@
+//! The bench card: all that is needed at the vice on one small page.
+
+use super::table::{Spacing, bullets, write_table};
+use super::vice::{StageReport, TrimReport, TurnReport};
+use super::words::{hang_words, short};
+use super::{Figure, ReportError};
+use crate::fly::{
+    Conditions, Fly, FrontMount, foam_span, pin_span, practice, sinking, wire_length_um, wrap_core, wraps_span,
+};
+use crate::part::{ComponentRole, Cut};
+use crate::physics::fall::{Fall, lowered_countdown};
+use crate::recipe::Seat;
+use crate::spread::angle_and_side;
+use crate::vice::Bench;
+use serde::Serialize;
+use std::io::Write;
+
+/// A bench card.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CardReport {
+    /// Recipe id.
+    pub id: String,
+    /// What the fly is, in a line.
+    pub title: String,
+    /// What it should do, in a line.
+    pub purpose: String,
+    /// What to do, in tying order.
+    pub steps: Vec<CardStep>,
+    /// What the jar should show after each stage.
+    pub stages: Vec<StageReport>,
+    /// How to trim the foam.
+    pub trim: Option<TrimReport>,
+    /// The finished fly at its depth; `None`: it floats.
+    pub at_depth: Option<TurnReport>,
+    /// Seconds to some depths, lowered on a tight line.
+    pub countdown: Vec<CardDepth>,
+}
+
+/// One step of tying.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct CardStep {
+    /// What it is about: hook, bead, wire, thread, foam, fibre, finish.
+    pub part: &'static str,
+    /// What to do.
+    pub text: String,
+}
+
+/// One depth of the countdown.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CardDepth {
+    /// Depth, m.
+    pub depth_m: Figure,
+    /// Seconds from the surface.
+    pub seconds: Figure,
+}
+
+/// Puts a card together. `stages` and `trim` come from the bench in its jar.
+#[must_use]
+pub fn card_report(bench: &Bench, stages: Vec<StageReport>, trim: Option<TrimReport>) -> CardReport {
+    let fly = &bench.fly;
+    let conditions = &bench.target.conditions;
+    let recipe = fly.recipe();
+    let at_depth = bench.turn_at_depth(&crate::fly::Deviation::NONE).map(|turn| {
+        let (angle, rides) = angle_and_side(turn, bench.side_at_depth());
+        TurnReport { angle_deg: Figure(angle.to_degrees()), rides: rides.word() }
+    });
+    let hang = at_depth
+        .as_ref()
+        .map_or_else(|| "floats".to_owned(), |t| format!("hangs {}, {}", hang_words(t.angle_deg.0), t.rides));
+    CardReport {
+        id: recipe.id(),
+        title: format!("{}; {}", fly.hook.row.name, fly.dressing.row.name.to_lowercase()),
+        purpose: format!("{hang} at {} m", short(conditions.depth, 2)),
+        steps: steps(fly, trim.as_ref()),
+        stages,
+        trim,
+        at_depth,
+        countdown: countdown(fly, conditions),
+    }
+}
+
+const MM: f64 = 1e3;
+
+/// "12.5 mm".
+fn mm(metres: f64) -> String {
+    format!("{} mm", short(metres * MM, 1))
+}
+
+/// "13.2 mm behind the eye", from the middle of the eye.
+fn behind(x: f64) -> String {
+    if x < 0.0 { format!("{} ahead of the eye", mm(-x)) } else { format!("{} behind the eye", mm(x)) }
+}
+
+fn steps(fly: &Fly, trim: Option<&TrimReport>) -> Vec<CardStep> {
+    let mut steps = vec![CardStep { part: "hook", text: fly.hook.row.id.clone() }];
+    let mut add = |part, text: Option<String>| steps.extend(text.map(|text| CardStep { part, text }));
+    add("bead", bead_step(fly));
+    add("wire", wire_step(fly));
+    add("thread", component_step(fly, ComponentRole::Thread));
+    add("foam", foam_step(fly, trim));
+    add("fibre", component_step(fly, ComponentRole::Fibre));
+    add("finish", component_step(fly, ComponentRole::Adhesive));
+    steps
+}
+
+fn bead_step(fly: &Fly) -> Option<String> {
+    let (bead, mount) = fly.bead?;
+    let name = format!("{} ({})", bead.row.id, mm(bead.diameter));
+    Some(match mount {
+        FrontMount::Eye => format!("{name} up against the eye"),
+        FrontMount::Pin(pin, projection) => {
+            let (_, rear) = pin_span(fly.hook, pin, projection);
+            format!(
+                "{name} on {}: bind the pin along the back of the shank, front of its head {} ahead of the eye, its rear end {}",
+                pin.row.id,
+                mm(projection.m()),
+                behind(rear)
+            )
+        }
+    })
+}
+
+fn wire_step(fly: &Fly) -> Option<String> {
+    let wraps = fly.wraps.as_ref()?;
+    let (front, rear) = wraps_span(fly.hook, fly.bead, wraps);
+    let length = wire_length_um(wraps.wire, wraps.turns, wrap_core(fly.hook, fly.bead)) as f64 * 1e-6;
+    let turns = if wraps.turns == 1 { "turn" } else { "turns" };
+    Some(format!(
+        "{} close {turns} of {} ({} of wire), from {} to {}",
+        wraps.turns,
+        wraps.wire.row.id,
+        mm(length),
+        mm(front),
+        behind(rear)
+    ))
+}
+
+fn foam_step(fly: &Fly, trim: Option<&TrimReport>) -> Option<String> {
+    let piece = fly.foam.as_ref()?;
+    let (front, rear) = foam_span(fly.hook, piece);
+    let cut = match piece.cut {
+        Cut::Whole => "whole",
+        Cut::Half => "split lengthwise in 2",
+        Cut::Quarter => "split lengthwise in 4",
+        Cut::Eighth => "split lengthwise in 8",
+    };
+    let longer = trim.filter(|t| t.start_mm > piece.length.mm()).map_or_else(String::new, |t| {
+        format!(" (cut it {} mm long at first and trim it in the jar)", short(t.start_mm, 1))
+    });
+    let place = match piece.seat {
+        Seat::Tail => format!(
+            "bind its front {} on the back of the shank, front edge {}; the rest trails",
+            mm(practice::FOAM_BOUND_LENGTH.min(piece.length.m())),
+            behind(front)
+        ),
+        Seat::Back => format!("bind both ends on the back of the shank, from {} to {}", mm(front), behind(rear)),
+        Seat::Belly => format!("bind both ends on the point side of the shank, from {} to {}", mm(front), behind(rear)),
+    };
+    Some(format!("{}, {cut}, {} mm long{longer}: {place}", piece.foam.row.id, piece.length))
+}
+
+/// Components of one role with what they weigh on this hook.
+fn component_step(fly: &Fly, role: ComponentRole) -> Option<String> {
+    let scale = fly.dressing.scale(fly.hook.shank_length);
+    let (corner, shank) = (fly.hook.corner()[0], fly.hook.shank_length);
+    let list: Vec<String> = fly
+        .dressing
+        .components
+        .iter()
+        .filter(|c| c.role == role)
+        .map(|c| {
+            let mg = short(c.dry_mass * scale * scale * 1e6, 1);
+            let (from, to) = (corner + c.from * shank, corner + c.to * shank);
+            format!("{} {mg} mg, {} to {}", c.name, short(from * MM, 0), mm_whole(to))
+        })
+        .collect();
+    (!list.is_empty()).then(|| list.join("; "))
+}
+
+fn mm_whole(metres: f64) -> String {
+    format!("{} mm", short(metres * MM, 0))
+}
+
+/// Depths of the countdown, m, besides the fishing depth.
+const DEPTHS: [f64; 6] = [0.5, 1.0, 2.0, 3.0, 4.0, 6.0];
+
+fn countdown(fly: &Fly, conditions: &Conditions) -> Vec<CardDepth> {
+    let deepest = (2.0 * conditions.depth).max(2.0);
+    let mut depths: Vec<f64> = DEPTHS.into_iter().filter(|d| *d <= deepest).chain([conditions.depth]).collect();
+    depths.retain(|d| *d > 0.0);
+    depths.sort_by(f64::total_cmp);
+    depths.dedup();
+    let body = sinking(fly, conditions);
+    let fall = Fall::new(&body, &conditions.water);
+    let Ok(countdown) = lowered_countdown(&fall, (conditions.knot, fly.hook.neck_angle), &depths) else {
+        return Vec::new();
+    };
+    let passed = countdown.passings.iter().zip(&depths);
+    passed.filter_map(|(p, d)| p.as_ref().map(|p| CardDepth { depth_m: Figure(*d), seconds: Figure(p.time) })).collect()
+}
+
+/// Writes a card for a person.
+///
+/// # Errors
+/// The stream refuses.
+pub fn card_table(out: &mut dyn Write, card: &CardReport) -> Result<(), ReportError> {
+    writeln!(out, "{}  {}\n{}\n", card.id, card.title, card.purpose)?;
+    let steps = card.steps.iter().map(|s| vec![s.part.to_owned(), s.text.clone()]);
+    write_table(out, &["part", "what to do (lengths from the middle of the eye)"], 2, Spacing::Close, steps)?;
+    writeln!(out)?;
+    let stages = card.stages.iter().map(|s| vec![s.stage.to_owned(), shows(s), go_on(s)]);
+    write_table(out, &["after", "the jar shows", "go on between"], 3, Spacing::Close, stages)?;
+    if let Some(trim) = &card.trim {
+        writeln!(out, "\n{}", trim_words(trim))?;
+    }
+    if !card.countdown.is_empty() {
+        writeln!(out, "\nlowered on a tight line")?;
+        bullets(out, std::iter::once(countdown_words(card)))?;
+    }
+    Ok(())
+}
+
+pub(super) fn turn_words(turn: &TurnReport) -> String {
+    format!("{}, {}", hang_words(turn.angle_deg.0), turn.rides)
+}
+
+pub(super) fn shows(stage: &StageReport) -> String {
+    stage.hang.as_ref().map_or_else(|| "floats".to_owned(), turn_words)
+}
+
+pub(super) fn go_on(stage: &StageReport) -> String {
+    match &stage.go_on {
+        Some([a, b]) => between(a.angle_deg.0, b.angle_deg.0),
+        None => stage.why_not_go_on().to_owned(),
+    }
+}
+
+/// "40.1° to 23.4° head down", or "3.6° head down to 6.4° tail down".
+fn between(a: f64, b: f64) -> String {
+    let words = (hang_words(a), hang_words(b));
+    let ends = ["tail down", "head down"];
+    match ends.into_iter().find(|end| words.0.ends_with(end) && words.1.ends_with(end)) {
+        Some(end) => format!("{}to {}", words.0.trim_end_matches(end), words.1),
+        None => format!("{} to {}", words.0, words.1),
+    }
+}
+
+pub(super) fn trim_words(trim: &TrimReport) -> String {
+    format!("trim until the finished fly shows {} in the jar; {}", turn_words(&trim.jar_shows), trim.per_mm_words())
+}
+
+pub(super) fn countdown_words(card: &CardReport) -> String {
+    let list: Vec<String> =
+        card.countdown.iter().map(|d| format!("{} m {:.1} s", d.depth_m.rounded(), d.seconds.0)).collect();
+    list.join(", ")
+}
