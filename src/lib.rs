@@ -7,12 +7,14 @@
 //! 0 level, positive tail down. Sink rate: positive down. SI inside; every external number carries its unit.
 
 pub mod assess;
+pub mod calibrate;
 pub mod catalog;
 pub mod compare;
 pub mod document;
 pub mod error_budget;
 pub mod fly;
 pub mod fly_box;
+pub mod jar_log;
 pub mod material;
 pub mod numeric;
 pub mod part;

@@ -230,7 +230,7 @@ impl RecipeDocument {
         let document = Document::open(source)?;
         let (file, mut problems) = document.decode::<RecipeFile>();
         let Some(file) = file else { return Err(problems) };
-        let recipe = check(&file, &document, &mut problems);
+        let recipe = check(&file, &document, &Path::root(), &mut problems);
         let conditions = file.conditions.unwrap_or_default().spec();
         problems.or(Self { document, conditions, recipe })
     }
@@ -286,8 +286,8 @@ fn path_of(kind: Kind) -> Path {
     }
 }
 
-fn check(file: &RecipeFile, document: &Document, problems: &mut Diagnostics) -> Recipe {
-    let root = Path::root();
+/// The recipe that a recipe file, or a mapping of the same keys at `root` of another document, stands for.
+pub(crate) fn check(file: &RecipeFile, document: &Document, root: &Path, problems: &mut Diagnostics) -> Recipe {
     let mut refuse = |path: Path, text: String, help: &str| problems.push(document.problem(&path, text).help(help));
     if file.recipe != VERSION {
         let text = format!("recipe is {}; this program reads version {VERSION}", file.recipe);
@@ -309,7 +309,10 @@ fn check(file: &RecipeFile, document: &Document, problems: &mut Diagnostics) -> 
         let text = format!("length_mm is {}; it must be above 0", foam.length_mm);
         refuse(root.key("foam").key("length_mm"), text, "leave `foam` out for none");
     }
-    let bead = file.bead.as_ref().map(|bead| BeadUse { id: bead.id.clone(), mount: mount(bead, &mut refuse) });
+    let bead = file
+        .bead
+        .as_ref()
+        .map(|bead| BeadUse { id: bead.id.clone(), mount: mount(bead, &root.key("bead"), &mut refuse) });
     Recipe {
         hook: file.hook.clone(),
         dressing: file.pattern.clone(),
@@ -319,8 +322,7 @@ fn check(file: &RecipeFile, document: &Document, problems: &mut Diagnostics) -> 
     }
 }
 
-fn mount(bead: &BeadEntry, refuse: &mut impl FnMut(Path, String, &str)) -> Mount {
-    let path = Path::root().key("bead");
+fn mount(bead: &BeadEntry, path: &Path, refuse: &mut impl FnMut(Path, String, &str)) -> Mount {
     match (bead.mount, &bead.pin, bead.projection_mm) {
         (MountWord::Eye, None, None) => Mount::Eye,
         (MountWord::Eye, pin, _) => {

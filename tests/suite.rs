@@ -2,6 +2,7 @@
 
 mod acceptance;
 mod cli;
+mod jar;
 mod laws;
 mod photo;
 mod published;

@@ -6,6 +6,7 @@ mod compare;
 mod correct;
 mod find;
 mod fly_box;
+mod jar;
 mod manual;
 mod photo;
 mod predict;
@@ -42,6 +43,8 @@ pub(crate) enum Command {
     ReadPhoto(photo::PhotoArgs),
     /// Plan a box of flies for some waters: what to tie, what to buy
     Box(fly_box::BoxArgs),
+    /// Keep a log of what the jar showed
+    Jar(jar::JarArgs),
     /// Say what to buy for recipes that are chosen already
     Shop(shop::ShopArgs),
     /// Show what is on the bench, book flies out, book packs in
@@ -69,6 +72,7 @@ pub(crate) fn run(cli: &Cli) -> Result<Outcome, Failure> {
         Command::Correct(args) => correct::run(args, &job),
         Command::ReadPhoto(args) => photo::run(args, &job),
         Command::Box(args) => fly_box::run(args, &job),
+        Command::Jar(args) => jar::run(args, &job),
         Command::Shop(args) => shop::run(args, &job),
         Command::Stock(args) => stock::run(args, &job),
         Command::Catalog(args) => catalog::run(args, &job),

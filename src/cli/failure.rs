@@ -4,6 +4,8 @@ use anstream::{AutoStream, ColorChoice};
 use counterpoise::document::save::SaveError;
 use counterpoise::document::{Diagnostics, Problem};
 use counterpoise::error_budget::BudgetError;
+use counterpoise::fly::UnknownPart;
+use counterpoise::jar_log::AppendError;
 use counterpoise::physics::fall::HistoryError;
 use counterpoise::report::ReportError;
 use counterpoise::stock::StockFileError;
@@ -33,6 +35,12 @@ pub(crate) enum Failure {
     /// A stock file could not be changed.
     #[error(transparent)]
     Stock(#[from] StockFileError),
+    /// Nothing was added to a jar log.
+    #[error(transparent)]
+    Log(AppendError),
+    /// A part that the catalog does not hold.
+    #[error(transparent)]
+    Part(#[from] UnknownPart),
     /// A motion could not be followed.
     #[error(transparent)]
     Motion(#[from] HistoryError),
@@ -81,8 +89,20 @@ impl Failure {
     fn help(&self) -> Option<String> {
         match self {
             Self::Usage { help, .. } => help.clone(),
+            Self::Log(AppendError::Refused(problems)) => problems.iter().find_map(|p| p.remedy().map(str::to_owned)),
+            Self::Part(UnknownPart { suggestion: Some(near), .. }) => Some(format!("did you mean `{near}`?")),
             Self::Save(SaveError::Exists { .. }) => Some("--force overwrites it".to_owned()),
             _ => None,
+        }
+    }
+}
+
+impl From<AppendError> for Failure {
+    fn from(error: AppendError) -> Self {
+        match error {
+            // The faults of a log that is there are shown in it.
+            AppendError::Log(problems) => Self::Input(problems),
+            other => Self::Log(other),
         }
     }
 }

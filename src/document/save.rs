@@ -33,7 +33,8 @@ pub enum SaveError {
 /// Replaces a file whose text was `before`, or makes a new one where there was none.
 ///
 /// The text goes to a new file in the same folder, is flushed to the disk, and takes the place of the old file in one
-/// step; permissions stay, and a link stays a link.
+/// step; permissions stay, and a link stays a link. The folder is locked while the old text is compared and replaced, so
+/// of two writers at once (on systems that can lock a folder) the second is told [`SaveError::Changed`].
 ///
 /// # Errors
 /// The file no longer holds `before`, or exists although none was expected, or the system refuses. Nothing has changed then.
@@ -62,6 +63,8 @@ pub fn replace_bytes(path: &Path, before: Option<&[u8]>, bytes: &[u8]) -> Result
         None => open_to_all(fresh.path()).map_err(io)?,
     }
     fresh.as_file().sync_all().map_err(io)?;
+    // Let go when it goes out of scope, or with the process.
+    let lock = File::open(&folder).ok().filter(|folder| folder.lock().is_ok());
     match before {
         Some(before) => {
             if fs::read(&real).map_err(io)? != before {
@@ -77,7 +80,7 @@ pub fn replace_bytes(path: &Path, before: Option<&[u8]>, bytes: &[u8]) -> Result
         }
     }
     // The new name is safe only once the folder is on the disk; where a system cannot flush folders, it is as safe as it gets.
-    if let Ok(folder) = File::open(&folder) {
+    if let Some(folder) = lock {
         let _ = folder.sync_all();
     }
     Ok(())

@@ -8,6 +8,7 @@ pub mod answer;
 pub mod budget;
 pub mod card;
 pub mod card_picture;
+pub mod calibration;
 pub mod cautions;
 pub mod compare;
 pub mod csv;

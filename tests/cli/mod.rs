@@ -9,6 +9,7 @@ mod compare;
 mod examples;
 mod find;
 mod fly_box;
+mod jar;
 mod photo;
 mod predict;
 mod readme;

@@ -1,0 +1,85 @@
+//! A day of the calendar.
+
+use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
+use std::fmt;
+use std::str::FromStr;
+use thiserror::Error;
+
+/// A day, year first; ordered by time.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Date {
+    year: u16,
+    month: u8,
+    day: u8,
+}
+
+/// Text that is no day.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("`{text}` is no day; write it like 2026-03-01")]
+pub struct DateError {
+    text: String,
+}
+
+fn days_in(year: u16, month: u8) -> u8 {
+    let leap = year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400));
+    match month {
+        2 => 28 + u8::from(leap),
+        4 | 6 | 9 | 11 => 30,
+        _ => 31,
+    }
+}
+
+impl FromStr for Date {
+    type Err = DateError;
+
+    fn from_str(text: &str) -> Result<Self, DateError> {
+        let refuse = || DateError { text: text.to_owned() };
+        let parts: Vec<&str> = text.trim().split('-').collect();
+        let [year, month, day] = parts.as_slice() else { return Err(refuse()) };
+        let digits = |s: &str, n: usize| s.len() == n && s.bytes().all(|b| b.is_ascii_digit());
+        if !(digits(year, 4) && digits(month, 2) && digits(day, 2)) {
+            return Err(refuse());
+        }
+        let date = Self {
+            year: year.parse().map_err(|_| refuse())?,
+            month: month.parse().map_err(|_| refuse())?,
+            day: day.parse().map_err(|_| refuse())?,
+        };
+        let sound = (1..=12).contains(&date.month) && (1..=days_in(date.year, date.month)).contains(&date.day);
+        if sound { Ok(date) } else { Err(refuse()) }
+    }
+}
+
+impl fmt::Display for Date {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:04}-{:02}-{:02}", self.year, self.month, self.day)
+    }
+}
+
+impl Serialize for Date {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
+    }
+}
+
+impl<'de> Deserialize<'de> for Date {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        String::deserialize(deserializer)?.parse().map_err(de::Error::custom)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn days_of_the_calendar_only() {
+        for text in ["2026-03-01", "2024-02-29", "2000-02-29"] {
+            assert_eq!(text.parse::<Date>().unwrap().to_string(), text);
+        }
+        for text in ["2026-02-29", "1900-02-29", "2026-13-01", "2026-04-31", "26-03-01", "2026/03/01", "2026-3-1", ""] {
+            assert!(text.parse::<Date>().is_err(), "{text}");
+        }
+        assert!("2026-03-02".parse::<Date>().unwrap() > "2026-02-28".parse::<Date>().unwrap());
+    }
+}

@@ -1,0 +1,150 @@
+//! `jar`: a log that is begun, added to, filled from a table, shown.
+
+use super::session::{run, snapshot, text, transcript};
+use std::fs;
+use std::path::Path;
+
+const FLY: &str = "examples/recipes/jig-12-foam-tail.yaml";
+
+/// Runs with the log of a folder, and shows it without the folder's name.
+fn shown(folder: &Path, args: &[&str]) -> String {
+    let log = folder.join("jar.yaml").display().to_string();
+    let args: Vec<&str> = args.iter().map(|a| if *a == "jar.yaml" { log.as_str() } else { a }).collect();
+    transcript(&args, &run(&args)).replace(&format!("{}/", folder.display()), "")
+}
+
+#[test]
+fn a_log_is_begun_added_to_and_shown() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = |args: &[&str]| shown(folder.path(), args);
+    let all = [
+        at(&[
+            "jar",
+            "add",
+            "jar.yaml",
+            "--recipe",
+            FLY,
+            "--date",
+            "2026-03-01",
+            "--fly",
+            "A",
+            "--hang",
+            "12deg",
+            "--rides",
+            "point-up",
+        ]),
+        at(&[
+            "jar",
+            "add",
+            "jar.yaml",
+            "--recipe",
+            FLY,
+            "--fly",
+            "A",
+            "--stage",
+            "foam",
+            "--hang",
+            "-4deg",
+            "--hang-error",
+            "5deg",
+        ]),
+        at(&[
+            "jar",
+            "add",
+            "jar.yaml",
+            "--recipe",
+            FLY,
+            "--drop",
+            "30cm/0.62s",
+            "--line",
+            "tight",
+            "--mass",
+            "410mg",
+            "--depth",
+            "10cm",
+        ]),
+        at(&[
+            "jar",
+            "add",
+            "jar.yaml",
+            "--weighed",
+            "bead:tungsten-slotted-3.5",
+            "--count",
+            "10",
+            "--mass",
+            "2.61g",
+            "--note",
+            "kitchen scale",
+        ]),
+        at(&["jar", "add", "jar.yaml", "--recipe", "examples/recipes/floats.yaml", "--floats", "no"]),
+        at(&["jar", "show", "jar.yaml"]),
+        at(&["jar", "show", "jar.yaml", "--format", "csv"]),
+    ];
+    snapshot("jar_session", &all.join("\n"));
+    snapshot("jar_log", &fs::read_to_string(folder.path().join("jar.yaml")).unwrap());
+}
+
+#[test]
+fn a_table_is_taken_over() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::copy(FLY, folder.path().join("fly.yaml")).unwrap();
+    let table = folder.path().join("tests.csv");
+    fs::write(&table, "date,recipe,hang_deg,rides,part,count,mass_mg\n2026-03-01,fly.yaml,12,point-up,,,\n,,,,hook jig60-12,20,1010\n")
+        .unwrap();
+    let args = ["jar", "import", "jar.yaml", table.to_str().unwrap()];
+    let shown = shown(folder.path(), &args).replace(&format!("{}/", folder.path().display()), "");
+    snapshot("jar_import", &shown);
+}
+
+#[test]
+fn what_is_no_entry_is_not_added() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = |args: &[&str]| shown(folder.path(), args);
+    let all = [
+        at(&["jar", "add", "jar.yaml", "--recipe", FLY]),
+        at(&["jar", "add", "jar.yaml", "--recipe", FLY, "--hang", "12"]),
+        at(&["jar", "add", "jar.yaml", "--recipe", FLY, "--hang", "100deg"]),
+        at(&["jar", "add", "jar.yaml", "--recipe", FLY, "--stage", "hackle", "--hang", "3deg"]),
+        at(&["jar", "add", "jar.yaml", "--recipe", FLY, "--stage", "foam", "--drop", "30cm/1s"]),
+        at(&["jar", "add", "jar.yaml", "--recipe", FLY, "--drop", "30cm"]),
+        at(&["jar", "add", "jar.yaml", "--recipe", "leech", "--hang", "3deg"]),
+        at(&["jar", "add", "jar.yaml", "--weighed", "tungsten-3.5", "--mass", "3mg"]),
+        at(&["jar", "add", "jar.yaml", "--weighed", "bead:tungstn-3.5", "--mass", "3mg"]),
+        at(&["jar", "add", "jar.yaml", "--weighed", "wire:lead-0.010in", "--mass", "3mg"]),
+        at(&["jar", "show", "jar.yaml"]),
+    ];
+    assert!(!folder.path().join("jar.yaml").exists(), "{}", text(&run(&["--version"]).stdout));
+    snapshot("jar_refused", &all.join("\n"));
+}
+
+#[test]
+fn a_log_with_faults_is_shown_where_they_are() {
+    let folder = tempfile::tempdir().unwrap();
+    let faulty = "\
+jar_log: 1
+jar: {water: 18, depth: 12 cm}
+recipes:
+  leech: {hook: jig60-12, pattern: light-body, bead: {id: tungsten-sloted-3.5}}
+entries:
+  - {recipe: leech, hang: 31}
+  - {recipe: leach, hang: 12 deg}
+  - {recipe: leech}
+  - {recipe: leech, hang: 12 deg, hang_eror: 2 deg}
+  - {recipe: leech, hang: 12 deg, floats: true}
+  - {recipe: leech, hang: 12 deg, state: wet}
+  - {recipe: nowhere.yaml, hang: 12 deg}
+  - {weighed: {kind: bead, id: tungsten-3.5, mass: 2.6 g, length_mm: 3}}
+  - {weighed: {kind: bead, id: tungsten-3.5, mass: 2.6 cm}}
+  - {note: nothing}
+";
+    fs::write(folder.path().join("jar.yaml"), faulty).unwrap();
+    let show = shown(folder.path(), &["jar", "show", "jar.yaml"]);
+    let parts = faulty.replace("31}", "31 deg}").lines().take(6).collect::<Vec<_>>().join("\n").replace("18,", "18 C,");
+    fs::write(folder.path().join("jar.yaml"), parts).unwrap();
+    let unknown = shown(folder.path(), &["jar", "show", "jar.yaml"]);
+    fs::write(folder.path().join("jar.yaml"), "").unwrap();
+    let empty = shown(folder.path(), &["jar", "add", "jar.yaml", "--recipe", FLY, "--hang", "3deg"]);
+    fs::write(folder.path().join("jar.yaml"), "jar_log: 1\n").unwrap();
+    let bare = shown(folder.path(), &["jar", "show", "jar.yaml"]);
+    snapshot("jar_faults", &[show, unknown, empty, bare].join("\n"));
+}

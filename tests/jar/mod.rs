@@ -1,0 +1,4 @@
+//! The jar log and what is learned from it.
+#![allow(clippy::unwrap_used, clippy::expect_used)]
+
+mod append;
