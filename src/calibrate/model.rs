@@ -9,6 +9,7 @@ use crate::fly::{AsTied, Deviation, Fly, UnknownPart, resolve};
 use crate::jar_log::{Drop, Entry, FlyTest, Line, PartTest, Test};
 use crate::part::Kind;
 use crate::physics::fall::{Fall, Settled, lowered_countdown, lowered_speed, slack_countdown};
+use crate::physics::lowered::vertical_drag;
 use crate::physics::statics::{Knot, Moments, Rest, Rides, hang};
 use crate::spread::draws::{Source, Spread, spreads};
 use crate::spread::turn_of_rest;
@@ -16,6 +17,7 @@ use crate::vice::stages::Stage;
 use nalgebra::DVector;
 use std::collections::{BTreeMap, BTreeSet};
 use std::f64::consts::{PI, TAU};
+use std::ops::Range;
 
 /// Submerged weight by which a fly seen to sink may be predicted to float (and the other way) before it counts, N: that of
 /// a few milligrams of water.
@@ -65,12 +67,20 @@ pub enum Predicted {
     Mass(f64),
 }
 
-/// A drop followed down once: nearby, the time goes with the inverse of the steady speed.
+/// A drop followed down once. Nearby, the time goes with the inverse of the steady speed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Course {
     time: f64,
-    speed: f64,
-    settled: Option<Settled>,
+    nearby: Nearby,
+}
+
+/// How the steady speed is found beside a course.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Nearby {
+    /// From the settled fall there.
+    Settled(Settled),
+    /// From weight over drag at the speed there, which goes with a power of the speed.
+    Held { speed: f64, excess: f64, power: f64 },
 }
 
 /// Drops of the log that were followed, by observation.
@@ -98,6 +108,8 @@ pub struct Model {
     groups: Vec<usize>,
     own: Vec<Own>,
     observations: Vec<Observation>,
+    /// Which observations are those of an entry.
+    of_entry: Vec<Range<usize>>,
 }
 
 /// What may differ in one fly, or one handful of parts.
@@ -125,20 +137,27 @@ impl Model {
     pub fn new(catalog: &Catalog, entries: &[Entry]) -> Result<Self, UnknownPart> {
         let tests: Vec<Test> = entries.iter().map(|e| e.test.clone()).collect();
         let parts: Vec<BTreeSet<(Kind, &str)>> = tests.iter().map(parts_of).collect();
-        let all: BTreeSet<(Kind, &str)> = parts.iter().flatten().copied().collect();
-        let catalog = kept(catalog, &all);
+        let used: BTreeSet<(Kind, &str)> = parts.iter().flatten().copied().collect();
+        let catalog = kept(catalog, &used);
         let corrections: Vec<Correction> =
-            candidates(&all).into_iter().filter(|c| c.spread(&catalog).is_some()).collect();
-        let touched = parts.iter().map(|parts| corrections.iter().map(|c| touches(c, parts)).collect()).collect();
+            candidates(&used).into_iter().filter(|c| c.spread(&catalog).is_some()).collect();
+        let touched = tests.iter().map(|test| corrections.iter().map(|c| touches(c, test)).collect()).collect();
         let (groups, first) = groups(&tests);
         let own = first.iter().map(|&i| own_of(&tests[i], &catalog)).collect::<Result<_, _>>()?;
-        let observations = (0..tests.len()).flat_map(|i| observations(i, &tests[i])).collect();
+        let mut all = Vec::new();
+        let of_entry = (0..tests.len())
+            .map(|i| {
+                let first = all.len();
+                all.extend(observations(i, &tests[i]));
+                first..all.len()
+            })
+            .collect();
         for test in &tests {
             if let Test::Fly(test) = test {
                 resolve(&test.recipe, &catalog)?;
             }
         }
-        Ok(Self { catalog, tests, corrections, touched, groups, own, observations })
+        Ok(Self { catalog, tests, corrections, touched, groups, own, observations: all, of_entry })
     }
 
     /// What could be corrected.
@@ -175,7 +194,7 @@ impl Model {
     pub(super) fn with_tests(&self, entries: &[Entry]) -> Result<Self, UnknownPart> {
         let other = Self::new(&self.catalog, entries)?;
         let touched =
-            entries.iter().map(|e| self.corrections.iter().map(|c| touches(c, &parts_of(&e.test))).collect()).collect();
+            entries.iter().map(|e| self.corrections.iter().map(|c| touches(c, &e.test)).collect()).collect();
         Ok(Self { corrections: self.corrections.clone(), touched, ..other })
     }
 
@@ -195,8 +214,8 @@ impl Model {
         self.groups[self.observations[observation].entry]
     }
 
-    pub(super) fn touches(&self, observation: usize, correction: usize) -> bool {
-        self.touched[self.observations[observation].entry][correction]
+    pub(super) fn touches(&self, entry: usize, correction: usize) -> bool {
+        self.touched[entry][correction]
     }
 
     pub(super) fn start(&self) -> Point {
@@ -243,35 +262,44 @@ impl Model {
         deviation
     }
 
-    /// What is predicted for the readings of one entry, from corrected parts.
+    /// Sets up the test of an entry with corrected parts; `None` where one is missing.
+    pub(super) fn prepare<'c>(&self, entry: usize, catalog: &'c Catalog) -> Option<Prepared<'c>> {
+        match &self.tests[entry] {
+            Test::Part(test) => Some(Prepared::Parts(weighed(test, catalog)?)),
+            Test::Fly(test) => {
+                let fly = resolve(&test.recipe, catalog).ok()?;
+                Some(Prepared::Fly(Box::new(AsTied::new(fly, &test.conditions)), test.stage))
+            }
+        }
+    }
+
+    /// What is predicted for the readings of one entry, with some own scatter.
     pub(super) fn predict(
         &self,
         entry: usize,
-        catalog: &Catalog,
+        prepared: &Prepared,
         own: &DVector<f64>,
         courses: &Courses,
     ) -> Vec<(usize, Predicted)> {
-        let mine = self.observations.iter().enumerate().filter(|(_, o)| o.entry == entry);
-        match &self.tests[entry] {
-            Test::Part(test) => {
-                let share = match self.own[self.groups[entry]] {
+        let group = self.groups[entry];
+        let mine = self.of_entry[entry].clone();
+        match prepared {
+            Prepared::Parts(mass) => {
+                let share = match self.own[group] {
                     Own::Parts(share) => share * own[0],
                     Own::Fly(_) => 0.0,
                 };
-                let mass = weighed(test, catalog).unwrap_or(0.0) * (1.0 + share);
-                mine.map(|(i, _)| (i, Predicted::Mass(mass))).collect()
+                mine.map(|i| (i, Predicted::Mass(mass * (1.0 + share)))).collect()
             }
-            Test::Fly(test) => {
-                let Ok(fly) = resolve(&test.recipe, catalog) else { return Vec::new() };
-                let tied = AsTied::new(fly, &test.conditions);
-                let deviation = self.deviation(self.groups[entry], own);
-                let holds = |label| Stage::of(label, &fly) <= test.stage;
+            Prepared::Fly(tied, stage) => {
+                let deviation = self.deviation(group, own);
+                let holds = |label| Stage::of(label, &tied.fly) <= *stage;
                 let moments = tied.moments_of(&deviation, holds);
-                mine.map(|(i, observation)| {
-                    let predicted = match observation.reading {
-                        Reading::Hang { .. } => Predicted::Hang(rest(moments, test.conditions.knot, &fly)),
+                mine.map(|i| {
+                    let predicted = match self.observations[i].reading {
+                        Reading::Hang { .. } => Predicted::Hang(rest(moments, tied.conditions.knot, &tied.fly)),
                         Reading::Floats(_) => Predicted::Weight(moments.weight),
-                        Reading::Drop(drop) => Predicted::Time(time(&tied, &deviation, &drop, courses.0.get(&i))),
+                        Reading::Drop(drop) => Predicted::Time(time(tied, &deviation, &drop, courses.0.get(&i))),
                         Reading::Mass(_) => {
                             let mut mass = 0.0;
                             tied.each_load(&deviation, |load| mass += if holds(load.label) { load.mass } else { 0.0 });
@@ -284,6 +312,14 @@ impl Model {
             }
         }
     }
+}
+
+/// The test of an entry, ready for any own scatter.
+pub(super) enum Prepared<'c> {
+    /// A fly, and how far it is tied.
+    Fly(Box<AsTied<'c>>, Stage),
+    /// Mass of loose parts, kg.
+    Parts(f64),
 }
 
 impl Observation {
@@ -344,10 +380,20 @@ fn candidates(parts: &BTreeSet<(Kind, &str)>) -> Vec<Correction> {
     of_parts.chain(Figure::OF_ALL_FOAM.map(|figure| Correction { part: None, figure })).collect()
 }
 
-fn touches(correction: &Correction, parts: &BTreeSet<(Kind, &str)>) -> bool {
+/// Depth from which the pressure that foam walls carry shows at all, m.
+const DEEP: f64 = 1.0;
+
+fn touches(correction: &Correction, test: &Test) -> bool {
+    let parts = parts_of(test);
+    let deep = |drop: &Drop| drop.distance >= DEEP;
     match &correction.part {
         Some((kind, id)) => parts.contains(&(*kind, id.as_str())),
-        None => parts.iter().any(|(kind, _)| *kind == Kind::Foam),
+        None if !parts.iter().any(|(kind, _)| *kind == Kind::Foam) => false,
+        None if correction.figure == Figure::WallPressure => match test {
+            Test::Fly(test) => test.conditions.depth >= DEEP || test.drops.iter().any(deep),
+            Test::Part(_) => false,
+        },
+        None => matches!(test, Test::Fly(_)),
     }
 }
 
@@ -475,38 +521,56 @@ fn follow(tied: &AsTied, deviation: &Deviation, drop: &Drop) -> Option<Course> {
     let neck = tied.fly.hook.neck_angle;
     let fall = Fall::with(&sinking, water, None, Default::default());
     let half = 0.5 * drop.distance;
-    match drop.line {
-        Line::Tight => {
-            let found = lowered_countdown(&fall, (knot, neck), &[drop.distance]).ok()?;
-            let passing = found.passings.first().copied().flatten()?;
-            let speed = lowered_speed(&fall, half, knot, neck)?;
-            Some(Course { time: passing.time, speed, settled: None })
-        }
-        Line::Slack => {
-            let beta = hang(sinking.moments(0.0, water), knot, neck).rest()?.beta();
-            let found = slack_countdown(&fall, beta, &[drop.distance]).ok()?;
-            let passing = found.passings.first().copied().flatten()?;
-            let stable = fall.settled(&fall.medium(half), beta).into_iter().filter(Settled::stable);
-            let off = |s: &Settled| (s.sink_rate() - passing.speed).abs();
-            let settled = stable.min_by(|a, b| off(a).total_cmp(&off(b)));
-            let speed = settled.map(|s| s.sink_rate()).or_else(|| lowered_speed(&fall, half, knot, neck))?;
-            (speed > 0.0).then_some(Course { time: passing.time, speed, settled })
-        }
+    if drop.line == Line::Tight {
+        let found = lowered_countdown(&fall, (knot, neck), &[drop.distance]).ok()?;
+        let time = found.passings.first().copied().flatten()?.time;
+        let speed = lowered_speed(&fall, half, knot, neck)?;
+        return Some(Course { time, nearby: held(tied, deviation, speed)? });
     }
+    let beta = hang(sinking.moments(0.0, water), knot, neck).rest()?.beta();
+    let found = slack_countdown(&fall, beta, &[drop.distance]).ok()?;
+    let passing = found.passings.first().copied().flatten()?;
+    let stable = fall.settled(&fall.medium(half), beta).into_iter().filter(Settled::stable);
+    let off = |s: &Settled| (s.sink_rate() - passing.speed).abs();
+    let nearby = match stable.min_by(|a, b| off(a).total_cmp(&off(b))) {
+        Some(settled) => Nearby::Settled(settled),
+        None => held(tied, deviation, passing.speed)?,
+    };
+    Some(Course { time: passing.time, nearby })
 }
 
-/// Time of a drop near a course that was followed: what is left of a change of the start is small.
+/// Weight over vertical drag at a speed, in the hang; `None` for a fly that floats.
+fn weight_over_drag(tied: &AsTied, deviation: &Deviation, speed: f64) -> Option<f64> {
+    let water = &tied.conditions.water;
+    let body = tied.body(deviation);
+    let moments = body.moments(water.density);
+    let rest = *hang(moments, tied.conditions.knot, tied.fly.hook.neck_angle).rest()?;
+    let drag = vertical_drag(&body, rest.down, speed, water, &mut |_| {});
+    (drag > 0.0).then_some(moments.weight / drag)
+}
+
+fn held(tied: &AsTied, deviation: &Deviation, speed: f64) -> Option<Nearby> {
+    const STEP: f64 = 1e-3;
+    let at = |speed: f64| weight_over_drag(tied, deviation, speed);
+    let power = (at(speed * (1.0 - STEP))? / at(speed * (1.0 + STEP))?).ln() / (2.0 * STEP);
+    (speed > 0.0 && power > 0.5).then_some(Nearby::Held { speed, excess: at(speed)?, power })
+}
+
+/// Time of a drop near a course that was followed.
 fn time(tied: &AsTied, deviation: &Deviation, drop: &Drop, course: Option<&Course>) -> f64 {
     let Some(course) = course else { return NEVER };
-    let sinking = tied.sinking(deviation);
-    let (water, knot) = (&tied.conditions.water, tied.conditions.knot);
-    let fall = Fall::with(&sinking, water, None, Default::default());
-    let half = 0.5 * drop.distance;
-    let speed = match (drop.line, course.settled) {
-        (Line::Slack, Some(known)) => fall.settled_near(&fall.medium(half), &known).map(|s| s.sink_rate()),
-        _ => lowered_speed(&fall, half, knot, tied.fly.hook.neck_angle),
+    let faster = match course.nearby {
+        Nearby::Held { speed, excess, power } => {
+            weight_over_drag(tied, deviation, speed).map(|now| (now / excess).powf(1.0 / power))
+        }
+        Nearby::Settled(known) => {
+            let sinking = tied.sinking(deviation);
+            let fall = Fall::with(&sinking, &tied.conditions.water, None, Default::default());
+            let settled = fall.settled_near(&fall.medium(0.5 * drop.distance), &known);
+            settled.map(|s| s.sink_rate() / known.sink_rate())
+        }
     };
-    speed.filter(|v| *v > 0.0).map_or(NEVER, |v| (course.time * course.speed / v).min(NEVER))
+    faster.filter(|f| *f > 0.0).map_or(NEVER, |f| (course.time / f).min(NEVER))
 }
 
 /// The fly test of an entry, if it is about a fly.

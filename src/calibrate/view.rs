@@ -33,7 +33,8 @@ pub(super) fn views_at(model: &Model, at: &Point) -> Vec<EntryView> {
     (0..model.entries())
         .map(|entry| {
             let own = &at.own[model.group_of_entry(entry)];
-            let readings = model.predict(entry, &catalog, own, &courses).into_iter().map(|(i, predicted)| {
+            let predicted = model.prepare(entry, &catalog).map(|test| model.predict(entry, &test, own, &courses));
+            let readings = predicted.into_iter().flatten().map(|(i, predicted)| {
                 let observation = model.observations()[i];
                 ObservationView { observation, predicted, miss: observation.miss(&predicted) }
             });

@@ -47,12 +47,15 @@ pub struct Limits {
     pub iterations: u64,
     /// Offset at which the answer stands (see [`LeastSquares::offset`]).
     pub offset: f64,
+    /// Offset above which a run that can go no further is called no minimum. Rounding of the residuals keeps a hard
+    /// problem above `offset`; a kink in them can hold the minimum where the slopes are not level.
+    pub worst_offset: f64,
 }
 
 impl Default for Limits {
-    /// 5,000 steps and an offset of 1e-11.
+    /// 5,000 steps and an offset of 1e-11, at worst 1e-4.
     fn default() -> Self {
-        Self { iterations: 5_000, offset: 1e-11 }
+        Self { iterations: 5_000, offset: 1e-11, worst_offset: 1e-4 }
     }
 }
 
@@ -103,9 +106,6 @@ pub struct LeastSquares {
     pub iterations: u64,
 }
 
-/// Offset above which a run that can go no further is called no minimum. Rounding of the residuals keeps a hard problem
-/// above [`Limits::offset`].
-const WORST_OFFSET: f64 = 1e-4;
 /// Sine of the angle below which two parameters do the same.
 const SAME_DIRECTION: f64 = 1e-13;
 /// Residuals this small, as a share of the parameters' effect, are rounding: a perfect fit has no offset.
@@ -136,7 +136,7 @@ pub fn least_squares(
     let residuals = problem.residuals(&parameters);
     let jacobian = problem.jacobian(&parameters);
     let offset = relative_offset(&jacobian, &residuals, &parameters).ok_or(LeastSquaresError::Slopes)?;
-    if offset > WORST_OFFSET {
+    if offset > limits.worst_offset {
         return Err(LeastSquaresError::NoMinimum { iterations, offset });
     }
     Ok(LeastSquares { parameters, residuals, jacobian, offset, iterations })

@@ -2,3 +2,5 @@
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
 mod append;
+mod simulated;
+mod tyer;

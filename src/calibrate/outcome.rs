@@ -1,0 +1,113 @@
+//! Before and after: what the catalog, the fit, and the fit without the fly in question predict for every reading.
+
+use super::fit::{Fit, FitError, MISREAD, slopes};
+use super::model::{Observation, Point, Predicted, Reading};
+use super::view::views_at;
+use rayon::prelude::*;
+
+/// One reading, with all that is predicted for a fly as written.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Outcome {
+    /// What was read.
+    pub observation: Observation,
+    /// By the catalog.
+    pub before: Predicted,
+    /// By the fit.
+    pub after: Predicted,
+    /// By a fit that left this fly out, in all its entries.
+    pub left_out: Predicted,
+    /// How far off the fit may be expected to be: its own error, what flies scatter, and the reading error, as one
+    /// standard deviation in the unit of the miss.
+    pub expected: f64,
+    /// Weight that the reading has in the fit.
+    pub weight: f64,
+}
+
+impl Outcome {
+    /// Whether the reading looks misread: it lies too far from everything else.
+    #[must_use]
+    pub fn looks_misread(&self) -> bool {
+        self.weight < MISREAD
+    }
+
+    /// Predicted less seen: by the catalog, the fit, the fit without this fly.
+    #[must_use]
+    pub fn misses(&self) -> [f64; 3] {
+        [&self.before, &self.after, &self.left_out].map(|p| self.observation.miss(p))
+    }
+}
+
+/// Kinds of readings that are summed up together.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Class {
+    /// Hangs, rad.
+    Hang,
+    /// Times of drops, as a share.
+    Time,
+    /// Masses, as a share.
+    Mass,
+}
+
+/// How far off one kind of reading is, root mean square.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Summary {
+    /// Kind.
+    pub class: Class,
+    /// Readings counted; those that look misread are not.
+    pub count: usize,
+    /// By the catalog, the fit, the fit without the fly in question.
+    pub rms: [f64; 3],
+}
+
+/// Every reading of a fit, in the order of the log.
+///
+/// # Errors
+/// A fit with a fly left out does not come to an end.
+pub fn outcomes(fit: &Fit) -> Result<Vec<Outcome>, FitError> {
+    let model = &fit.model;
+    let at = fit.as_written();
+    let flat = |point: &Point| -> Vec<Predicted> {
+        views_at(model, point).into_iter().flat_map(|v| v.readings).map(|r| r.predicted).collect()
+    };
+    let (before, after) = (flat(&model.start()), flat(&at));
+    let without: Vec<Vec<Predicted>> = (0..model.groups())
+        .into_par_iter()
+        .map(|group| fit.without(group).map(|point| flat(&Point { z: point.z, ..model.start() })))
+        .collect::<Result<_, _>>()?;
+    let slopes = slopes(model, &at, model.courses(&at));
+    let outcome = |i: usize| {
+        let observation = model.observations()[i];
+        let shared = (slopes[i].shared.transpose() * &fit.covariance * &slopes[i].shared)[(0, 0)];
+        let variance = shared + slopes[i].own.norm_squared() + observation.error.powi(2);
+        Outcome {
+            observation,
+            before: before[i],
+            after: after[i],
+            left_out: without[model.group_of(i)][i],
+            expected: variance.sqrt(),
+            weight: fit.weights()[i],
+        }
+    };
+    Ok((0..model.observations().len()).map(outcome).collect())
+}
+
+/// How far off each kind of reading is.
+#[must_use]
+pub fn summaries(outcomes: &[Outcome]) -> Vec<Summary> {
+    [Class::Hang, Class::Time, Class::Mass].into_iter().filter_map(|class| summary(class, outcomes)).collect()
+}
+
+fn summary(class: Class, outcomes: &[Outcome]) -> Option<Summary> {
+    let scale = |reading: Reading| match (class, reading) {
+        (Class::Hang, Reading::Hang { .. }) | (Class::Time, Reading::Drop(_)) => Some(1.0),
+        (Class::Mass, Reading::Mass(seen)) => Some(1.0 / seen),
+        _ => None,
+    };
+    let counted: Vec<[f64; 3]> = outcomes
+        .iter()
+        .filter(|o| !o.looks_misread())
+        .filter_map(|o| scale(o.observation.reading).map(|s| o.misses().map(|m| m * s)))
+        .collect();
+    let rms = |k: usize| (counted.iter().map(|m| m[k] * m[k]).sum::<f64>() / counted.len() as f64).sqrt();
+    (!counted.is_empty()).then(|| Summary { class, count: counted.len(), rms: [rms(0), rms(1), rms(2)] })
+}
