@@ -81,7 +81,8 @@ pub fn calibration_text(fit: &Fit, log: &JarLog) -> Result<String, serde_yaml::E
     let catalog = fit.model.catalog();
     let (first_day, last_day) = log.days().map_or((None, None), |(a, b)| (Some(a), Some(b)));
     let learned = fit.learned();
-    let correlation = (0..learned.len()).map(|i| (0..=i).map(|j| rounded(fit.correlation(i, j), 4)).collect()).collect();
+    let correlation =
+        (0..learned.len()).map(|i| (0..=i).map(|j| rounded(fit.correlation(i, j), 4)).collect()).collect();
     let file = CalibrationFile {
         calibration: VERSION,
         fitted_from: FittedFrom {

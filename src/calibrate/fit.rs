@@ -140,7 +140,14 @@ pub fn fit(model: &Model) -> Result<Fit, FitError> {
         })
     });
     let learned = learned.collect();
-    Ok(Fit { point: solved.point, covariance: solved.covariance, weights: solved.weights, model: kept, learned, untold })
+    Ok(Fit {
+        point: solved.point,
+        covariance: solved.covariance,
+        weights: solved.weights,
+        model: kept,
+        learned,
+        untold,
+    })
 }
 
 /// Fits the entries of a log beside a catalog.
@@ -235,7 +242,8 @@ impl Solved {
 
 /// Greatest difference of any unknown.
 fn distance(a: &Point, b: &Point) -> f64 {
-    let largest = |a: &DVector<f64>, b: &DVector<f64>| a.iter().zip(b.iter()).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
+    let largest =
+        |a: &DVector<f64>, b: &DVector<f64>| a.iter().zip(b.iter()).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
     a.own.iter().zip(&b.own).map(|(a, b)| largest(a, b)).fold(largest(&a.z, &b.z), f64::max)
 }
 
@@ -364,7 +372,8 @@ impl<'m> Weighted<'m> {
     }
 
     fn start(&self, at: &Point) -> DVector<f64> {
-        let own = self.bases.iter().zip(&at.own).flat_map(|(basis, own)| (basis.transpose() * own).data.as_vec().clone());
+        let own =
+            self.bases.iter().zip(&at.own).flat_map(|(basis, own)| (basis.transpose() * own).data.as_vec().clone());
         DVector::from_iterator(self.unknowns(), at.z.iter().copied().chain(own))
     }
 

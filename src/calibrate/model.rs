@@ -193,8 +193,7 @@ impl Model {
     /// The same catalog and corrections beside other tests.
     pub(super) fn with_tests(&self, entries: &[Entry]) -> Result<Self, UnknownPart> {
         let other = Self::new(&self.catalog, entries)?;
-        let touched =
-            entries.iter().map(|e| self.corrections.iter().map(|c| touches(c, &e.test)).collect()).collect();
+        let touched = entries.iter().map(|e| self.corrections.iter().map(|c| touches(c, &e.test)).collect()).collect();
         Ok(Self { corrections: self.corrections.clone(), touched, ..other })
     }
 

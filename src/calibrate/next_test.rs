@@ -48,8 +48,10 @@ pub struct NextTest {
 /// None for the parts of a log that was fitted.
 pub fn next_tests(fit: &Fit, entries: &[Entry]) -> Result<Vec<NextTest>, FitError> {
     let recipes = recipes(entries);
-    let fished: Vec<Test> =
-        recipes.iter().flat_map(|(recipe, test)| [hung(recipe, test, FISHED), dropped(recipe, test, Line::Tight)]).collect();
+    let fished: Vec<Test> = recipes
+        .iter()
+        .flat_map(|(recipe, test)| [hung(recipe, test, FISHED), dropped(recipe, test, Line::Tight)])
+        .collect();
     let wanted = rows(fit, &fished)?;
     let now = spread(&fit.covariance, &wanted);
     let tests = candidates(entries, &recipes);
@@ -58,12 +60,7 @@ pub fn next_tests(fit: &Fit, entries: &[Entry]) -> Result<Vec<NextTest>, FitErro
         .zip(tests)
         .map(|(row, test)| {
             let after = spread(&told(&fit.covariance, &row), &wanted);
-            NextTest {
-                test,
-                hang: [now.0, after.0],
-                time: [now.1, after.1],
-                worth: worth(now) - worth(after),
-            }
+            NextTest { test, hang: [now.0, after.0], time: [now.1, after.1], worth: worth(now) - worth(after) }
         })
         .collect();
     list.sort_by(|a, b| b.worth.total_cmp(&a.worth));

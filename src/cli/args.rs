@@ -72,6 +72,9 @@ pub(crate) struct GlobalArgs {
     /// Catalog file on top of the built-in catalog: adds rows, or replaces those of the same id (repeatable)
     #[arg(long, global = true, value_name = "FILE")]
     pub(crate) catalog: Vec<PathBuf>,
+    /// Calibration that `fit` wrote: corrects parts of the catalog for your own materials
+    #[arg(long, global = true, value_name = "FILE")]
+    pub(crate) calibration: Option<PathBuf>,
     /// Threads to use; the answer is the same for any number [default: one for each core]
     #[arg(long, global = true, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
     pub(crate) threads: Option<u16>,

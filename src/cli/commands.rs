@@ -5,6 +5,7 @@ mod catalog;
 mod compare;
 mod correct;
 mod find;
+mod fit;
 mod fly_box;
 mod jar;
 mod manual;
@@ -45,6 +46,8 @@ pub(crate) enum Command {
     Box(fly_box::BoxArgs),
     /// Keep a log of what the jar showed
     Jar(jar::JarArgs),
+    /// Learn from a jar log what your own materials are like
+    Fit(fit::FitArgs),
     /// Say what to buy for recipes that are chosen already
     Shop(shop::ShopArgs),
     /// Show what is on the bench, book flies out, book packs in
@@ -73,6 +76,7 @@ pub(crate) fn run(cli: &Cli) -> Result<Outcome, Failure> {
         Command::ReadPhoto(args) => photo::run(args, &job),
         Command::Box(args) => fly_box::run(args, &job),
         Command::Jar(args) => jar::run(args, &job),
+        Command::Fit(args) => fit::run(args, &job),
         Command::Shop(args) => shop::run(args, &job),
         Command::Stock(args) => stock::run(args, &job),
         Command::Catalog(args) => catalog::run(args, &job),

@@ -1,6 +1,7 @@
 //! Why a command could not answer: bad input, bad usage, or a stream that refused.
 
 use anstream::{AutoStream, ColorChoice};
+use counterpoise::calibrate::FitError;
 use counterpoise::document::save::SaveError;
 use counterpoise::document::{Diagnostics, Problem};
 use counterpoise::error_budget::BudgetError;
@@ -38,6 +39,9 @@ pub(crate) enum Failure {
     /// Nothing was added to a jar log.
     #[error(transparent)]
     Log(AppendError),
+    /// A jar log could not be fitted.
+    #[error(transparent)]
+    Fit(#[from] FitError),
     /// A part that the catalog does not hold.
     #[error(transparent)]
     Part(#[from] UnknownPart),

@@ -4,9 +4,11 @@ use crate::args::{Format, GlobalArgs};
 use crate::failure::Failure;
 use crate::output;
 use crate::progress::SearchLine;
+use counterpoise::calibrate::Calibration;
 use counterpoise::catalog::Catalog;
 use counterpoise::document::{Diagnostics, Source};
 use counterpoise::report::{Answer, ReportError, json, yaml};
+use counterpoise::target::Assumption;
 use serde::Serialize;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -18,6 +20,7 @@ pub(crate) struct Job {
     pub(crate) format: Format,
     quiet: bool,
     catalogs: Vec<PathBuf>,
+    calibration: Option<Calibration>,
 }
 
 impl Job {
@@ -26,12 +29,38 @@ impl Job {
         if let Some(threads) = global.threads {
             rayon::ThreadPoolBuilder::new().num_threads(usize::from(threads)).build_global()?;
         }
-        Ok(Self { format: global.format, quiet: global.quiet, catalogs: global.catalog.clone() })
+        let read = |path: &PathBuf| Calibration::read(&open(path)?);
+        let calibration = global.calibration.as_ref().map(read).transpose()?;
+        Ok(Self { format: global.format, quiet: global.quiet, catalogs: global.catalog.clone(), calibration })
     }
 
-    /// The built-in catalog with the files of `--catalog` on top.
+    /// The built-in catalog with the files of `--catalog` on top, corrected by `--calibration`.
     pub(crate) fn catalog(&self) -> Result<Catalog, Failure> {
+        let catalog = self.plain_catalog()?;
+        match &self.calibration {
+            Some(calibration) => Ok(calibration.apply(&catalog)?),
+            None => Ok(catalog),
+        }
+    }
+
+    /// The catalog without any calibration.
+    pub(crate) fn plain_catalog(&self) -> Result<Catalog, Failure> {
         Ok(Catalog::with_overlays(&self.overlays()?)?)
+    }
+
+    /// Refuses a calibration where it would be counted twice.
+    pub(crate) fn refuse_calibration(&self, why: &str) -> Result<(), Failure> {
+        match &self.calibration {
+            Some(_) => Err(Failure::usage(why, Some("leave --calibration out".to_owned()))),
+            None => Ok(()),
+        }
+    }
+
+    /// Says in an answer that parts were corrected, and from what.
+    pub(crate) fn say_calibration<B>(&self, answer: &mut Answer<B>) {
+        if let Some(calibration) = &self.calibration {
+            answer.assumptions.push(Assumption { key: "calibration", text: calibration.words() });
+        }
     }
 
     /// The files of `--catalog`.

@@ -126,6 +126,7 @@ pub struct PartTest {
 
 /// What an entry is about.
 #[derive(Debug, Clone, PartialEq)]
+#[allow(clippy::large_enum_variant)] // a log has some dozens of entries
 pub enum Test {
     /// A fly.
     Fly(FlyTest),

@@ -77,7 +77,7 @@ impl ValueReport {
 /// A drop that takes as long as this never ends.
 const NEVER_S: f64 = 600.0;
 
-fn number(value: f64, unit: &str) -> String {
+pub(super) fn number(value: f64, unit: &str) -> String {
     let decimals = if unit == "s" { 2 } else { 1 };
     format!("{} {unit}", short(value, decimals))
 }
@@ -132,7 +132,7 @@ fn condition_words(test: &Test) -> String {
 }
 
 /// The word for a reading, its unit, and the factor from SI.
-fn kind_of(reading: &Reading) -> (&'static str, &'static str, f64) {
+pub(super) fn kind_of(reading: &Reading) -> (&'static str, &'static str, f64) {
     match reading {
         Reading::Hang { .. } => ("hang", "deg", 1f64.to_degrees()),
         Reading::Drop(drop) if drop.line == Line::Tight => ("drop, tight", "s", 1.0),

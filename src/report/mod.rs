@@ -6,9 +6,9 @@
 
 pub mod answer;
 pub mod budget;
+pub mod calibration;
 pub mod card;
 pub mod card_picture;
-pub mod calibration;
 pub mod cautions;
 pub mod compare;
 pub mod csv;
@@ -16,6 +16,8 @@ pub mod depth_chart;
 pub mod descent;
 pub mod explanation;
 pub mod figure;
+pub mod fit;
+pub mod fit_chart;
 pub mod fly_box;
 pub mod fly_drawing;
 pub mod json;

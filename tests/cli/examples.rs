@@ -40,9 +40,16 @@ fn catalogs() {
 }
 
 #[test]
+fn logs() {
+    for file in files("examples/logs") {
+        assert_eq!(run(&["fit", &file]).status.code(), Some(0), "{file}");
+    }
+}
+
+#[test]
 fn the_list_of_examples_is_whole() {
     let list = include_str!("../../examples/README.md");
-    for folder in ["targets", "recipes", "catalogs"] {
+    for folder in ["targets", "recipes", "catalogs", "logs"] {
         for file in files(&format!("examples/{folder}")) {
             assert!(list.contains(file.trim_start_matches("examples/")), "{file} is not in examples/README.md");
         }

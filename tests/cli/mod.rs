@@ -8,6 +8,7 @@ mod catalog;
 mod compare;
 mod examples;
 mod find;
+mod fit;
 mod fly_box;
 mod jar;
 mod photo;

@@ -4,3 +4,4 @@
 mod append;
 mod simulated;
 mod tyer;
+mod wrapping;

@@ -81,11 +81,7 @@ impl Tyer {
         for spread in spreads(&fly) {
             let hands = matches!(
                 spread.source,
-                Source::Turns
-                    | Source::PinPosition
-                    | Source::WrapsPosition
-                    | Source::FoamLength
-                    | Source::FoamPosition
+                Source::Turns | Source::PinPosition | Source::WrapsPosition | Source::FoamLength | Source::FoamPosition
             );
             let own = match (spread.source.nature(), hands) {
                 (Nature::Batch, _) => 0.0,

@@ -68,6 +68,7 @@ pub(crate) fn run(args: &CardArgs, job: &Job) -> Result<Outcome, Failure> {
         output::save(path, args.force, &card_picture(&answer.body.card, &vice.fly, &answer.cautions))?;
         job.note(&format!("drew the card into {}", path.display()));
     }
+    job.say_calibration(&mut answer);
     job.print(
         &answer,
         |out| {

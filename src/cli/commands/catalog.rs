@@ -9,7 +9,7 @@ use counterpoise::catalog::Catalog;
 use counterpoise::document::{Diagnostics, closest};
 use counterpoise::part::{Kind, PackUnit, Row};
 use counterpoise::quantity::Money;
-use counterpoise::report::table::{Spacing, write_table};
+use counterpoise::report::table::{Spacing, foot, write_table};
 use counterpoise::report::{Answer, csv};
 use serde::Serialize;
 use std::path::PathBuf;
@@ -141,7 +141,8 @@ fn list(kind: Option<&str>, job: &Job) -> Result<Outcome, Failure> {
         None => Shelf::all().collect(),
     };
     let rows: Vec<Entry> = shelves.iter().flat_map(|shelf| entries(&catalog, *shelf)).collect();
-    let answer = Answer::with_body("catalog list", Listed { currency: &catalog.currency, rows });
+    let mut answer = Answer::with_body("catalog list", Listed { currency: &catalog.currency, rows });
+    job.say_calibration(&mut answer);
     let lines = || {
         answer.body.rows.iter().map(|e| {
             let price = e.price.map_or_else(String::new, Money::fine);
@@ -151,7 +152,10 @@ fn list(kind: Option<&str>, job: &Job) -> Result<Outcome, Failure> {
     let price = format!("price, {}", catalog.currency);
     job.print(
         &answer,
-        |out| write_table(out, &["kind", "id", "name", &price, "of one"], 3, Spacing::Close, lines()),
+        |out| {
+            write_table(out, &["kind", "id", "name", &price, "of one"], 3, Spacing::Close, lines())?;
+            foot(out, &answer)
+        },
         |out| csv::lines(out, &["kind", "id", "name", "price", "price_of"], lines()),
     )?;
     Ok(Outcome::Met)
@@ -186,7 +190,8 @@ fn show(kind: &str, id: &str, job: &Job) -> Result<Outcome, Failure> {
         return Err(Failure::usage(format!("the catalog has no {word} `{id}`"), Some(help)));
     };
     let fields: Vec<Line> = fields.into_iter().map(|f| Line { name: f.name, value: f.value, unit: f.unit }).collect();
-    let answer = Answer::with_body("catalog show", Shown { kind: shelf.word(), fields });
+    let mut answer = Answer::with_body("catalog show", Shown { kind: shelf.word(), fields });
+    job.say_calibration(&mut answer);
     let lines = |join: bool| {
         answer.body.fields.iter().map(move |l| match join {
             true => vec![l.name.clone(), format!("{} {}", l.value, l.unit)],
@@ -195,7 +200,10 @@ fn show(kind: &str, id: &str, job: &Job) -> Result<Outcome, Failure> {
     };
     job.print(
         &answer,
-        |out| write_table(out, &[shelf.word(), id], 2, Spacing::Close, lines(true)),
+        |out| {
+            write_table(out, &[shelf.word(), id], 2, Spacing::Close, lines(true))?;
+            foot(out, &answer)
+        },
         |out| csv::lines(out, &["name", "value", "unit"], lines(false)),
     )?;
     Ok(Outcome::Met)

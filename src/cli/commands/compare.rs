@@ -133,6 +133,7 @@ fn by(args: &CompareArgs, job: &Job) -> Result<Outcome, Failure> {
         })
         .collect();
     answer.cautions = cautions(flies.into_iter());
+    job.say_calibration(&mut answer);
     let body = &answer.body.compared;
     job.print(
         &answer,
@@ -198,6 +199,7 @@ fn swap(args: &CompareArgs, path: &Path, job: &Job) -> Result<Outcome, Failure> 
     answer.assumptions = wanted.assumptions;
     answer.assumptions.push(drawn(draws.plan()));
     answer.cautions = cautions(flies.iter().map(|(_, fly)| fly));
+    job.say_calibration(&mut answer);
     let body = &answer.body.swapped;
     job.print(
         &answer,

@@ -64,6 +64,7 @@ pub(crate) fn run(args: &CorrectArgs, job: &Job) -> Result<Outcome, Failure> {
     answer.recipes.push(recipe_report(&vice.fly, &vice.target.conditions, &prediction, &catalog.currency));
     answer.assumptions = vice.assumptions.into_iter().filter(|a| a.key != "samples").collect();
     answer.cautions = cautions(std::iter::once(&vice.fly));
+    job.say_calibration(&mut answer);
     job.print(
         &answer,
         |out| {

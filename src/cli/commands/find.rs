@@ -124,7 +124,8 @@ pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
     let some = !found.candidates.is_empty();
     let chances = by_chance(args, &wanted.target, &mut found);
     save(args, job, &wanted, &found)?;
-    let answer = answer(&catalog, &wanted, &tariff, &found, &chances, (some, args.asks_for_chance()), job);
+    let mut answer = answer(&catalog, &wanted, &tariff, &found, &chances, (some, args.asks_for_chance()), job);
+    job.say_calibration(&mut answer);
     if found.candidates.is_empty() && job.format != Format::Table {
         job.note("nothing meets this target");
     }

@@ -79,6 +79,7 @@ pub(crate) fn run(args: &BoxArgs, job: &Job) -> Result<Outcome, Failure> {
     answer.recipes = answer.body.planned.ties.iter().map(|tie| tie.recipe.clone()).collect();
     answer.assumptions.clone_from(&order.assumptions);
     answer.cautions = cautions(planned.ties.iter().map(|tie| &tie.fly));
+    job.say_calibration(&mut answer);
     job.print(
         &answer,
         |out| {

@@ -202,7 +202,8 @@ pub(crate) fn run(args: &JarArgs, job: &Job) -> Result<Outcome, Failure> {
     let model = Model::new(&catalog, log.entries())?;
     let views = entry_views(&model);
     let entries = entry_reports(&log.entries()[first..], &views[first..]);
-    let answer = Answer::with_body("jar", JarBody { entries, added });
+    let mut answer = Answer::with_body("jar", JarBody { entries, added });
+    job.say_calibration(&mut answer);
     job.print(
         &answer,
         |out| {

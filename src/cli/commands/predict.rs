@@ -61,6 +61,7 @@ pub(crate) fn run(args: &PredictArgs, job: &Job) -> Result<Outcome, Failure> {
         answer.warnings.insert(0, Notice::new("misfit", format!("this cannot be tied as written: {misfit}")));
     }
     answer.cautions = cautions(std::iter::once(&fly));
+    job.say_calibration(&mut answer);
     let report = &answer.recipes[0];
     job.print(
         &answer,

@@ -58,6 +58,7 @@ pub(crate) fn run(args: &ShopArgs, job: &Job) -> Result<Outcome, Failure> {
     let shopping = ShoppingReport::from(&ShoppingList::new(&needed, &owned, &catalog));
     let mut answer = Answer::with_body("shop", ShopBody { shopping });
     answer.cautions = cautions(flies.iter());
+    job.say_calibration(&mut answer);
     let shopping = &answer.body.shopping;
     job.print(
         &answer,

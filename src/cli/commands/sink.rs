@@ -83,7 +83,8 @@ pub(crate) fn run(args: &SinkArgs, job: &Job) -> Result<Outcome, Failure> {
     let fly = document.resolve(&catalog)?;
     let (conditions, _, mut assumptions) = args.conditions.over(&document)?;
     let question = question(args, &mut assumptions)?;
-    let answer = answer(args, &catalog, &fly, &conditions, &question, assumptions)?;
+    let mut answer = answer(args, &catalog, &fly, &conditions, &question, assumptions)?;
+    job.say_calibration(&mut answer);
     job.print(&answer, |out| write_table(out, &answer, &question), |out| write_csv(out, &answer.body.descents))?;
     Ok(Outcome::Met)
 }

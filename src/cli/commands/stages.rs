@@ -61,6 +61,7 @@ pub(crate) fn run(args: &StagesArgs, job: &Job) -> Result<Outcome, Failure> {
     answer.assumptions = vice.assumptions;
     answer.warnings = merged_warnings(std::iter::once(prediction.warnings.as_slice()));
     answer.cautions = cautions(std::iter::once(&vice.fly));
+    job.say_calibration(&mut answer);
     job.print(
         &answer,
         |out| {

@@ -11,8 +11,8 @@ use counterpoise::part::{Kind, PackUnit};
 use counterpoise::purchase::{Amounts, PartId};
 use counterpoise::quantity::Length;
 use counterpoise::recipe_file::RecipeDocument;
-use counterpoise::report::Answer;
 use counterpoise::report::shopping::{ShortageLine, StockLine, stock_csv, stock_lines, stock_table};
+use counterpoise::report::{Answer, table};
 use counterpoise::stock::{self, StockFile, with_packs};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
@@ -215,7 +215,8 @@ fn print(
     if !body.shortages.is_empty() && job.format == Format::Csv {
         job.note("the stock falls short; nothing was taken");
     }
-    let answer = Answer::with_body("stock", body);
+    let mut answer = Answer::with_body("stock", body);
+    job.say_calibration(&mut answer);
     let body = &answer.body;
     job.print(
         &answer,
@@ -227,7 +228,8 @@ fn print(
                 }
                 writeln!(out)?;
             }
-            stock_table(out, &body.stock, &body.currency)
+            stock_table(out, &body.stock, &body.currency)?;
+            table::foot(out, &answer)
         },
         |out| stock_csv(out, &body.stock, &body.currency),
     )

@@ -1,0 +1,81 @@
+//! `fit`: what a jar log teaches about a tyer's own materials.
+
+use crate::args::TEMPLATE;
+use crate::failure::Failure;
+use crate::job::{self, Job};
+use crate::outcome::Outcome;
+use crate::output;
+use clap::Args;
+use counterpoise::calibrate::{calibration_text, fit_entries, next_tests, outcomes, summaries};
+use counterpoise::jar_log::{JarLog, folder_of};
+use counterpoise::report::fit::{FitReport, fit_csv, fit_report, fit_table};
+use counterpoise::report::fit_chart::fit_chart;
+use counterpoise::report::{Answer, ReportError, table};
+use serde::Serialize;
+use std::path::PathBuf;
+
+const EXAMPLES: &str = "Examples:
+  counterpoise fit jar.yaml
+  counterpoise fit jar.yaml --write mine.yaml --chart jar.svg
+  counterpoise find --size 12 --style jig --calibration mine.yaml
+  counterpoise fit jar.yaml --format csv > before-after.csv
+
+";
+
+/// Options of `fit`.
+#[derive(Debug, Args)]
+#[command(help_template = TEMPLATE, before_help = EXAMPLES)]
+pub(crate) struct FitArgs {
+    /// Jar log, `-` for standard input
+    #[arg(value_name = "LOG.yaml")]
+    log: PathBuf,
+    /// Write the calibration, for --calibration of all commands
+    #[arg(long, value_name = "FILE")]
+    write: Option<PathBuf>,
+    /// Draw predicted against seen, before and after (SVG)
+    #[arg(long, value_name = "FILE")]
+    chart: Option<PathBuf>,
+    /// Overwrite files that exist
+    #[arg(long)]
+    force: bool,
+}
+
+/// What `fit` says.
+#[derive(Debug, Serialize)]
+struct FitBody {
+    fit: FitReport,
+}
+
+/// Fits a log.
+pub(crate) fn run(args: &FitArgs, job: &Job) -> Result<Outcome, Failure> {
+    job.refuse_calibration("a jar log is fitted to the catalog itself")?;
+    let catalog = job.catalog()?;
+    let log = JarLog::read(&job::open(&args.log)?, folder_of(&args.log))?;
+    log.check_parts(&catalog)?;
+    let fit = fit_entries(&catalog, log.entries())?;
+    let outcomes = outcomes(&fit)?;
+    let next = next_tests(&fit, log.entries())?;
+    let report = fit_report(&fit, &log, &catalog, &outcomes, &summaries(&outcomes), &next);
+    let answer = Answer::with_body("fit", FitBody { fit: report });
+    let report = &answer.body.fit;
+    if let Some(path) = &args.write {
+        output::save(path, args.force, &calibration_text(&fit, &log).map_err(ReportError::from)?)?;
+    }
+    if let Some(path) = &args.chart {
+        output::save(path, args.force, &fit_chart(report))?;
+    }
+    job.print(
+        &answer,
+        |out| {
+            fit_table(out, report)?;
+            table::foot(out, &answer)
+        },
+        |out| fit_csv(out, report),
+    )?;
+    for (what, path) in [("calibration", &args.write), ("chart", &args.chart)] {
+        if let Some(path) = path {
+            job.note(&format!("wrote the {what} to {}", path.display()));
+        }
+    }
+    Ok(Outcome::Met)
+}
