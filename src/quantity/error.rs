@@ -21,7 +21,7 @@ pub enum QuantityError {
         kind: Kind,
     },
     /// A number alone.
-    #[error("{} needs a unit: did you mean `{number} {}`?", .kind.with_article(), .kind.usual_unit())]
+    #[error("{} needs a unit: did you mean {}?", .kind.with_article(), with_units(.number, *.kind))]
     MissingUnit {
         /// The number as written.
         number: String,
@@ -122,4 +122,9 @@ pub enum QuantityError {
         /// The text as written.
         text: String,
     },
+}
+
+/// "`3 mm` or `3 m`".
+fn with_units(number: &str, kind: Kind) -> String {
+    kind.usual_units().iter().map(|unit| format!("`{number} {unit}`")).collect::<Vec<_>>().join(" or ")
 }

@@ -38,21 +38,21 @@ impl Kind {
         self.words().1
     }
 
-    /// The unit people most often mean when they leave it out.
-    pub const fn usual_unit(self) -> &'static str {
+    /// The units people most often mean when they leave one out.
+    pub const fn usual_units(self) -> &'static [&'static str] {
         self.words().2
     }
 
-    const fn words(self) -> (&'static str, &'static str, &'static str) {
+    const fn words(self) -> (&'static str, &'static str, &'static [&'static str]) {
         match self {
-            Self::Length => ("length", "3.5 mm", "mm"),
-            Self::Mass => ("mass", "0.5 g", "g"),
-            Self::Density => ("density", "17.5 g/cm3", "g/cm3"),
-            Self::Angle => ("angle", "20 deg", "deg"),
-            Self::Speed => ("speed", "0.2 m/s", "m/s"),
-            Self::Time => ("time", "15 s", "s"),
-            Self::Temperature => ("temperature", "8 C", "C"),
-            Self::Salinity => ("salinity", "35 g/kg", "g/kg"),
+            Self::Length => ("length", "3.5 mm", &["mm", "m"]),
+            Self::Mass => ("mass", "0.5 g", &["mg", "g"]),
+            Self::Density => ("density", "17.5 g/cm3", &["g/cm3"]),
+            Self::Angle => ("angle", "20 deg", &["deg"]),
+            Self::Speed => ("speed", "0.2 m/s", &["m/s", "in/s"]),
+            Self::Time => ("time", "15 s", &["s"]),
+            Self::Temperature => ("temperature", "8 C", &["C", "F"]),
+            Self::Salinity => ("salinity", "35 g/kg", &["g/kg"]),
         }
     }
 

@@ -122,7 +122,7 @@ pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
     centre(args, &wanted.target, &tariff, &mut found)?;
     drop(line);
     let some = !found.candidates.is_empty();
-    let chances = by_chance(args, &wanted.target, &mut found);
+    let (chances, best_chance) = by_chance(args, &wanted.target, &mut found);
     save(args, job, &wanted, &found)?;
     let mut answer = answer(&catalog, &wanted, &tariff, &found, &chances, (some, args.asks_for_chance()), job);
     job.say_calibration(&mut answer);
@@ -135,7 +135,12 @@ pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
             if let Some(explanation) = &answer.body.explanation {
                 table::explanation(out, explanation)?;
             } else if some && answer.recipes.is_empty() {
-                writeln!(out, "Recipes meet the target, but none of the cheapest {POOL} has the chance asked for.")?;
+                let best = best_chance.unwrap_or_default() * 100.0;
+                writeln!(
+                    out,
+                    "Recipes meet the target, but none of the cheapest {POOL} has the chance asked for: the best has {best:.0} %.\n\
+                     A wider --tolerance helps; so does trimming in the jar, which `stages` counts."
+                )?;
             } else if answer.recipes.is_empty() {
                 writeln!(out, "Nothing was found before the search was stopped.")?;
             }
@@ -157,11 +162,13 @@ fn best<'a>(args: &FindArgs, catalog: &'a Catalog, wanted: &Wanted, tariff: &Tar
 /// How many of the cheapest are asked for their chance when the chance decides.
 const POOL: usize = 200;
 
-/// The chance of each recipe; where the chance decides, those that have enough of it, the best first if so ranked.
-fn by_chance(args: &FindArgs, target: &Target, found: &mut Found) -> Vec<Chance> {
+/// The chance of each recipe; where the chance decides, those that have enough of it, the best first if so ranked. And the
+/// best chance of all that were asked.
+fn by_chance(args: &FindArgs, target: &Target, found: &mut Found) -> (Vec<Chance>, Option<f64>) {
     let draws = Draws::new(Plan { seed: args.seed, ..Plan::default() });
     let mut list: Vec<(Candidate, Chance)> =
         found.candidates.iter().map(|c| (*c, chance(&c.fly, target, &draws))).collect();
+    let best = list.iter().map(|(_, chance)| chance.probability).reduce(f64::max);
     if let Some(least) = args.min_chance {
         list.retain(|(_, chance)| chance.probability >= least);
     }
@@ -174,7 +181,7 @@ fn by_chance(args: &FindArgs, target: &Target, found: &mut Found) -> Vec<Chance>
     }
     let (candidates, chances) = list.into_iter().unzip();
     found.candidates = candidates;
-    chances
+    (chances, best)
 }
 
 /// Reads "80%" or "0.8".
