@@ -13,7 +13,7 @@ fn tables() {
     snapshot("correct_wire", &shown(&["correct", FLY, "--stage", "wire", "--seen", "70deg", "--quiet"]));
     let list = ["find", "--size", "10", "--style", "jig", "--hang", "level", "--tolerance", "10deg", "--top", "3"];
     let with = |more: &[&'static str]| list.iter().chain(more).copied().collect::<Vec<_>>();
-    snapshot("find_min_chance", &shown(&with(&["--min-chance", "55%"])));
+    snapshot("find_min_chance", &shown(&with(&["--min-chance", "50%"])));
     snapshot("find_rank_chance", &shown(&with(&["--rank", "chance"])));
     snapshot("find_no_such_chance", &shown(&with(&["--min-chance", "0.99"])));
 }
