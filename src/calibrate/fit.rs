@@ -13,7 +13,7 @@
 //! Errors are those of the quadratic at the minimum: the inverse of J^T J with the weights and the prior rows in it.
 
 use super::correction::{Correction, Figure};
-use super::model::{Courses, Model, Point, Prepared, Reading};
+use super::model::{Courses, Model, Point, Prepared};
 use crate::catalog::Catalog;
 use crate::fly::UnknownPart;
 use crate::jar_log::Entry;
@@ -27,16 +27,29 @@ const FREEDOM: f64 = 4.0;
 const STEP: f64 = 1e-3;
 /// Rounds of weights, at most.
 const ROUNDS: usize = 40;
-/// The weights stand still when nothing moved by more than this.
-const STILL: f64 = 3e-3;
 /// A drop is followed down anew when anything moved by more than this since it was.
 const NEARBY: f64 = 0.05;
 /// A correction of which the log tells less than this share of the prior variance is left as it is.
 pub const TOLD_LITTLE: f64 = 0.02;
 /// Weight below which a reading looks misread: about three and a half of its own errors beside what its fly may scatter.
 pub const MISREAD: f64 = 0.3;
-/// Limits of one least-squares run; what it ends at is judged by [`Weighted::check`].
-const LIMITS: Limits = Limits { iterations: 12, offset: 1e-5, worst_offset: f64::INFINITY };
+/// How far a fit is driven.
+#[derive(Debug, Clone, Copy)]
+struct Effort {
+    /// Least-squares steps between two looks at the weights.
+    steps: u64,
+    /// Done when no unknown and no weight moved by more than this.
+    still: f64,
+    /// Whether where it ends must be a minimum.
+    checked: bool,
+}
+
+/// The fit itself.
+const WHOLE: Effort = Effort { steps: 12, still: 3e-3, checked: true };
+/// A fit with one fly left out: it starts at the minimum of the whole log and is wanted to a few hundredths.
+const LEFT_OUT: Effort = Effort { steps: 2, still: 0.03, checked: false };
+/// Steps of a last try where a fit has not come to a minimum.
+const LAST_TRY: u64 = 200;
 /// Cosine between the residuals and the effect of any one unknown above which a point is no minimum.
 const LEVEL: f64 = 0.02;
 
@@ -93,16 +106,27 @@ impl Learned {
     }
 }
 
+/// The fit before anything was left as it is: all corrections, also those that the log says next to nothing about and that
+/// are still uncertain.
+#[derive(Debug, Clone)]
+pub(super) struct Whole {
+    pub(super) model: Model,
+    pub(super) z: DVector<f64>,
+    pub(super) covariance: DMatrix<f64>,
+}
+
 /// A log that was fitted.
 #[derive(Debug, Clone)]
 pub struct Fit {
+    pub(super) whole: Whole,
     pub(super) model: Model,
     pub(super) point: Point,
     /// Covariance of the corrections, prior spreads squared.
-    pub(super) covariance: DMatrix<f64>,
+    covariance: DMatrix<f64>,
     weights: Vec<f64>,
     learned: Vec<Learned>,
     untold: Vec<Correction>,
+    settled: bool,
 }
 
 /// Slopes of one reading at a point.
@@ -122,7 +146,7 @@ pub fn fit(model: &Model) -> Result<Fit, FitError> {
     if model.observations().is_empty() {
         return Err(FitError::Empty);
     }
-    let first = Solved::new(model, &vec![true; model.groups()], None)?;
+    let first = Solved::new(model, &vec![true; model.groups()], None, WHOLE)?;
     let told = |solved: &Solved, i: usize| 1.0 - solved.covariance[(i, i)];
     let keep: Vec<bool> = (0..model.corrections().len()).map(|i| told(&first, i) >= TOLD_LITTLE).collect();
     let untold = model.corrections().iter().zip(&keep).filter(|(_, k)| !**k).map(|(c, _)| c.clone()).collect();
@@ -130,7 +154,8 @@ pub fn fit(model: &Model) -> Result<Fit, FitError> {
     let z = first.point.z.iter().zip(&keep).filter(|(_, k)| **k).map(|(z, _)| *z);
     let z = DVector::from_iterator(kept.corrections().len(), z);
     let start = (Point { z, own: first.point.own }, first.weights);
-    let solved = Solved::new(&kept, &vec![true; kept.groups()], Some(start))?;
+    let whole = Whole { model: model.clone(), z: first.point.z, covariance: first.covariance };
+    let solved = Solved::new(&kept, &vec![true; kept.groups()], Some(start), WHOLE)?;
     let learned = kept.corrections().iter().enumerate().filter_map(|(i, correction)| {
         Some(Learned {
             correction: correction.clone(),
@@ -140,13 +165,16 @@ pub fn fit(model: &Model) -> Result<Fit, FitError> {
         })
     });
     let learned = learned.collect();
+    let settled = solved.level;
     Ok(Fit {
+        whole,
         point: solved.point,
         covariance: solved.covariance,
         weights: solved.weights,
         model: kept,
         learned,
         untold,
+        settled,
     })
 }
 
@@ -163,6 +191,13 @@ impl Fit {
     #[must_use]
     pub fn learned(&self) -> &[Learned] {
         &self.learned
+    }
+
+    /// Whether the fit came to rest at a minimum. It cannot where a hang jumps with the least change: a fly about to float,
+    /// or one that a snug knot holds in either of two rests.
+    #[must_use]
+    pub fn settled(&self) -> bool {
+        self.settled
     }
 
     /// Corrections that the log says next to nothing about; they are left as the catalog has them.
@@ -193,7 +228,7 @@ impl Fit {
     pub(super) fn without(&self, group: usize) -> Result<Point, LeastSquaresError> {
         let used: Vec<bool> = (0..self.model.groups()).map(|g| g != group).collect();
         let start = (self.point.clone(), self.weights.clone());
-        Ok(Solved::new(&self.model, &used, Some(start))?.point)
+        Ok(Solved::new(&self.model, &used, Some(start), LEFT_OUT)?.point)
     }
 }
 
@@ -201,11 +236,17 @@ struct Solved {
     point: Point,
     covariance: DMatrix<f64>,
     weights: Vec<f64>,
+    level: bool,
 }
 
 impl Solved {
     /// Fits the groups that are used, from a start with its weights, or from the catalog.
-    fn new(model: &Model, used: &[bool], start: Option<(Point, Vec<f64>)>) -> Result<Self, LeastSquaresError> {
+    fn new(
+        model: &Model,
+        used: &[bool],
+        start: Option<(Point, Vec<f64>)>,
+        effort: Effort,
+    ) -> Result<Self, LeastSquaresError> {
         let (mut point, mut weights) = start.unwrap_or_else(|| {
             let point = model.start();
             let weights = first_weights(model, &point);
@@ -223,7 +264,7 @@ impl Solved {
                 followed = (point.clone(), model.courses(&point));
             }
             let problem = Weighted::new(model, used, &weights, &point, followed.1.clone());
-            let found = least_squares(&problem, &problem.start(&point), LIMITS)?;
+            let mut found = problem.solved(&point, effort.steps)?;
             let next = problem.point(&found.parameters);
             let moved = distance(&point, &next);
             let reweighted = robust_weights(model, &next, &problem.courses);
@@ -231,10 +272,15 @@ impl Solved {
             (point, weights) = (next, reweighted);
             round += 1;
             let exact = distance(&followed.0, &point) <= NEARBY;
-            if (moved < STILL && turned < STILL && exact) || round == ROUNDS {
-                problem.check(&found)?;
+            if (moved < effort.still && turned < effort.still && exact) || round == ROUNDS {
+                let mut level = !effort.checked || problem.is_minimum(&found);
+                if !level {
+                    found = problem.solved(&point, LAST_TRY)?;
+                    point = problem.point(&found.parameters);
+                    level = problem.is_minimum(&found);
+                }
                 let covariance = problem.covariance(&found);
-                return Ok(Self { point, covariance, weights });
+                return Ok(Self { point, covariance, weights, level });
             }
         }
     }
@@ -247,30 +293,28 @@ fn distance(a: &Point, b: &Point) -> f64 {
     a.own.iter().zip(&b.own).map(|(a, b)| largest(a, b)).fold(largest(&a.z, &b.z), f64::max)
 }
 
-/// Before anything is known a common miss is no misreading: weights by all that could be behind it.
+/// Before anything is known a miss is held against all that could be behind it, not the reading error alone: a common
+/// miss is no misreading. A reading more than about four and a half such deviations off starts, and stays, without much
+/// say; a nearer one is believed in the end.
 fn first_weights(model: &Model, at: &Point) -> Vec<f64> {
     let courses = model.courses(at);
     let misses = misses(model, at, &courses);
     let slopes = slopes(model, at, courses);
     let weight = |i: usize| {
-        let observation = &model.observations()[i];
-        let spread = slopes[i].shared.norm_squared() + slopes[i].own.norm_squared();
-        student(observation.reading, misses[i] / (observation.error.powi(2) + spread).sqrt())
+        let error = model.observations()[i].error.powi(2);
+        let variance = error + slopes[i].shared.norm_squared() + slopes[i].own.norm_squared();
+        student(misses[i] / variance.sqrt()) * error / variance
     };
     (0..misses.len()).map(weight).collect()
 }
 
 fn robust_weights(model: &Model, at: &Point, courses: &Courses) -> Vec<f64> {
     let misses = misses(model, at, courses);
-    model.observations().iter().zip(misses).map(|(o, miss)| student(o.reading, miss / o.error)).collect()
+    model.observations().iter().zip(misses).map(|(o, miss)| student(miss / o.error)).collect()
 }
 
-fn student(reading: Reading, residual: f64) -> f64 {
-    match reading {
-        // Whether it floats is seldom misread.
-        Reading::Floats(_) => 1.0,
-        _ => (FREEDOM + 1.0) / (FREEDOM + residual * residual),
-    }
+fn student(residual: f64) -> f64 {
+    (FREEDOM + 1.0) / (FREEDOM + residual * residual)
 }
 
 fn misses(model: &Model, at: &Point, courses: &Courses) -> Vec<f64> {
@@ -394,19 +438,22 @@ impl<'m> Weighted<'m> {
         self.used[self.model.group_of_entry(entry)]
     }
 
+    /// The least squares from a point; where it ends is judged by [`Weighted::is_minimum`].
+    fn solved(&self, from: &Point, steps: u64) -> Result<LeastSquares, LeastSquaresError> {
+        let limits = Limits { iterations: steps, offset: 1e-5, worst_offset: f64::INFINITY };
+        least_squares(self, &self.start(from), limits)
+    }
+
     /// Whether a run ended at a minimum: no unknown could still take away anything that matters. Foam walls give way all at
     /// once, so there a minimum may lie on a kink, where slopes are not level; that unknown is not asked.
-    fn check(&self, found: &LeastSquares) -> Result<(), LeastSquaresError> {
+    fn is_minimum(&self, found: &LeastSquares) -> bool {
         let whole = found.residuals.norm();
         let level = |j: usize| {
             let column = found.jacobian.column(j);
             column.dot(&found.residuals).abs() <= LEVEL * column.norm() * whole
         };
         let kinked = |j: usize| self.model.corrections().get(j).is_some_and(|c| c.figure == Figure::WallPressure);
-        match (0..found.parameters.len()).all(|j| level(j) || kinked(j)) {
-            true => Ok(()),
-            false => Err(LeastSquaresError::NoMinimum { iterations: found.iterations, offset: found.offset }),
-        }
+        (0..found.parameters.len()).all(|j| level(j) || kinked(j))
     }
 
     /// Covariance of the corrections: the block of the inverse that belongs to them.

@@ -1,7 +1,7 @@
 //! From jar tests to corrections of the catalog, for one tyer's materials.
 //!
 //! [`Model`] predicts what a log should show; [`fit()`] finds the corrections that explain what it did show, starting from
-//! what the catalog lets them be; [`outcomes`] holds it against every reading, also with that fly left out; [`next_tests`]
+//! what the catalog lets them be; [`outcomes`] holds it against every reading, also with that fly left out; [`outlook()`]
 //! says what to test next. [`Calibration`] lays the corrections over a catalog in memory. No catalog file is ever changed.
 //!
 //! What is not fitted: lift lost under the thread (a constant of tying, hardly to be told from the flooded layer), the
@@ -20,6 +20,6 @@ pub use calibration::{Calibration, FittedFrom, VERSION, calibration_text};
 pub use correction::{BATCH_SHARE, Correction, Figure};
 pub use fit::{Fit, FitError, Learned, MISREAD, TOLD_LITTLE, fit, fit_entries};
 pub use model::{Model, Observation, Predicted, Reading};
-pub use next_test::{NextTest, next_tests};
+pub use next_test::{NextTest, Outlook, Unknown, outlook};
 pub use outcome::{Class, Outcome, Summary, outcomes, summaries};
 pub use view::{EntryView, ObservationView, entry_views};

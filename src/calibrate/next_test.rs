@@ -6,7 +6,7 @@
 //! metre: mean variance of hang, in units of (5 deg)^2, plus that of the logarithm of the sink time, in units of (10 %)^2.
 
 use super::fit::{Fit, FitError, slopes};
-use super::model::{Reading, fly_test};
+use super::model::{Point, Reading, fly_test};
 use crate::fly::{Conditions, State};
 use crate::jar_log::{Drop, Entry, FlyTest, Line, Measured, PartTest, Test, reading_errors};
 use crate::part::{Cut, Kind};
@@ -34,41 +34,61 @@ const LENGTH: Microns = Microns::new(100_000);
 pub struct NextTest {
     /// The test; its readings are made up.
     pub test: Test,
-    /// Standard deviation of the hangs of the log's recipes that the corrections leave: now, and after this test, rad.
-    pub hang: [f64; 2],
-    /// The same of their sink times, share.
-    pub time: [f64; 2],
+    /// What would be unknown after it.
+    pub then: Unknown,
     /// What it takes off, in the unit of the ranking; 0 teaches nothing.
     pub worth: f64,
 }
 
-/// Tests that could be made with the parts of the log, the one that teaches most first.
+/// What the corrections leave unknown of the log's recipes, fished at a metre: standard deviations, root mean square.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Unknown {
+    /// Of the hangs, rad.
+    pub hang: f64,
+    /// Of the sink times, share.
+    pub time: f64,
+}
+
+/// What is unknown, and what would tell most of it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Outlook {
+    /// By the catalog alone.
+    pub before: Unknown,
+    /// With the log.
+    pub now: Unknown,
+    /// Tests that could be made, the one that teaches most first.
+    pub tests: Vec<NextTest>,
+}
+
+/// What is unknown of the recipes of a log, and which test with its parts would tell most of it.
 ///
 /// # Errors
 /// None for the parts of a log that was fitted.
-pub fn next_tests(fit: &Fit, entries: &[Entry]) -> Result<Vec<NextTest>, FitError> {
+pub fn outlook(fit: &Fit, entries: &[Entry]) -> Result<Outlook, FitError> {
     let recipes = recipes(entries);
     let fished: Vec<Test> = recipes
         .iter()
         .flat_map(|(recipe, test)| [hung(recipe, test, FISHED), dropped(recipe, test, Line::Tight)])
         .collect();
     let wanted = rows(fit, &fished)?;
-    let now = spread(&fit.covariance, &wanted);
+    let count = fit.whole.covariance.nrows();
+    let before = unknown(&DMatrix::identity(count, count), &wanted);
+    let now = unknown(&fit.whole.covariance, &wanted);
     let tests = candidates(entries, &recipes);
-    let mut list: Vec<NextTest> = rows(fit, &tests)?
+    let mut tests: Vec<NextTest> = rows(fit, &tests)?
         .into_iter()
         .zip(tests)
         .map(|(row, test)| {
-            let after = spread(&told(&fit.covariance, &row), &wanted);
-            NextTest { test, hang: [now.0, after.0], time: [now.1, after.1], worth: worth(now) - worth(after) }
+            let then = unknown(&told(&fit.whole.covariance, &row), &wanted);
+            NextTest { test, then, worth: weight(now) - weight(then) }
         })
         .collect();
-    list.sort_by(|a, b| b.worth.total_cmp(&a.worth));
-    Ok(list)
+    tests.sort_by(|a, b| b.worth.total_cmp(&a.worth));
+    Ok(Outlook { before, now, tests })
 }
 
-fn worth((hang, time): (f64, f64)) -> f64 {
-    (hang / HANG_UNIT).powi(2) + (time / TIME_UNIT).powi(2)
+fn weight(unknown: Unknown) -> f64 {
+    (unknown.hang / HANG_UNIT).powi(2) + (unknown.time / TIME_UNIT).powi(2)
 }
 
 /// What a test would show: slopes per correction, and its own variance.
@@ -82,8 +102,8 @@ struct Row {
 fn rows(fit: &Fit, tests: &[Test]) -> Result<Vec<Row>, FitError> {
     let entries: Vec<Entry> =
         tests.iter().enumerate().map(|(i, test)| Entry { number: i + 1, date: None, test: test.clone() }).collect();
-    let model = fit.model.with_tests(&entries)?;
-    let at = super::model::Point { z: fit.point.z.clone(), ..model.start() };
+    let model = fit.whole.model.with_tests(&entries)?;
+    let at = Point { z: fit.whole.z.clone(), ..model.start() };
     let slopes = slopes(&model, &at, model.courses(&at));
     let mut rows: Vec<Row> = Vec::with_capacity(tests.len());
     for (observation, slopes) in model.observations().iter().zip(slopes) {
@@ -102,8 +122,8 @@ fn told(covariance: &DMatrix<f64>, row: &Row) -> DMatrix<f64> {
     covariance - &along * along.transpose() / whole
 }
 
-/// Root mean variance of hangs and of times that a covariance leaves.
-fn spread(covariance: &DMatrix<f64>, wanted: &[Row]) -> (f64, f64) {
+/// What a covariance leaves unknown.
+fn unknown(covariance: &DMatrix<f64>, wanted: &[Row]) -> Unknown {
     let mean = |hangs: bool| {
         let list: Vec<f64> = wanted
             .iter()
@@ -112,7 +132,7 @@ fn spread(covariance: &DMatrix<f64>, wanted: &[Row]) -> (f64, f64) {
             .collect();
         (list.iter().sum::<f64>() / list.len().max(1) as f64).sqrt()
     };
-    (mean(true), mean(false))
+    Unknown { hang: mean(true), time: mean(false) }
 }
 
 /// The recipes of a log, each with the first test of it.

@@ -74,10 +74,12 @@ pub fn outcomes(fit: &Fit) -> Result<Vec<Outcome>, FitError> {
         .into_par_iter()
         .map(|group| fit.without(group).map(|point| flat(&Point { z: point.z, ..model.start() })))
         .collect::<Result<_, _>>()?;
-    let slopes = slopes(model, &at, model.courses(&at));
+    let whole = &fit.whole;
+    let there = Point { z: whole.z.clone(), ..whole.model.start() };
+    let slopes = slopes(&whole.model, &there, whole.model.courses(&there));
     let outcome = |i: usize| {
         let observation = model.observations()[i];
-        let shared = (slopes[i].shared.transpose() * &fit.covariance * &slopes[i].shared)[(0, 0)];
+        let shared = slopes[i].shared.dot(&(&whole.covariance * &slopes[i].shared));
         let variance = shared + slopes[i].own.norm_squared() + observation.error.powi(2);
         Outcome {
             observation,

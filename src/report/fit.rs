@@ -5,7 +5,9 @@ use super::figure::Figure;
 use super::table::{Spacing, bullets, write_table};
 use super::words::short;
 use super::{ReportError, csv};
-use crate::calibrate::{Class, Correction, Figure as What, Fit, Learned, NextTest, Outcome, Reading, Summary};
+use crate::calibrate::{
+    Class, Correction, Figure as What, Fit, Learned, NextTest, Outcome, Outlook, Reading, Summary, Unknown,
+};
 use crate::catalog::Catalog;
 use crate::jar_log::{Entry, JarLog, Line, Test};
 use crate::part::Kind;
@@ -40,8 +42,27 @@ pub struct FitReport {
     pub readings: Vec<OutcomeReport>,
     /// How far off each kind of reading is.
     pub summary: Vec<SummaryReport>,
+    /// What is unknown of the log's recipes at 1 m, by the catalog alone.
+    pub unknown_before: UnknownReport,
+    /// With this log.
+    pub unknown_now: UnknownReport,
     /// Which test would teach most next, best first.
     pub next: Vec<NextReport>,
+}
+
+/// What the corrections leave unknown: standard deviations, root mean square over the recipes.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct UnknownReport {
+    /// Of hangs, degrees.
+    pub hang_deg: Figure,
+    /// Of sink times, %.
+    pub time_percent: Figure,
+}
+
+impl From<&Unknown> for UnknownReport {
+    fn from(unknown: &Unknown) -> Self {
+        Self { hang_deg: Figure(unknown.hang.to_degrees()), time_percent: Figure(unknown.time * 100.0) }
+    }
 }
 
 /// One correction.
@@ -137,14 +158,8 @@ pub struct SummaryReport {
 pub struct NextReport {
     /// What to do.
     pub test: String,
-    /// Uncertainty of the hangs of the log's recipes now, degrees.
-    pub hang_now_deg: Figure,
-    /// After it.
-    pub hang_then_deg: Figure,
-    /// Uncertainty of their sink times now, %.
-    pub time_now_percent: Figure,
-    /// After it.
-    pub time_then_percent: Figure,
+    /// What would be unknown after it.
+    pub then: UnknownReport,
 }
 
 /// Puts a fit into figures.
@@ -155,12 +170,12 @@ pub fn fit_report(
     catalog: &Catalog,
     outcomes: &[Outcome],
     summary: &[Summary],
-    next: &[NextTest],
+    outlook: &Outlook,
 ) -> FitReport {
     let mut corrections: Vec<LearnedReport> = fit.learned().iter().map(|l| learned_report(l, catalog)).collect();
     corrections.sort_by(|a, b| b.told.0.total_cmp(&a.told.0));
     let shown = |o: &&Outcome| !matches!(o.observation.reading, Reading::Floats(_)) || o.misses() != [0.0; 3];
-    let useful = varied(next);
+    let useful = varied(&outlook.tests);
     FitReport {
         log: log.name().to_owned(),
         entries: log.entries().len(),
@@ -171,6 +186,8 @@ pub fn fit_report(
         correlated: pairs(fit),
         readings: outcomes.iter().filter(shown).map(|o| outcome_report(o, log.entries())).collect(),
         summary: summary.iter().map(summary_report).collect(),
+        unknown_before: (&outlook.before).into(),
+        unknown_now: (&outlook.now).into(),
         next: useful.into_iter().map(next_report).collect(),
     }
 }
@@ -290,13 +307,7 @@ fn summary_report(summary: &Summary) -> SummaryReport {
 }
 
 fn next_report(next: &NextTest) -> NextReport {
-    NextReport {
-        test: to_do(&next.test),
-        hang_now_deg: Figure(next.hang[0].to_degrees()),
-        hang_then_deg: Figure(next.hang[1].to_degrees()),
-        time_now_percent: Figure(next.time[0] * 100.0),
-        time_then_percent: Figure(next.time[1] * 100.0),
-    }
+    NextReport { test: to_do(&next.test), then: (&next.then).into() }
 }
 
 fn to_do(test: &Test) -> String {
@@ -377,8 +388,16 @@ pub fn fit_table(out: &mut dyn Write, report: &FitReport) -> Result<(), ReportEr
         writeln!(out, "\nlooks misread: next to no weight was given to")?;
         bullets(out, misread.into_iter())?;
     }
+    let words =
+        |u: &UnknownReport| format!("hangs to +-{:.1}°, sink times to +-{:.1} %", u.hang_deg.0, u.time_percent.0);
+    writeln!(out, "\nhow well these recipes are known at 1 m, apart from what flies scatter")?;
+    bullets(
+        out,
+        [format!("by the catalog: {}", words(&report.unknown_before)), format!("now: {}", words(&report.unknown_now))]
+            .into_iter(),
+    )?;
     if !report.next.is_empty() {
-        writeln!(out, "\nwhat would teach most next, for these recipes at 1 m: what is left unknown after it")?;
+        writeln!(out, "\nwhat would teach most next")?;
         next_table(out, &report.next)?;
     }
     Ok(())
@@ -446,13 +465,9 @@ fn summary_words(s: &SummaryReport) -> String {
 
 fn next_table(out: &mut dyn Write, list: &[NextReport]) -> Result<(), ReportError> {
     let rows = list.iter().map(|n| {
-        vec![
-            n.test.clone(),
-            format!("+-{:.1}° -> {:.1}°", n.hang_now_deg.0, n.hang_then_deg.0),
-            format!("+-{:.1} % -> {:.1} %", n.time_now_percent.0, n.time_then_percent.0),
-        ]
+        vec![n.test.clone(), format!("+-{:.1}°", n.then.hang_deg.0), format!("+-{:.1} %", n.then.time_percent.0)]
     });
-    write_table(out, &["test", "hang", "sink time"], 1, Spacing::Close, rows)
+    write_table(out, &["test", "then hangs\nknown to", "sink times\nknown to"], 1, Spacing::Close, rows)
 }
 
 const HEADS: [&str; 12] = [

@@ -1,6 +1,7 @@
 //! The jar log and what is learned from it.
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+mod anything;
 mod append;
 mod simulated;
 mod tyer;

@@ -2,10 +2,10 @@
 
 use super::tyer::{Tyer, jar, jig};
 use counterpoise::assess::predict;
-use counterpoise::calibrate::{Calibration, Fit, Reading, calibration_text, fit_entries, next_tests, outcomes};
+use counterpoise::calibrate::{Calibration, Figure, Fit, Reading, calibration_text, fit_entries, outcomes, outlook};
 use counterpoise::catalog::Catalog;
 use counterpoise::document::Source;
-use counterpoise::fly::resolve;
+use counterpoise::fly::{Conditions, State, resolve};
 use counterpoise::jar_log::{Entry, Test};
 use counterpoise::physics::statics::Rides;
 use counterpoise::spread::turn;
@@ -32,6 +32,45 @@ fn log(tyer: &mut Tyer) -> Vec<Entry> {
 /// Hangs alone: quick to fit.
 fn hangs(tyer: &mut Tyer, lengths: &[i32]) -> Vec<Entry> {
     lengths.iter().filter_map(|um| tyer.hang(&jig(*um), Stage::Finish, None)).collect()
+}
+
+/// A few flies, each hung in the jar, deep down, and fresh: what tells how foam gives way and how much air there is.
+fn deep_and_fresh(tyer: &mut Tyer) -> Vec<Entry> {
+    let mut entries = Vec::new();
+    for (i, um) in [10_000, 11_000, 12_000].into_iter().enumerate() {
+        let (scatter, name) = (tyer.scatter(&jig(um)), format!("fly {i}"));
+        let fresh = Conditions { state: State::Fresh, ..jar(0.1) };
+        for conditions in [jar(0.1), jar(3.0), fresh] {
+            entries.extend(tyer.hang_at(conditions, &jig(um), Stage::Finish, Some((&name, &scatter))));
+        }
+    }
+    entries
+}
+
+#[test]
+fn deep_and_fresh_tests_tell_of_walls_and_air() {
+    let catalog = Catalog::built_in().unwrap();
+    let tyers: Vec<_> = (0..16u64)
+        .into_par_iter()
+        .map(|seed| {
+            let mut tyer = Tyer::drawn(&catalog, 3_000 + seed);
+            let entries = deep_and_fresh(&mut tyer);
+            let fit = fit_entries(&catalog, &entries).unwrap();
+            let told =
+                |figure: Figure| fit.learned().iter().find(|l| l.correction.figure == figure).map_or(0.0, |l| l.told());
+            (off(&fit, &tyer), told(Figure::WallPressure), told(Figure::Air))
+        })
+        .collect();
+    let all: Vec<f64> = tyers.iter().flat_map(|t| t.0.clone()).collect();
+    let within = all.iter().filter(|o| o.abs() < 2.0).count() as f64 / all.len() as f64;
+    let mean = |of: fn(&(Vec<f64>, f64, f64)) -> f64| tyers.iter().map(of).sum::<f64>() / tyers.len() as f64;
+    let (walls, air) = (mean(|t| t.1), mean(|t| t.2));
+    println!(
+        "deep and fresh: {within:.2} of {} within two errors; told {walls:.2} of walls, {air:.2} of air",
+        all.len()
+    );
+    assert!((0.9..=1.0).contains(&within), "{within}");
+    assert!(walls > 0.05 && air > 0.05, "{walls} {air}");
 }
 
 /// How far each estimate is from the truth, in its own stated errors.
@@ -188,9 +227,10 @@ fn the_next_test_teaches_what_it_is_said_to() {
     let mut tyer = Tyer::drawn(&catalog, 11);
     let entries = hangs(&mut tyer, &[11_000, 9_000]);
     let fit = fit_entries(&catalog, &entries).unwrap();
-    let next = next_tests(&fit, &entries).unwrap();
-    assert!(next.windows(2).all(|pair| pair[0].worth >= pair[1].worth));
-    let best = next.iter().find(|t| matches!(&t.test, Test::Fly(f) if f.hang.is_some())).unwrap();
+    let next = outlook(&fit, &entries).unwrap();
+    assert!(next.now.hang < next.before.hang && next.now.time <= next.before.time);
+    assert!(next.tests.windows(2).all(|pair| pair[0].worth >= pair[1].worth));
+    let best = next.tests.iter().find(|t| matches!(&t.test, Test::Fly(f) if f.hang.is_some())).unwrap();
     // The reading that the fit expects, so that only its being there counts.
     let Test::Fly(mut test) = best.test.clone() else { panic!() };
     let text = calibration_text_of(&fit, &entries);
@@ -204,8 +244,8 @@ fn the_next_test_teaches_what_it_is_said_to() {
     test.rides = Some(rest.rides);
     let mut more = entries.clone();
     more.push(Entry { number: 3, date: None, test: Test::Fly(test) });
-    let then = next_tests(&fit_entries(&catalog, &more).unwrap(), &more).unwrap();
-    let (said, found) = (best.hang[1], then[0].hang[0]);
-    assert!(found < best.hang[0], "{found} {}", best.hang[0]);
+    let then = outlook(&fit_entries(&catalog, &more).unwrap(), &more).unwrap();
+    let (said, found) = (best.then.hang, then.now.hang);
+    assert!(found < next.now.hang, "{found} {}", next.now.hang);
     assert!((found / said - 1.0).abs() < 0.1, "said {said}, found {found}");
 }

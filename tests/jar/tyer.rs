@@ -96,8 +96,18 @@ impl Tyer {
 
     /// Hangs a fly, tied anew, or with a scatter that is known. `None` if it floats.
     pub(crate) fn hang(&mut self, recipe: &Recipe, stage: Stage, fly: Option<(&str, &Deviation)>) -> Option<Entry> {
+        self.hang_at(jar(0.1), recipe, stage, fly)
+    }
+
+    /// The same elsewhere.
+    pub(crate) fn hang_at(
+        &mut self,
+        conditions: Conditions,
+        recipe: &Recipe,
+        stage: Stage,
+        fly: Option<(&str, &Deviation)>,
+    ) -> Option<Entry> {
         let deviation = fly.map_or_else(|| self.scatter(recipe), |(_, d)| *d);
-        let conditions = jar(0.1);
         let catalog = self.truth.clone();
         let real = resolve(recipe, &catalog).unwrap();
         let tied = AsTied::new(real, &conditions);

@@ -6,11 +6,11 @@ use crate::job::{self, Job};
 use crate::outcome::Outcome;
 use crate::output;
 use clap::Args;
-use counterpoise::calibrate::{calibration_text, fit_entries, next_tests, outcomes, summaries};
+use counterpoise::calibrate::{calibration_text, fit_entries, outcomes, outlook, summaries};
 use counterpoise::jar_log::{JarLog, folder_of};
 use counterpoise::report::fit::{FitReport, fit_csv, fit_report, fit_table};
 use counterpoise::report::fit_chart::fit_chart;
-use counterpoise::report::{Answer, ReportError, table};
+use counterpoise::report::{Answer, Notice, ReportError, table};
 use serde::Serialize;
 use std::path::PathBuf;
 
@@ -54,9 +54,14 @@ pub(crate) fn run(args: &FitArgs, job: &Job) -> Result<Outcome, Failure> {
     log.check_parts(&catalog)?;
     let fit = fit_entries(&catalog, log.entries())?;
     let outcomes = outcomes(&fit)?;
-    let next = next_tests(&fit, log.entries())?;
-    let report = fit_report(&fit, &log, &catalog, &outcomes, &summaries(&outcomes), &next);
-    let answer = Answer::with_body("fit", FitBody { fit: report });
+    let outlook = outlook(&fit, log.entries())?;
+    let report = fit_report(&fit, &log, &catalog, &outcomes, &summaries(&outcomes), &outlook);
+    let mut answer = Answer::with_body("fit", FitBody { fit: report });
+    if !fit.settled() {
+        let text = "the fit did not come to rest, since a fly of this log hangs anyhow (about to float, or held in two rests \
+                    by a snug knot): errors may be larger than stated";
+        answer.warnings.push(Notice::new("not-settled", text));
+    }
     let report = &answer.body.fit;
     if let Some(path) = &args.write {
         output::save(path, args.force, &calibration_text(&fit, &log).map_err(ReportError::from)?)?;
