@@ -1,6 +1,6 @@
 //! What fits on a hook. What does not fit is no candidate.
 
-use super::place::bead_centre;
+use super::place::eye_bead_centre;
 use super::{Fly, FoamPiece, FrontMount, Wraps, practice};
 use crate::part::{Bead, Dressing, Hook};
 use crate::recipe::Seat;
@@ -123,15 +123,19 @@ pub fn free_shank(hook: &Hook, bead: Option<(&Bead, FrontMount)>) -> (f64, f64) 
     let corner = hook.corner()[0];
     let front = match (&hook.head, bead) {
         (Some(head), _) => corner + head.centre_aft_of_corner + 0.5 * head.diameter(),
-        (None, Some((bead, FrontMount::Eye))) => {
-            let centre = bead_centre(hook, bead, FrontMount::Eye);
-            let off = centre[1] - hook.shank_y();
-            let half = 0.5 * bead.length();
-            centre[0] + (half * half - off * off).max(0.0).sqrt()
-        }
+        (None, Some((bead, FrontMount::Eye))) => behind_eye_bead(hook, bead.length()),
         (None, _) => corner,
     };
     (front.max(corner), hook.bend_x())
+}
+
+/// x where the shank begins to be free behind a bead of some length along its bore that is pushed against the eye, m.
+#[must_use]
+pub fn behind_eye_bead(hook: &Hook, bead_length: f64) -> f64 {
+    let centre = eye_bead_centre(hook, bead_length);
+    let off = centre[1] - hook.shank_y();
+    let half = 0.5 * bead_length;
+    (centre[0] + (half * half - off * off).max(0.0).sqrt()).max(hook.corner()[0])
 }
 
 fn gap_clear(hook: &Hook, intrusion_from_shank_centre: f64) -> f64 {

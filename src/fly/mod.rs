@@ -10,11 +10,12 @@ mod sinking;
 pub use as_tied::{AsTied, COMPONENTS, Deviation};
 pub use cost::{PartCost, costs, foam_cut_um, foam_length_um, foam_price, total_cost, wire_length_um, wrap_core};
 pub use fit::{
-    Limits, Misfit, first_misfit, foam_misfit, foam_room, free_shank, front_misfit, pin_projection_needed, wraps_misfit,
+    Limits, Misfit, behind_eye_bead, first_misfit, foam_misfit, foam_room, free_shank, front_misfit,
+    pin_projection_needed, wraps_misfit,
 };
 pub use place::{
-    Conditions, Placed, State, bead_centre, body, dressing_parts, eye_bead_centre, foam_part, foam_span, front_parts,
-    hook_parts, pin_span, wraps_part, wraps_span,
+    Conditions, Placed, State, bare_neck, bare_shank, bare_stretches, bead_centre, body, dressing_parts, eye_and_bend,
+    eye_bead_centre, foam_part, foam_span, front_parts, hook_parts, pin_span, wraps_part, wraps_span,
 };
 pub use resolve::{UnknownPart, resolve};
 pub use sinking::{sinking, sinking_squeezed};

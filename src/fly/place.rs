@@ -111,8 +111,8 @@ fn eye_run(hook: &Hook, bead_length: f64) -> f64 {
     hook.ring_rear() + 0.5 * bead_length
 }
 
-/// Centre of a bead of some length along its bore that is pushed against the eye, m. A longer bead sits no farther
-/// forward and no nearer the point side.
+/// Centre of a bead of some length along its bore that is pushed against the eye, m. A longer bead sits farther along the
+/// neck, or past the corner farther aft.
 #[must_use]
 pub fn eye_bead_centre(hook: &Hook, bead_length: f64) -> [f64; 2] {
     let run = eye_run(hook, bead_length);
@@ -208,6 +208,28 @@ fn slender(
 }
 
 fn hook_elements(hook: &Hook, bead: Option<(&Bead, FrontMount)>, dressing: &Dressing) -> Vec<DragElement> {
+    let mut elements = eye_elements(hook);
+    if hook.is_jig() {
+        let hidden_to = match (bead, &hook.head) {
+            (Some((bead, FrontMount::Eye)), _) => bead_run(hook, bead) + 0.5 * bead.length(),
+            _ => hook.ring_rear(),
+        };
+        elements.extend(bare_neck(hook, hidden_to));
+    }
+    elements.extend(bare_shank(hook, dressing, super::free_shank(hook, bead).0));
+    elements.extend(bend_elements(hook));
+    elements
+}
+
+/// Drag elements of the hook that nothing ever hides.
+#[must_use]
+pub fn eye_and_bend(hook: &Hook) -> Vec<DragElement> {
+    let mut elements = eye_elements(hook);
+    elements.extend(bend_elements(hook));
+    elements
+}
+
+fn eye_elements(hook: &Hook) -> Vec<DragElement> {
     let axis = neck_axis(hook);
     let at = |s: f64| [axis[0] * s, axis[1] * s];
     let ring = hook.eye_inner_diameter + hook.wire_diameter;
@@ -217,25 +239,27 @@ fn hook_elements(hook: &Hook, bead: Option<(&Bead, FrontMount)>, dressing: &Dres
         shape: DragShape::Across { diameter: hook.wire_diameter, length: 2.0 * ring },
         centre: [0.0, 0.0],
     }];
-    elements.extend(slender(Label::Hook, at(-ring), at(ring), hook.wire_diameter, hook.wire_diameter, 1.0, 0.0));
-    let corner = hook.corner();
-    let (shank_front, bend) = super::free_shank(hook, bead);
-    if hook.is_jig() {
-        let hidden_to = match (bead, &hook.head) {
-            (Some((bead, FrontMount::Eye)), _) => bead_run(hook, bead) + 0.5 * bead.length(),
-            _ => hook.ring_rear(),
-        };
-        let visible_to = hook.neck_length - hook.head.as_ref().map_or(0.0, |head| 0.5 * head.diameter());
-        if hidden_to < visible_to {
-            elements.extend(wire_element(hook, at(hidden_to), at(visible_to)));
-        }
-    }
-    let y = corner[1];
-    for (from, to) in uncovered(hook, dressing, shank_front, bend) {
-        elements.extend(wire_element(hook, [from, y], [to, y]));
-    }
-    elements.extend(bend_elements(hook));
+    elements.extend(wire_element(hook, at(-ring), at(ring)));
     elements
+}
+
+/// The neck of a jig behind a bead that hides it to some distance from the tie point, m, up to the head where it has one.
+#[must_use]
+pub fn bare_neck(hook: &Hook, hidden_to: f64) -> Option<DragElement> {
+    let axis = neck_axis(hook);
+    let at = |s: f64| [axis[0] * s, axis[1] * s];
+    let visible_to = hook.neck_length - hook.head.as_ref().map_or(0.0, |head| 0.5 * head.diameter());
+    (hook.is_jig() && hidden_to < visible_to).then(|| wire_element(hook, at(hidden_to), at(visible_to))).flatten()
+}
+
+/// The shank behind some x, m, where no dressing covers it.
+#[must_use]
+pub fn bare_shank(hook: &Hook, dressing: &Dressing, from: f64) -> Vec<DragElement> {
+    let y = hook.shank_y();
+    bare_stretches(hook, dressing, from, hook.bend_x())
+        .into_iter()
+        .filter_map(|(from, to)| wire_element(hook, [from, y], [to, y]))
+        .collect()
 }
 
 /// Bend arc in four chords, and the point leg.
@@ -254,7 +278,8 @@ fn bend_elements(hook: &Hook) -> Vec<DragElement> {
 }
 
 /// Stretches of the shank between two x that no component with a wet diameter covers.
-fn uncovered(hook: &Hook, dressing: &Dressing, from: f64, to: f64) -> Vec<(f64, f64)> {
+#[must_use]
+pub fn bare_stretches(hook: &Hook, dressing: &Dressing, from: f64, to: f64) -> Vec<(f64, f64)> {
     let corner = hook.corner()[0];
     let mut open = vec![(from, to)];
     for component in dressing.components.iter().filter(|c| c.wet_diameter.is_some()) {
@@ -387,7 +412,7 @@ pub(super) fn wraps_elements(
     let y = hook.shank_y();
     let outside = wound.outside_diameter();
     let breadth = outside - hook.wire_diameter;
-    uncovered(hook, dressing, front, front + wound.wound_length())
+    bare_stretches(hook, dressing, front, front + wound.wound_length())
         .into_iter()
         .filter_map(|(from, to)| slender(Label::Wraps, [from, y], [to, y], outside, breadth, 1.0, 0.0))
         .collect()

@@ -139,18 +139,32 @@ pub fn element_force(
 /// and axial drag times its cosine falls: taking each at its own end of the range bounds the sum.
 #[must_use]
 pub fn drag_bounds(element: &DragElement, speed: f64, beta: (f64, f64), water: &Water) -> (f64, f64) {
-    let note = &mut |_| {};
+    let parts = drag_parts(element, speed, beta, water);
+    (parts.iter().map(|p| p.0).sum(), parts.iter().map(|p| p.1).sum())
+}
+
+/// [`drag_bounds`] in parts: across the axis, friction of the skin, blunt ends. Spheres and rods across the plane have the
+/// first only.
+#[must_use]
+pub fn drag_parts(element: &DragElement, speed: f64, beta: (f64, f64), water: &Water) -> [(f64, f64); 3] {
+    let note: &mut dyn FnMut(Warning) = &mut |_| {};
     match element.shape {
         DragShape::Sphere { .. } | DragShape::Across { .. } => {
             let force = element_force(element, [speed, 0.0], water, note);
-            (-force[0], -force[0])
+            [(-force[0], -force[0]), (0.0, 0.0), (0.0, 0.0)]
         }
         DragShape::Slender { diameter, breadth, length, axis, solidity, blunt_ends } => {
             let shape = Slender { diameter, breadth, length, solidity, blunt_ends };
             let (low, high) = incidence_range(axis, beta);
-            let (normal_low, axial_high) = slender_forces(&shape, speed * low.sin(), speed * low.cos(), water, note);
-            let (normal_high, axial_low) = slender_forces(&shape, speed * high.sin(), speed * high.cos(), water, note);
-            (normal_low * low.sin() + axial_low * high.cos(), normal_high * high.sin() + axial_high * low.cos())
+            let (across, along) = ((low.sin(), high.sin()), (high.cos(), low.cos()));
+            let mut both = |f: &mut dyn FnMut(f64, &mut dyn FnMut(Warning)) -> f64, share: (f64, f64)| {
+                (f(speed * share.0, note) * share.0, f(speed * share.1, note) * share.1)
+            };
+            [
+                both(&mut |v, note| shape.normal(v, water, note), across),
+                both(&mut |v, note| shape.skin(v, water, note), along),
+                both(&mut |v, _| shape.ends(v, water), along),
+            ]
         }
     }
 }

@@ -29,22 +29,22 @@
 //! in its length.
 
 use super::Least;
-use crate::fly::{Conditions, FoamPiece, foam_part};
+use crate::fly::Conditions;
 use crate::part::Hook;
-use crate::physics::body::DragElement;
-use crate::physics::build_up::drag_bounds;
+use crate::physics::body::{DragElement, DragShape, Label};
+use crate::physics::build_up::drag_parts;
+use crate::physics::drag::cylinder::FINITE_LENGTH;
 use crate::physics::knot;
 use crate::physics::statics::{Knot, Moments, Rides};
-use crate::quantity::Microns;
 use crate::target::{Line, Target, Window};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// Slack for rounding: moments are about 1e-5 N m and are summed to about 1e-20.
-const MOMENT_SLACK: f64 = 1e-14;
+pub(super) const MOMENT_SLACK: f64 = 1e-14;
 /// Widest window, rad, in which f between the edges is taken from the edges.
 const WIDEST: f64 = 3.0;
 /// Slack for rounding of the joint bound, N.
-const JOINT_SLACK: f64 = 1e-11;
+pub(super) const JOINT_SLACK: f64 = 1e-11;
 /// Relative slack for rounding of weights, drags and masses.
 const RELATIVE_SLACK: f64 = 1e-9;
 
@@ -86,6 +86,13 @@ impl Range {
         }
     }
 
+    /// What both hold; `None` for nothing.
+    #[must_use]
+    pub fn meet(self, other: Self) -> Option<Self> {
+        let (low, high) = (self.low.max(other.low), self.high.min(other.high));
+        (low <= high).then_some(Self { low, high })
+    }
+
     /// The smallest range that holds both.
     #[must_use]
     pub fn hull(self, other: Self) -> Self {
@@ -102,6 +109,30 @@ pub struct BetaWindow {
     pub to: f64,
     /// The turn wanted, rad.
     pub middle: f64,
+}
+
+/// A turn beta by its sine and cosine.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Turn {
+    /// Its sine.
+    pub sin: f64,
+    /// Its cosine.
+    pub cos: f64,
+}
+
+impl Turn {
+    /// Of an angle, rad.
+    #[must_use]
+    pub fn new(beta: f64) -> Self {
+        let (sin, cos) = beta.sin_cos();
+        Self { sin, cos }
+    }
+
+    /// f of a moment there.
+    #[must_use]
+    pub fn f(self, x: f64, y: f64) -> f64 {
+        x * self.cos + y * self.sin
+    }
 }
 
 /// For each window: f at its two edges, and M . d at its middle, as ranges.
@@ -123,8 +154,12 @@ pub struct Bounds {
     pub windows: Vec<BetaWindow>,
     /// Sink rates between which terminal speed must lie, m/s, where they help.
     pub sink: Window,
+    /// What a margin leaves of them.
+    rates: Option<Rates>,
     /// Greatest mass, kg.
     pub max_mass: Option<f64>,
+    /// Where f is looked at: both edges of each window, and a quarter turn before its middle, where f is M . d.
+    edges: [[Turn; 3]; 2],
     /// Turns of the direction of motion over which drag is bounded.
     attitudes: Vec<(f64, f64)>,
     tolerance: f64,
@@ -172,11 +207,18 @@ impl Bounds {
         }
         let slack = target.fall.line == Line::Slack;
         let attitudes = if slack { vec![(-PI, PI)] } else { windows.iter().map(|w| (w.from, w.to)).collect() };
+        let mut edges = [[Turn::default(); 3]; 2];
+        for (turns, window) in edges.iter_mut().zip(&windows) {
+            let middle = 0.5 * (window.from + window.to);
+            *turns = [window.from, window.to, middle - FRAC_PI_2].map(Turn::new);
+        }
         let sink = target.sink.unwrap_or(Window { low: None, high: None });
         Self {
             windows,
+            edges,
             attitudes,
             sink: Window { low: sink.low.filter(|v| *v > 0.0), high: sink.high.filter(|v| *v > 0.0 && !slack) },
+            rates: target.sink.filter(|_| !slack).and_then(Rates::new),
             max_mass: target.max_mass,
             tolerance: target.tolerance,
             conditions: target.conditions,
@@ -202,22 +244,26 @@ impl Bounds {
     /// Whether a sink rate is wanted that drag can rule out.
     #[must_use]
     pub fn has_sink(&self) -> bool {
-        self.sink.low.is_some() || self.sink.high.is_some()
+        self.sink.low.is_some() || self.sink.high.is_some() || self.rates.is_some()
+    }
+
+    /// Whether it hangs from a loop that turns freely.
+    #[must_use]
+    pub fn on_loop(&self) -> bool {
+        self.snug.is_none()
     }
 
     /// f at the edges of each window for a fixed moment.
     #[must_use]
     pub fn turning(&self, moments: Moments) -> Turning {
-        self.per_edge(|beta| Range::point(moments.x * beta.cos() + moments.y * beta.sin()))
+        self.per_edge(|turn| Range::point(turn.f(moments.x, moments.y)))
     }
 
     /// f at the edges of each window, by edge.
-    pub fn per_edge(&self, f: impl Fn(f64) -> Range) -> Turning {
+    pub fn per_edge(&self, f: impl Fn(Turn) -> Range) -> Turning {
         let mut turning = STILL;
-        for (k, window) in self.windows.iter().enumerate() {
-            // M . d at a turn is f a quarter turn before it.
-            let middle = 0.5 * (window.from + window.to);
-            turning[k] = [f(window.from), f(window.to), f(middle - FRAC_PI_2)];
+        for k in 0..self.windows.len() {
+            turning[k] = self.edges[k].map(&f);
         }
         turning
     }
@@ -226,18 +272,17 @@ impl Bounds {
     /// in weight, which the ranges of W and of f know only apart.
     #[must_use]
     pub fn joint(&self, weight: Range, x: Range, y: Range) -> Joint {
-        self.per_lever(|lever, beta| {
-            let (sin, cos) = beta.sin_cos();
-            let arm = x.times(Range::point(-lever * cos)).plus(y.times(Range::point(-lever * sin)));
+        self.per_lever(|lever, turn| {
+            let arm = x.times(Range::point(-lever * turn.cos)).plus(y.times(Range::point(-lever * turn.sin)));
             weight.times(arm.plus(Range::point(1.0))).high
         })
     }
 
     /// The same by lever and upper edge of the window.
-    pub fn per_lever(&self, f: impl Fn(f64, f64) -> f64) -> Joint {
+    pub fn per_lever(&self, f: impl Fn(f64, Turn) -> f64) -> Joint {
         let mut joint = [[0.0; 2]; 2];
-        for (k, window) in self.windows.iter().enumerate() {
-            joint[k] = LEVERS.map(|lever| f(lever, window.to));
+        for k in 0..self.windows.len() {
+            joint[k] = LEVERS.map(|lever| f(lever, self.edges[k][1]));
         }
         joint
     }
@@ -246,7 +291,7 @@ impl Bounds {
     /// rate and f(q) <= 0 give W - l f(q) >= D for every l of 0 or more.
     #[must_use]
     pub fn jointly_impossible(&self, joint: &Joint, drag: DragRange) -> bool {
-        let least = drag.least_at_low * (1.0 - RELATIVE_SLACK);
+        let least = drag.least[0] * (1.0 - RELATIVE_SLACK);
         self.snug.is_none() && (0..self.windows.len()).all(|k| joint[k].iter().any(|most| *most < least - JOINT_SLACK))
     }
 
@@ -256,25 +301,64 @@ impl Bounds {
         self.windows.iter().zip(turning).all(|(w, t)| self.outside((w.from, w.to), *t, weight))
     }
 
-    /// Whether no hang with at least this margin is possible.
+    /// What a margin leaves of the windows.
     ///
-    /// A margin m leaves the window shrunk to 1 - m of its width about the angle wanted. f at a turn between the edges
-    /// p and q is f(p) sin(q - beta)/sin(q - p) + f(q) sin(beta - p)/sin(q - p), so its range follows from theirs.
+    /// A margin m leaves the window of hangs shrunk to 1 - m of its width about the angle wanted, and the sink rates near
+    /// the middle of theirs.
     #[must_use]
-    pub fn margin_impossible(&self, turning: &Turning, weight: Range, margin: f64) -> bool {
+    pub fn narrowed(&self, margin: f64) -> Narrowed {
         let half = self.tolerance * (1.0 - margin) * (1.0 + RELATIVE_SLACK) + 1e-12;
-        self.windows.iter().enumerate().all(|(k, window)| {
+        let mut narrowed = Narrowed { hang: [None; 2], drag: [0.0, f64::INFINITY] };
+        for (hang, window) in narrowed.hang.iter_mut().zip(&self.windows) {
             let (from, to) = (window.from.max(window.middle - half), window.to.min(window.middle + half));
-            let at = |beta: f64| {
-                let width = (window.to - window.from).sin();
+            let width = (window.to - window.from).sin();
+            let parts = |beta: f64| {
                 let p = ((window.to - beta).sin() / width).max(0.0);
                 let q = ((beta - window.from).sin() / width).max(0.0);
-                turning[k][0].times(Range::point(p)).plus(turning[k][1].times(Range::point(q)))
+                [p, q]
             };
             // At half a turn the two edges are the same line, and say nothing of what lies between.
             let edges_tell = window.to - window.from < WIDEST;
-            from > to || edges_tell && self.outside((from, to), [at(from), at(to), turning[k][2]], weight)
+            *hang = Some(NarrowedHang {
+                from,
+                to,
+                edges: edges_tell.then(|| [parts(from), parts(to)]),
+                turns: [Turn::new(from), Turn::new(to)],
+            });
+        }
+        if let Some(rates) = self.rates {
+            let off = (1.0 - margin).max(0.0) * rates.half / rates.middle * (1.0 + RELATIVE_SLACK);
+            if rates.edges[0] {
+                narrowed.drag[0] = (1.0 - off).max(0.0).powf(STEEPEST) * (1.0 - RATE_SLACK);
+            }
+            if rates.edges[1] {
+                narrowed.drag[1] = (1.0 + off).powf(STEEPEST) * (1.0 + RATE_SLACK);
+            }
+        }
+        narrowed
+    }
+
+    /// Whether no hang within narrowed windows is possible.
+    ///
+    /// f at a turn between the edges p and q is f(p) sin(q - beta)/sin(q - p) + f(q) sin(beta - p)/sin(q - p), so its range
+    /// follows from theirs.
+    #[must_use]
+    pub fn hang_narrowed_out(&self, turning: &Turning, weight: Range, narrowed: &Narrowed) -> bool {
+        narrowed.hang.iter().zip(turning).filter_map(|(hang, t)| hang.map(|hang| (hang, t))).all(|(hang, t)| {
+            let at = |[p, q]: [f64; 2]| Range { low: t[0].low * p + t[1].low * q, high: t[0].high * p + t[1].high * q };
+            let NarrowedHang { from, to, edges, .. } = hang;
+            from > to || edges.is_some_and(|[p, q]| self.outside((from, to), [at(p), at(q), t[2]], weight))
         })
+    }
+
+    /// Whether no sink rate within narrowed windows is possible.
+    ///
+    /// Since drag over the steepest power of the speed falls, drag at a rate v below the middle vm is at least
+    /// D(vm) (v / vm)^n, and above it at most that.
+    #[must_use]
+    pub fn sink_narrowed_out(&self, weight: Range, drag: DragRange, narrowed: &Narrowed) -> bool {
+        self.rates.is_some()
+            && (drag.least[1] * narrowed.drag[0] > weight.high || drag.most[1] * narrowed.drag[1] < weight.low)
     }
 
     /// Whether no turn between two is a rest, from the ranges of f at both.
@@ -296,8 +380,24 @@ impl Bounds {
     #[must_use]
     pub fn sink_impossible(&self, weight: Range, drag: DragRange) -> bool {
         let slack = RELATIVE_SLACK;
-        (self.sink.low.is_some() && drag.least_at_low > weight.high * (1.0 + slack))
-            || (self.sink.high.is_some() && drag.most_at_high < weight.low * (1.0 - slack))
+        (self.sink.low.is_some() && drag.least[0] > weight.high * (1.0 + slack))
+            || (self.sink.high.is_some() && drag.most[0] < weight.low * (1.0 - slack))
+    }
+
+    /// Weights that a recipe with a drag within a range may have and sink at a rate within narrowed windows.
+    pub(super) fn weights(&self, drag: DragRange, narrowed: &Narrowed) -> Range {
+        let mut weights = Range { low: 0.0, high: f64::INFINITY };
+        if self.sink.low.is_some() {
+            weights.low = drag.least[0] * (1.0 - RELATIVE_SLACK);
+        }
+        if self.sink.high.is_some() {
+            weights.high = drag.most[0] * (1.0 + RELATIVE_SLACK);
+        }
+        if self.rates.is_some() {
+            weights.low = weights.low.max(drag.least[1] * narrowed.drag[0]);
+            weights.high = weights.high.min(drag.most[1] * narrowed.drag[1]);
+        }
+        weights
     }
 
     /// Whether every mass of the range is too great.
@@ -309,29 +409,64 @@ impl Bounds {
     /// Drag range of some elements.
     #[must_use]
     pub fn drag(&self, elements: &[DragElement]) -> DragRange {
-        elements.iter().fold(DragRange::default(), |sum, element| sum.plus(self.element_drag(element)))
+        elements
+            .iter()
+            .flat_map(|element| self.drag_parts(element))
+            .fold(DragRange::default(), |sum, part| sum.plus(part))
     }
 
-    fn element_drag(&self, element: &DragElement) -> DragRange {
-        let over_windows = |speed: Option<f64>| {
-            speed.map_or((0.0, 0.0), |v| {
-                self.attitudes.iter().fold((f64::INFINITY, 0.0_f64), |(low, high), range| {
-                    let (l, h) = drag_bounds(element, v, *range, &self.conditions.water);
-                    (low.min(l), high.max(h))
-                })
-            })
+    /// Drag range of one element in parts: across, skin, ends.
+    pub(super) fn drag_parts(&self, element: &DragElement) -> [DragRange; 3] {
+        let water = &self.conditions.water;
+        let over = |speed: Option<f64>| -> [Range; 3] {
+            let nothing = [Range::point(0.0); 3];
+            let Some(speed) = speed else { return nothing };
+            let each = self
+                .attitudes
+                .iter()
+                .map(|range| drag_parts(element, speed, *range, water).map(|(low, high)| Range { low, high }));
+            each.reduce(|a, b| std::array::from_fn(|i| a[i].hull(b[i]))).unwrap_or(nothing)
         };
-        DragRange { least_at_low: over_windows(self.sink.low).0, most_at_high: over_windows(self.sink.high).1 }
+        let (low, high, middle) = (over(self.sink.low), over(self.sink.high), over(self.rates.map(|r| r.middle)));
+        std::array::from_fn(|i| DragRange { least: [low[i].low, middle[i].low], most: [high[i].high, middle[i].high] })
+    }
+
+    /// Drag range of a round rod along the shank that is wound on, or bound beside, a core that takes `hidden` of its
+    /// width: any diameter and length within ranges.
+    ///
+    /// Across: Cd (D - h) L F(D/L). Cd D grows with D, so Cd (D - h) does; F falls with D/L. Taking each factor at its own
+    /// end bounds the product, and is exact for one rod. Skin grows with width and length.
+    #[must_use]
+    pub fn rod_drag(&self, diameter: Range, hidden: f64, length: Range) -> DragRange {
+        let factor = |d: f64, l: f64| FINITE_LENGTH.at(d / l).value;
+        let rod = |diameter: f64, length: f64| {
+            let breadth = diameter - hidden;
+            let shape =
+                DragShape::Slender { diameter, breadth, length, axis: [1.0, 0.0], solidity: 1.0, blunt_ends: 0.0 };
+            self.drag_parts(&DragElement { label: Label::Wraps, shape, centre: [0.0; 2] })
+        };
+        let mut range = DragRange::default();
+        if length.low > 0.0 && diameter.low > hidden {
+            let [across, skin, _] = rod(diameter.low, length.low);
+            let fewer = factor(diameter.high, length.low) / factor(diameter.low, length.low);
+            range.least = std::array::from_fn(|i| across.least[i] * fewer + skin.least[i]);
+        }
+        if length.high > 0.0 && diameter.high > hidden {
+            let [across, skin, _] = rod(diameter.high, length.high);
+            let more = factor(diameter.low, length.high) / factor(diameter.high, length.high);
+            range.most = std::array::from_fn(|i| across.most[i] * more + skin.most[i]);
+        }
+        range
     }
 }
 
-/// Least drag at the lower sink rate, greatest at the upper one, N.
+/// Ranges of drag at the sink rates that decide, N.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct DragRange {
-    /// Least at the lower rate.
-    pub least_at_low: f64,
-    /// Greatest at the upper rate.
-    pub most_at_high: f64,
+    /// Least at the lower rate, and at the rate of the widest margin.
+    pub least: [f64; 2],
+    /// Greatest at the upper rate, and at the rate of the widest margin.
+    pub most: [f64; 2],
 }
 
 impl DragRange {
@@ -339,8 +474,8 @@ impl DragRange {
     #[must_use]
     pub fn plus(self, other: Self) -> Self {
         Self {
-            least_at_low: self.least_at_low + other.least_at_low,
-            most_at_high: self.most_at_high + other.most_at_high,
+            least: std::array::from_fn(|i| self.least[i] + other.least[i]),
+            most: std::array::from_fn(|i| self.most[i] + other.most[i]),
         }
     }
 
@@ -348,86 +483,74 @@ impl DragRange {
     #[must_use]
     pub fn hull(self, other: Self) -> Self {
         Self {
-            least_at_low: self.least_at_low.min(other.least_at_low),
-            most_at_high: self.most_at_high.max(other.most_at_high),
+            least: std::array::from_fn(|i| self.least[i].min(other.least[i])),
+            most: std::array::from_fn(|i| self.most[i].max(other.most[i])),
         }
     }
 }
 
-/// A quadratic a + b t + c t^2.
+/// The sink rates of a window by their margin m: within `half` (1 - m) of the middle, on the sides that have an edge.
 #[derive(Debug, Clone, Copy, PartialEq)]
-struct Quadratic([f64; 3]);
+struct Rates {
+    middle: f64,
+    half: f64,
+    edges: [bool; 2],
+}
 
-impl Quadratic {
-    /// Through values at t0 - h, t0, t0 + h.
-    fn through(t0: f64, h: f64, v: [f64; 3]) -> Self {
-        let c = (v[2] - 2.0 * v[1] + v[0]) / (2.0 * h * h);
-        let b = (v[2] - v[0]) / (2.0 * h) - 2.0 * c * t0;
-        Self([v[1] - b * t0 - c * t0 * t0, b, c])
-    }
-
-    fn at(&self, t: f64) -> f64 {
-        self.0[0] + t * (self.0[1] + t * self.0[2])
-    }
-
-    fn range(&self, from: f64, to: f64) -> Range {
-        let ends = Range::between(self.at(from), self.at(to));
-        let vertex = -self.0[1] / (2.0 * self.0[2]);
-        if vertex > from && vertex < to { ends.hull(Range::point(self.at(vertex))) } else { ends }
+impl Rates {
+    /// See [`Window::margin`].
+    fn new(window: Window) -> Option<Self> {
+        let (middle, half) = match (window.low, window.high) {
+            (Some(low), Some(high)) => (0.5 * (low + high), 0.5 * (high - low)),
+            (Some(low), None) => (1.25 * low, 0.25 * low),
+            (None, Some(high)) => (0.75 * high, 0.25 * high),
+            (None, None) => return None,
+        };
+        let edges = [window.low.is_some(), window.high.is_some()];
+        (middle > 0.0 && half >= 0.0).then_some(Self { middle, half, edges })
     }
 }
 
-/// Submerged weight, mass and moments of one foam family as polynomials in its length in metres.
+/// Turning moments of two parts together.
+pub(super) fn both(a: &Turning, b: &Turning) -> Turning {
+    std::array::from_fn(|k| std::array::from_fn(|i| a[k][i].plus(b[k][i])))
+}
+
+/// What a margin leaves of the windows of a target.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct FoamLaw {
-    weight: Quadratic,
-    mass: Quadratic,
-    x: Quadratic,
-    y: Quadratic,
+pub struct Narrowed {
+    hang: [Option<NarrowedHang>; 2],
+    /// Least and greatest share of the drag at the middle rate that a weight may have.
+    drag: [f64; 2],
 }
 
-impl FoamLaw {
-    /// Fits the law, exactly, through three lengths of the family.
-    #[must_use]
-    pub fn new(hook: &Hook, piece: FoamPiece, conditions: &Conditions) -> Self {
-        const STATIONS_UM: [i32; 3] = [8_000, 16_000, 24_000];
-        let at = STATIONS_UM.map(|um| {
-            let part = foam_part(hook, &FoamPiece { length: Microns::new(um), ..piece }, conditions);
-            let mass: f64 = part.loads.iter().map(|l| l.mass).sum();
-            (part.moments(conditions.water.density), mass)
-        });
-        let fit =
-            |f: &dyn Fn(&(Moments, f64)) -> f64| Quadratic::through(16e-3, 8e-3, [f(&at[0]), f(&at[1]), f(&at[2])]);
-        Self { weight: fit(&|v| v.0.weight), mass: fit(&|v| v.1), x: fit(&|v| v.0.x), y: fit(&|v| v.0.y) }
-    }
+/// What is left of a window of hangs, and how f at its edges follows from f at those of the whole.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct NarrowedHang {
+    from: f64,
+    to: f64,
+    edges: Option<[[f64; 2]; 2]>,
+    turns: [Turn; 2],
+}
 
-    /// Range of submerged weight, N, over lengths in metres.
-    #[must_use]
-    pub fn weight(&self, from: f64, to: f64) -> Range {
-        self.weight.range(from, to)
-    }
-
-    /// Range of mass, kg.
-    #[must_use]
-    pub fn mass(&self, from: f64, to: f64) -> Range {
-        self.mass.range(from, to)
-    }
-
-    /// Greatest W - l f(beta), N.
-    #[must_use]
-    pub fn joint(&self, lever: f64, beta: f64, from: f64, to: f64) -> f64 {
-        let (sin, cos) = beta.sin_cos();
-        let mix = |i: usize| self.weight.0[i] - lever * (self.x.0[i] * cos + self.y.0[i] * sin);
-        Quadratic([mix(0), mix(1), mix(2)]).range(from, to).high + JOINT_SLACK
-    }
-
-    /// Range of f at a turn beta, N m.
-    #[must_use]
-    pub fn turning(&self, beta: f64, from: f64, to: f64) -> Range {
-        let (sin, cos) = beta.sin_cos();
-        let mix = |i: usize| self.x.0[i] * cos + self.y.0[i] * sin;
-        let range = Quadratic([mix(0), mix(1), mix(2)]).range(from, to);
-        // The fit repeats the placed moments to about 1e-12 of their size.
-        Range { low: range.low - MOMENT_SLACK, high: range.high + MOMENT_SLACK }
+impl Narrowed {
+    /// The windows that are left where f at their edges is known: the turns of both edges, and the ranges of f there of a
+    /// part with this turning moment. `None` where it is not known.
+    pub(super) fn edges<'t>(&self, turning: &'t Turning) -> impl Iterator<Item = Option<[(Turn, Range); 2]>> + use<'t> {
+        self.hang.into_iter().zip(turning).filter_map(|(hang, t)| {
+            let hang = hang?;
+            let at = |i: usize| -> Option<(Turn, Range)> {
+                let [p, q] = hang.edges?[i];
+                Some((hang.turns[i], Range { low: t[0].low * p + t[1].low * q, high: t[0].high * p + t[1].high * q }))
+            };
+            Some(at(0).zip(at(1)).map(|(p, q)| [p, q]))
+        })
     }
 }
+
+/// Slack for the root that gives the sink rate, and for rounding.
+const RATE_SLACK: f64 = 1e-6;
+
+/// Drag grows with speed no faster than with this power: the coefficients of all correlations fall, or rise more slowly
+/// than with the quarter power of the speed.
+const STEEPEST: f64 = 2.25;

@@ -1,21 +1,22 @@
 //! Best-first branch and bound, in rounds that do not depend on the number of threads.
 
-use super::hook_tables::HookTables;
-use super::node::{Context, Node, Sum};
+use super::at_hand::AtHand;
+use super::bound::{Bounds, Narrowed};
+use super::dual::least_price;
+use super::hook_tables::Share;
+use super::node::{Context, Groups, Node, Shares};
 use super::rank::{Best, Candidate, Cutoff, cents};
-use super::shelf::Shelf;
 use super::tariff::Tariff;
 use super::{Found, Least, Observer, Progress, Pruned, Tally, Wish};
 use crate::assess::{Judgement, judge_history, judge_quick, predict};
 use crate::catalog::Catalog;
 use crate::fly::{self, Fly};
-use crate::part::{Dressing, Hook, Kind};
+use crate::part::Hook;
 use crate::quantity::Money;
 use crate::target::Target;
 use rayon::prelude::*;
 use std::cmp::{Ordering, Reverse};
-use std::collections::BinaryHeap;
-use std::sync::OnceLock;
+use std::collections::{BinaryHeap, HashMap};
 
 /// Nodes per round: enough work for some cores, few enough that the cutoff stays fresh.
 const ROUND: usize = 64;
@@ -26,18 +27,22 @@ const MOST_QUEUED: usize = 300_000;
 /// Nodes that a task opens when it digs down.
 const DUG: usize = 20_000;
 
-/// A node in the queue: cheapest first, then the one that was split most, then the oldest.
+/// A node in the queue: cheapest first, then hook by hook, so that few tables are in use at a time, then the one that was
+/// split most, then the oldest.
 #[derive(Clone, Copy, PartialEq, Eq)]
 struct Queued {
     cents: i64,
     depth: Reverse<u32>,
     age: u64,
     node: Node,
+    /// Number of recipes, once it is known.
+    count: Option<u64>,
 }
 
 impl Ord for Queued {
     fn cmp(&self, other: &Self) -> Ordering {
-        (self.cents, self.depth, self.age).cmp(&(other.cents, other.depth, other.age))
+        let key = |q: &Self| (q.cents, q.node.hook, q.depth, q.age);
+        key(self).cmp(&key(other))
     }
 }
 
@@ -47,9 +52,11 @@ impl PartialOrd for Queued {
     }
 }
 
-struct HookState<'a> {
-    hook: &'a Hook,
-    tables: OnceLock<HookTables<'a>>,
+/// A node of a task, and which opened node it is a part of.
+#[derive(Clone, Copy)]
+struct Local {
+    queued: Queued,
+    from: usize,
 }
 
 /// One search.
@@ -57,10 +64,38 @@ pub(super) struct Engine<'s, 'a> {
     target: &'s Target,
     wish: Wish,
     least: Least,
-    tariff: &'s Tariff,
-    shelf: Shelf<'a>,
-    dressing: Option<&'a Dressing>,
-    hooks: Vec<HookState<'a>>,
+    /// Nothing when no hook is left.
+    at_hand: Option<AtHand<'s, 'a>>,
+}
+
+/// What a recipe must beat.
+struct Bar {
+    cutoff: Option<Cutoff>,
+    /// What is left of the windows for any recipe, and for one that costs as much as the last in the list.
+    always: Narrowed,
+    tied: Narrowed,
+    /// Whether that is less than the target asks for.
+    narrower: [bool; 2],
+}
+
+impl Bar {
+    fn new(cutoff: Option<Cutoff>, least: &Least, bounds: &Bounds) -> Self {
+        let always = least.margin.max(0.0);
+        let tied = cutoff.map_or(0.0, |c| c.margin).max(always);
+        Self {
+            cutoff,
+            always: bounds.narrowed(always),
+            tied: bounds.narrowed(tied),
+            narrower: [always > 0.0, tied > 0.0],
+        }
+    }
+
+    /// What is left of the windows for recipes that cost no less than this, and whether that is less than is asked for.
+    fn narrowed(&self, least: i64) -> (&Narrowed, bool) {
+        // At the cost of the last in the list, only a wider margin gets in.
+        let tied = self.cutoff.is_some_and(|c| least == c.cents);
+        if tied { (&self.tied, self.narrower[1]) } else { (&self.always, self.narrower[0]) }
+    }
 }
 
 /// What a task hands back.
@@ -72,41 +107,50 @@ struct Done<'a> {
 
 impl<'s, 'a> Engine<'s, 'a> {
     pub(super) fn new(catalog: &'a Catalog, target: &'s Target, tariff: &'s Tariff, wish: Wish, least: Least) -> Self {
-        let hooks = catalog
-            .hooks
-            .iter()
-            .filter(|hook| target.choice.allows(hook))
-            .map(|hook| HookState { hook, tables: OnceLock::new() })
-            .collect();
-        Self {
-            target,
-            wish,
-            least,
-            tariff,
-            shelf: Shelf::new(catalog, target, tariff),
-            dressing: catalog.dressing(&target.choice.dressing),
-            hooks,
-        }
+        Self { target, wish, least, at_hand: AtHand::new(catalog, target, tariff, least) }
     }
 
     pub(super) fn run(&self, observer: &dyn Observer) -> Found<'a> {
         let mut best = Best::new(self.wish.top, self.wish.variety);
         let mut tally = Tally::default();
-        let mut queue = self.roots();
+        let (mut bound, mut rest) = (None, 0);
+        if let Some(at_hand) = &self.at_hand {
+            let mut queue = roots(at_hand);
+            let stopped = self.empty(&mut queue, at_hand, observer, &mut best, &mut tally);
+            bound = queue.peek().filter(|_| stopped).map(|q| Money::from_micros(q.0.cents * 10_000));
+            rest = left(queue, at_hand);
+            if stopped {
+                tally.unexplored += rest;
+                rest = 0;
+            }
+        }
+        tally.cost += rest;
+        Found { candidates: best.list().to_vec(), space: tally.total(), tally, bound }
+    }
+
+    /// Opens what is in the queue, round by round, until nothing is left that could enter the list; whether it was stopped
+    /// before.
+    fn empty(
+        &self,
+        queue: &mut BinaryHeap<Reverse<Queued>>,
+        at_hand: &AtHand<'s, 'a>,
+        observer: &dyn Observer,
+        best: &mut Best<'a>,
+        tally: &mut Tally,
+    ) -> bool {
         let mut age = queue.len() as u64;
-        let mut stopped = false;
-        while let Some(least) = queue.peek().map(|q| q.0.cents) {
+        for now in 1.. {
             let cutoff = best.cutoff();
+            let Some(least) = queue.peek().map(|q| q.0.cents) else { break };
             if cutoff.is_some_and(|c| least > c.cents) {
                 break;
             }
             if observer.stop() {
-                stopped = true;
-                break;
+                return true;
             }
             let round: Vec<Queued> = std::iter::from_fn(|| queue.pop().map(|q| q.0)).take(ROUND).collect();
             let dig = queue.len() > MOST_QUEUED;
-            let results: Vec<Done> = round.into_par_iter().map(|q| self.open(q, cutoff, dig)).collect();
+            let results: Vec<Done> = round.into_par_iter().map(|q| self.open(at_hand, (q, now), cutoff, dig)).collect();
             for done in results {
                 best.merge(done.best);
                 tally.add(done.tally);
@@ -116,107 +160,89 @@ impl<'s, 'a> Engine<'s, 'a> {
                     queue.push(Reverse(rest));
                 }
             }
+            at_hand.tidy(now);
             observer.round_done(&Progress {
                 evaluated: tally.evaluated,
                 cutoff: best.cutoff(),
                 bound: queue.peek().map(|q| Money::from_micros(q.0.cents * 10_000)),
             });
         }
-        let bound = queue.peek().filter(|_| stopped).map(|q| Money::from_micros(q.0.cents * 10_000));
-        let rest: u64 =
-            queue.into_vec().par_iter().map(|q| self.context(&q.0.node).map_or(0, |c| c.count(&q.0.node))).sum();
-        if stopped {
-            tally.unexplored += rest;
-        } else {
-            tally.cost += rest;
-        }
-        Found { candidates: best.list().to_vec(), space: tally.total(), tally, bound }
-    }
-
-    fn roots(&self) -> BinaryHeap<Reverse<Queued>> {
-        let mut age = 0;
-        let mut queue = BinaryHeap::new();
-        for (i, state) in self.hooks.iter().enumerate() {
-            let index = u32::try_from(i).unwrap_or(u32::MAX);
-            let base = self.base_price(state.hook);
-            for node in Context::roots(&self.shelf, state.hook, index) {
-                let price = Context::root_price(&self.shelf, state.hook, base, &node);
-                age += 1;
-                queue.push(Reverse(Queued { cents: cents(Money::from_micros(price)), depth: Reverse(0), age, node }));
-            }
-        }
-        queue
-    }
-
-    /// Price of hook and dressing, millionths.
-    fn base_price(&self, hook: &Hook) -> i64 {
-        let dressing = self.dressing.map_or(Money::ZERO, |d| self.tariff.dressing(d));
-        (self.tariff.charge(Kind::Hook, &hook.row).piece() + dressing).micros()
-    }
-
-    fn context(&self, node: &Node) -> Option<Context<'_, 'a>> {
-        let state = &self.hooks[node.hook as usize];
-        let dressing = self.dressing?;
-        let tables = state.tables.get_or_init(|| {
-            let price = self.base_price(state.hook);
-            HookTables::new(state.hook, dressing, &self.shelf, self.target, &self.least, price)
-        });
-        Some(Context { shelf: &self.shelf, target: self.target, tables })
+        false
     }
 
     /// Opens a node and what comes out of it up to a fixed number of nodes: cheapest first, or, to dig, deepest first,
     /// which hands back hardly more than it took.
-    fn open(&self, root: Queued, cutoff: Option<Cutoff>, dig: bool) -> Done<'a> {
+    fn open(
+        &self,
+        at_hand: &AtHand<'s, 'a>,
+        (root, now): (Queued, u64),
+        cutoff: Option<Cutoff>,
+        dig: bool,
+    ) -> Done<'a> {
         let mut done =
             Done { best: Best::new(self.wish.top, self.wish.variety), tally: Tally::default(), rest: Vec::new() };
-        let Some(context) = self.context(&root.node) else { return done };
-        let Some(dressing) = self.dressing else { return done };
+        let tables = at_hand.tables(root.node.hook, now);
+        let context = Context { shelf: &at_hand.shelf, target: self.target, tables: &tables };
+        let mut bar = Bar::new(cutoff, &self.least, &tables.bounds);
         let mut age = 0;
-        let mut queue = BinaryHeap::from([Reverse(Queued { node: context.normal(root.node), ..root })]);
+        let mut opened: Vec<(Node, Groups)> = Vec::new();
+        let mut waiting: Vec<Local> = Vec::new();
+        let mut shares = Shares::default();
+        let node = context.normal(root.node);
+        let first = Queued { count: root.count.or_else(|| Some(context.count(&node))), node, ..root };
+        let mut queue = BinaryHeap::from([Reverse((first.cents, first.depth, age, 0))]);
+        waiting.push(Local { queued: first, from: usize::MAX });
         for _ in 0..if dig { DUG } else { OPENED } {
-            let Some(Reverse(next)) = queue.pop() else { break };
+            let Some(Reverse((_, _, _, at))) = queue.pop() else { break };
+            let Local { queued: next, from } = waiting[at];
             let hardest = match (cutoff, done.best.cutoff()) {
                 (Some(a), Some(b)) => Some(a.harder(b)),
                 (a, b) => a.or(b),
             };
-            let Some((sum, node)) = self.survives(&context, &next.node, hardest, &mut done.tally) else { continue };
-            match context.split(&node, &sum) {
+            if hardest != bar.cutoff {
+                bar = Bar::new(hardest, &self.least, &tables.bounds);
+            }
+            let asked = (&next, opened.get(from));
+            let kept = self.survives(at_hand, &context, &mut shares, asked, &bar, &mut done.tally);
+            let Some((node, groups, price)) = kept else { continue };
+            match context.split(&node, shares.of(&groups)) {
                 None => {
-                    let fly = context.fly(&node, dressing);
+                    let fly = context.fly(&node, at_hand.dressing);
                     if fly::first_misfit(&fly, &self.target.limits).is_some() {
                         done.tally.misfit += 1;
                         continue;
                     }
                     done.tally.evaluated += 1;
                     // What takes a history in time is asked only of recipes that would enter the list.
-                    let quick = judge_quick(&fly, self.target).map(|judgement| self.candidate(fly, judgement));
+                    let quick = judge_quick(&fly, self.target).map(|judgement| candidate(at_hand, fly, judgement));
                     let enters = |c: &Candidate<'a>| done.best.would_take(c) && cutoff.is_none_or(|k| k.lets_in(c));
-                    if let Some(candidate) = quick.filter(enters)
-                        && let Some(judgement) = judge_history(&fly, self.target, candidate.judgement)
+                    if let Some(quick) = quick.filter(enters)
+                        && let Some(judgement) = judge_history(&fly, self.target, quick.judgement)
                         && self.enough(&fly, &judgement)
                     {
-                        done.best.offer(self.candidate(fly, judgement));
+                        done.best.offer(candidate(at_hand, fly, judgement));
                     }
                 }
                 Some(halves) => {
+                    opened.push((node, groups));
+                    let depth = Reverse(next.depth.0 + 1);
+                    // To dig, all that comes out of a node passes for as cheap as the node: then depth alone decides.
+                    let cents = if dig { next.cents } else { cents(price).max(next.cents) };
                     for half in halves {
+                        let count = context.count(&half);
+                        if count == 0 {
+                            continue;
+                        }
                         age += 1;
-                        let price = sum.total.price.max(0);
-                        let depth = Reverse(next.depth.0 + 1);
-                        // To dig, all that comes out of a node passes for as cheap as the node: then depth alone decides.
-                        let cents = if dig { next.cents } else { cents(Money::from_micros(price)).max(next.cents) };
-                        queue.push(Reverse(Queued { cents, depth, age, node: half }));
+                        let queued = Queued { cents, depth, age, node: half, count: Some(count) };
+                        queue.push(Reverse((cents, depth, age, waiting.len())));
+                        waiting.push(Local { queued, from: opened.len() - 1 });
                     }
                 }
             }
         }
-        done.rest = queue.into_sorted_vec().into_iter().rev().map(|q| q.0).collect();
+        done.rest = queue.into_sorted_vec().into_iter().rev().map(|q| waiting[q.0.3].queued).collect();
         done
-    }
-
-    fn candidate(&self, fly: Fly<'a>, judgement: Judgement) -> Candidate<'a> {
-        let price = if self.tariff.is_material() { judgement.cost } else { self.tariff.price(&fly) };
-        Candidate { fly, judgement, price }
     }
 
     /// Whether a recipe has the margin and sink rate that are wanted beyond the target.
@@ -225,40 +251,55 @@ impl<'s, 'a> Engine<'s, 'a> {
         judgement.margin >= self.least.margin && self.least.sink_rate.is_none_or(fast)
     }
 
-    /// The sum of a node that may hold a recipe for the list; otherwise counts it as dropped.
+    /// The groups of a node that may hold a recipe for the list, and its least price; otherwise counts it as dropped.
     fn survives(
         &self,
+        at_hand: &AtHand<'s, 'a>,
         context: &Context<'_, 'a>,
-        node: &Node,
-        cutoff: Option<Cutoff>,
+        shares: &mut Shares,
+        (queued, whole): (&Queued, Option<&(Node, Groups)>),
+        bar: &Bar,
         tally: &mut Tally,
-    ) -> Option<(Sum, Node)> {
+    ) -> Option<(Node, Groups, Money)> {
         tally.nodes += 1;
-        let count = context.count(node);
+        let count = queued.count.unwrap_or(0);
         if count == 0 {
             return None;
         }
-        let Some(sum) = context.sum(node) else {
-            tally.misfit += count;
-            return None;
-        };
-        match self.prune(context, &sum, cutoff) {
-            Some(reason) => {
+        let (mut node, mut count) = (queued.node, count);
+        let mut known = whole.copied();
+        loop {
+            let Some(groups) = context.groups(shares, &node, known.as_ref()) else {
+                tally.misfit += count;
+                return None;
+            };
+            let total = context.total(shares, &groups);
+            let price = Money::from_micros(least_cost(context, &total).max(0));
+            if let Some(reason) = self.prune(at_hand, context, (&total, price), bar) {
                 tally.prune(reason, count);
-                None
+                return None;
             }
-            None => Some((sum, *node)),
+            let (narrowed, narrower) = bar.narrowed(cents(price));
+            let Some(fewer) = context.fewer(&node, (&total, shares.of(&groups)), narrowed) else {
+                return Some((node, groups, price));
+            };
+            let left = context.count(&fewer);
+            tally.prune(if narrower { Pruned::Margin } else { Pruned::Hang }, count - left);
+            known = Some((node, groups));
+            (node, count) = (fewer, left);
         }
     }
 
-    fn prune(&self, context: &Context, sum: &Sum, cutoff: Option<Cutoff>) -> Option<Pruned> {
-        let total = &sum.total;
+    fn prune(
+        &self,
+        at_hand: &AtHand<'s, 'a>,
+        context: &Context,
+        (total, price): (&Share, Money),
+        bar: &Bar,
+    ) -> Option<Pruned> {
         let bounds = &context.tables.bounds;
-        let price = Money::from_micros(total.price);
         let least = cents(price);
-        // By another tariff the price bounds no cost: that is left to the judge.
-        let too_dear = self.tariff.is_material() && self.target.max_cost.is_some_and(|most| price > most);
-        if too_dear || cutoff.is_some_and(|c| least > c.cents) {
+        if at_hand.too_dear(price) || bar.cutoff.is_some_and(|c| least > c.cents) {
             Some(Pruned::Cost)
         } else if total.weight.high <= 0.0 {
             Some(Pruned::Weight)
@@ -270,12 +311,55 @@ impl<'s, 'a> Engine<'s, 'a> {
             Some(Pruned::SinkRate)
         } else if bounds.jointly_impossible(&total.joint, total.drag) {
             Some(Pruned::Hang)
-        } else if self.least.margin > 0.0 && bounds.margin_impossible(&total.turning, total.weight, self.least.margin) {
-            Some(Pruned::Margin)
         } else {
-            // At the cost of the last in the list, only a wider margin gets in.
-            let tied = cutoff.filter(|c| least == c.cents)?;
-            bounds.margin_impossible(&total.turning, total.weight, tied.margin).then_some(Pruned::Margin)
+            let (narrowed, narrower) = bar.narrowed(least);
+            let too_narrow = narrower
+                && (bounds.hang_narrowed_out(&total.turning, total.weight, narrowed)
+                    || bounds.sink_narrowed_out(total.weight, total.drag, narrowed));
+            too_narrow.then_some(Pruned::Margin)
         }
     }
+}
+
+/// A price that stands for none: what cannot meet the target has no bound. A thousand million, in millionths.
+const DEAREST: f64 = 1e15;
+
+/// No recipe of a node with this sum that meets the target costs less, millionths.
+fn least_cost(context: &Context, total: &Share) -> i64 {
+    let dual = least_price(total, &context.tables.worths, &context.tables.bounds);
+    total.price.max(dual.ceil().min(DEAREST) as i64)
+}
+
+/// All hooks, with and without each kind of part.
+fn roots(at_hand: &AtHand) -> BinaryHeap<Reverse<Queued>> {
+    let mut queue = BinaryHeap::new();
+    for (index, hook) in at_hand.hooks() {
+        let base = at_hand.base_price(hook);
+        for node in Context::roots(&at_hand.shelf, hook, index) {
+            let price = Context::root_price(&at_hand.shelf, hook, base, &node);
+            let (cents, age) = (cents(Money::from_micros(price)), queue.len() as u64);
+            queue.push(Reverse(Queued { cents, depth: Reverse(0), age, node, count: None }));
+        }
+    }
+    queue
+}
+
+/// Recipes in the nodes that are left in a queue.
+fn left(queue: BinaryHeap<Reverse<Queued>>, at_hand: &AtHand) -> u64 {
+    let nodes = queue.into_vec();
+    let counted: u64 = nodes.iter().filter_map(|q| q.0.count).sum();
+    let mut roots: HashMap<u32, Vec<Node>> = HashMap::new();
+    for queued in nodes.iter().filter(|q| q.0.count.is_none()) {
+        roots.entry(queued.0.node.hook).or_default().push(queued.0.node);
+    }
+    let hooks: Vec<_> = at_hand.hooks().filter(|(index, _)| roots.contains_key(index)).collect();
+    let of_roots = |(index, hook): (u32, &Hook)| -> u64 {
+        let counts = at_hand.counts(hook);
+        roots[&index].iter().map(|root| Context::root_count(&at_hand.shelf, hook, &counts, root)).sum()
+    };
+    counted + hooks.into_par_iter().map(of_roots).sum::<u64>()
+}
+
+fn candidate<'a>(at_hand: &AtHand<'_, 'a>, fly: Fly<'a>, judgement: Judgement) -> Candidate<'a> {
+    Candidate { fly, judgement, price: at_hand.price(&fly, judgement.cost) }
 }

@@ -34,19 +34,26 @@
 //! splits, and the results are merged in order. Which nodes form a round depends on earlier rounds alone, so the answer
 //! and every count are the same for any number of threads.
 
+mod at_hand;
+mod bare_drag;
 pub mod bound;
+mod dual;
 mod engine;
 pub mod exhaustive;
 pub mod explain;
+pub mod foam_law;
 pub mod front;
+mod fronts;
 mod hook_tables;
 mod node;
 pub mod rank;
 pub mod refine;
+mod rod_drag;
 mod shelf;
 pub mod space;
 pub mod tariff;
 mod tree;
+mod worths;
 
 use crate::catalog::Catalog;
 use crate::quantity::Money;

@@ -1,23 +1,18 @@
 //! A set of recipes on one hook: what it adds up to, what it counts, and how it splits.
 
-use super::bound::{DragRange, Range};
-use super::hook_tables::{HookTables, Share};
-use super::shelf::{BeadHull, PinHull, Shelf, WireHull};
+use super::bound::{self, Narrowed, Range, Turning};
+use super::dual;
+use super::foam_law::FoamLaw;
+use super::fronts::{FrontSet, FrontShare, SLACK};
+use super::hook_tables::{HookCounts, HookTables, Share};
+use super::shelf::{Shelf, WireHull};
 use super::space::{self, LEAST_TURNS};
-use crate::fly::{self, Fly, FoamPiece, FrontMount, Wraps, practice};
+use crate::fly::{self, Fly, FoamPiece, FrontMount, Wraps};
 use crate::part::Hook;
-use crate::physics::body::{DragElement, DragShape, Label};
+use crate::recipe::Seat;
 use crate::shape::wrap::CloseWound;
 use crate::target::Target;
 use std::f64::consts::PI;
-
-/// What sits at the front: nothing, some beads against the eye, or some beads on some pins.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum FrontSet {
-    None,
-    Eye(u32),
-    Pin(u32, u32),
-}
 
 /// Wraps: none, some wires at any turns and starts, or one wire within ranges.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -44,21 +39,24 @@ pub(super) struct Node {
     pub(super) foam: FoamSet,
 }
 
-/// A front as ranges: what it adds, and what it leaves of the shank.
-#[derive(Debug, Clone, Copy, PartialEq)]
-struct FrontShare {
-    share: Share,
-    /// x where the free shank begins, m.
-    begins: Range,
-    /// Diameter that wraps are wound on, m.
-    core: Range,
+/// What the groups of a node add, as places in [`Shares`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Groups {
+    front: usize,
+    wraps: usize,
+    foam: usize,
 }
 
-/// Everything that bounds need about a node, and the widths that decide how it splits.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Sum {
-    pub(super) total: Share,
-    widths: [f64; 3],
+/// Shares of groups that have been worked out: a node has two of its three in common with the one that it is a part of.
+#[derive(Debug, Default)]
+pub(super) struct Shares {
+    fronts: Vec<FrontShare>,
+    others: Vec<Share>,
+}
+
+fn keep<T>(list: &mut Vec<T>, item: T) -> usize {
+    list.push(item);
+    list.len() - 1
 }
 
 /// What every node of a search shares.
@@ -67,6 +65,13 @@ pub(super) struct Context<'s, 'a> {
     pub(super) shelf: &'s Shelf<'a>,
     pub(super) target: &'s Target,
     pub(super) tables: &'s HookTables<'a>,
+}
+
+impl Shares {
+    /// Front, wraps and foam.
+    pub(super) fn of(&self, groups: &Groups) -> [&Share; 3] {
+        [&self.fronts[groups.front].share, &self.others[groups.wraps], &self.others[groups.foam]]
+    }
 }
 
 impl<'a> Context<'_, 'a> {
@@ -111,6 +116,18 @@ impl<'a> Context<'_, 'a> {
         base + front
     }
 
+    /// Number of recipes of a root, without the tables of its hook.
+    pub(super) fn root_count(shelf: &Shelf, hook: &Hook, counts: &HookCounts, node: &Node) -> u64 {
+        let front = match node.front {
+            FrontSet::None => 1,
+            FrontSet::Eye(_) => shelf.eye_beads(hook).list.len() as u64,
+            FrontSet::Pin(..) => (shelf.pin_beads.list.len() * shelf.pins.len()) as u64,
+        };
+        let (wraps, foams) = counts.totals();
+        let wraps = if node.wraps == WrapSet::None { 1 } else { wraps };
+        front * wraps * if node.foam == FoamSet::None { 1 } else { foams }
+    }
+
     /// Number of recipes, those that do not fit included.
     pub(super) fn count(&self, node: &Node) -> u64 {
         self.front_count(node.front) * self.wrap_count(node.wraps) * self.foam_count(node.foam)
@@ -131,13 +148,14 @@ impl<'a> Context<'_, 'a> {
             WrapSet::None => 1,
             WrapSet::Wires(index) => {
                 let node = self.shelf.wire_tree.node(index);
-                self.tables.wire_count(node.from, node.to)
+                self.tables.counts.wire_count(node.from, node.to)
             }
             WrapSet::Wire { wire, turns, starts } => {
                 let part = self.shelf.wires[wire as usize];
                 (turns.0..=turns.1)
                     .map(|t| {
-                        let fit = space::start_count(self.tables.free, part, u32::from(t), self.target.grid.start);
+                        let fit =
+                            space::start_count(self.tables.counts.free, part, u32::from(t), self.target.grid.start);
                         u64::from(fit.min(u32::from(starts.1) + 1).saturating_sub(u32::from(starts.0)))
                     })
                     .sum()
@@ -153,143 +171,47 @@ impl<'a> Context<'_, 'a> {
                     return 0;
                 }
                 let node = self.tables.foam_tree.node(index);
-                self.tables.foam_count(node.from, node.to)
+                self.tables.counts.foam_count(node.from, node.to)
             }
             FoamSet::Family { steps, .. } => u64::from(steps.1 - steps.0) + 1,
         }
     }
 
-    /// Ranges of everything a node adds up to; `None` when none of it fits.
-    pub(super) fn sum(&self, node: &Node) -> Option<Sum> {
-        let front = self.front_share(node.front)?;
-        let wraps = self.wraps_share(node.wraps, &front)?;
-        let foam = self.foam_share(node.foam, &front)?;
-        Some(Sum {
-            total: self.tables.base.plus(front.share).plus(wraps).plus(foam),
-            widths: [front.share.width(), wraps.width(), foam.width()],
-        })
-    }
-
-    fn front_share(&self, front: FrontSet) -> Option<FrontShare> {
-        let hook = self.tables.hook;
-        match front {
-            FrontSet::None => Some(FrontShare {
-                share: Share::nothing(),
-                begins: Range::point(self.tables.free.0),
-                core: Range::point(hook.wire_diameter),
-            }),
-            FrontSet::Eye(bead) => self.eye_share(&self.shelf.eye_beads(hook).tree.node(bead).hull),
-            FrontSet::Pin(bead, pin) => {
-                self.pin_share(&self.shelf.pin_beads.tree.node(bead).hull, &self.shelf.pin_tree.node(pin).hull)
-            }
-        }
-    }
-
-    /// A point load: its weight anywhere in a box.
-    fn point_share(&self, weight: Range, mass: Range, x: Range, y: Range) -> Share {
-        Share {
-            weight,
-            mass,
-            turning: self.tables.bounds.per_edge(|beta| {
-                let (sin, cos) = beta.sin_cos();
-                weight.times(x.times(Range::point(cos)).plus(y.times(Range::point(sin))))
-            }),
-            joint: self.tables.bounds.joint(weight, x, y),
-            ..Share::nothing()
-        }
-    }
-
-    fn eye_share(&self, bead: &BeadHull) -> Option<FrontShare> {
-        let hook = self.tables.hook;
-        let clear = hook.gap - 0.5 * (hook.wire_diameter + bead.diameter.low);
-        let blocked = clear < self.target.limits.clear_gap * (hook.gap - hook.wire_diameter) - SLACK;
-        if bead.bore.high < hook.wire_diameter + practice::BORE_PLAY
-            || bead.bore.low >= hook.eye_outer_diameter()
-            || blocked
-        {
+    /// What the groups of a node add, less work where they are known of the node that it is a part of; `None` when none of
+    /// it fits.
+    pub(super) fn groups(&self, shares: &mut Shares, node: &Node, known: Option<&(Node, Groups)>) -> Option<Groups> {
+        let front = match known {
+            Some((whole, groups)) if whole.front == node.front => groups.front,
+            _ => keep(&mut shares.fronts, self.front_share(node.front)?),
+        };
+        let here = &shares.fronts[front];
+        if !self.foam_fits(node.foam, here) {
             return None;
         }
-        let (near, far) = (self.bead_centre(bead.length.low), self.bead_centre(bead.length.high));
-        let x = Range { low: near[0] - bead.shift, high: far[0] + bead.shift };
-        let y = Range { low: far[1] - bead.shift, high: near[1] + bead.shift };
-        let mut share = self.point_share(bead.weight, bead.mass, x, y);
-        share.price = bead.price;
-        share.drag = self.sphere_drag(bead.diameter);
-        let corner = self.tables.corner[0];
-        Some(FrontShare {
-            share,
-            begins: Range { low: near[0].max(corner), high: (far[0] + 0.5 * bead.length.high).max(corner) },
-            core: Range::point(hook.wire_diameter),
-        })
-    }
-
-    /// Centre of a bead of this length against the eye.
-    fn bead_centre(&self, length: f64) -> [f64; 2] {
-        fly::eye_bead_centre(self.tables.hook, length)
-    }
-
-    fn pin_share(&self, bead: &BeadHull, pin: &PinHull) -> Option<FrontShare> {
-        let hook = self.tables.hook;
-        let corner = self.tables.corner;
-        let needed = fly::pin_projection_needed(hook, pin.head_length.low, bead.length.low);
-        let bound = |pin_length: f64, projection: f64| (pin_length - projection - corner[0]).min(hook.shank_length);
-        if bead.bore.high < pin.diameter.low
-            || bead.bore.low >= pin.head_diameter.high
-            || pin.projection.high < needed - SLACK
-            || bound(pin.length.high, pin.projection.low)
-                < practice::PIN_LEAST_BOUND.max(practice::PIN_BOUND_SHARE * pin.projection.low) - SLACK
-        {
-            return None;
-        }
-        let side = Range { low: -0.5 * pin.diameter.high, high: -0.5 * pin.diameter.low };
-        let y = Range::point(corner[1] - 0.5 * hook.wire_diameter).plus(side);
-        let ahead = Range { low: -pin.projection.high, high: -pin.projection.low };
-        let stem_front = ahead.plus(pin.head_length);
-        let half = bead.length.times(Range::point(0.5));
-        let bead_x = stem_front.plus(half);
-        let bead_box = |r: Range| Range { low: r.low - bead.shift, high: r.high + bead.shift };
-        let stem_rear = Range {
-            low: corner[0] + bound(pin.length.low, pin.projection.high).max(0.0),
-            high: corner[0] + bound(pin.length.high, pin.projection.low).max(0.0),
+        // Wraps lie on what the front leaves; foam adds the same behind any front.
+        let wraps = match known {
+            Some((whole, groups)) if whole.front == node.front && whole.wraps == node.wraps => groups.wraps,
+            _ => keep(&mut shares.others, self.wraps_share(node.wraps, here)?),
         };
-        let stem = Range { low: (stem_rear.low - stem_front.high).max(0.0), high: stem_rear.high - stem_front.low };
-        let middle = stem_front.plus(stem_rear).times(Range::point(0.5));
-        let head_x = ahead.plus(pin.head_length.times(Range::point(0.5)));
-        let mut share = self
-            .point_share(bead.weight, bead.mass, bead_box(bead_x), bead_box(y))
-            .plus(self.point_share(pin.head_weight, pin.head_mass, head_x, y))
-            .plus(self.point_share(pin.stem_weight.times(stem), pin.stem_mass.times(stem), middle, y));
-        share.price = bead.price + pin.price;
-        share.drag = self.sphere_drag(bead.diameter);
-        share.drag.most_at_high += self.tables.pin_drag;
-        Some(FrontShare {
-            share,
-            begins: Range::point(self.tables.free.0),
-            core: Range::point(hook.wire_diameter).plus(pin.diameter),
-        })
-    }
-
-    fn sphere_drag(&self, diameter: Range) -> DragRange {
-        let bounds = &self.tables.bounds;
-        if !bounds.has_sink() {
-            return DragRange::default();
-        }
-        let at = |diameter: f64| {
-            bounds.drag(&[DragElement {
-                label: Label::Bead,
-                shape: DragShape::Sphere { diameter },
-                centre: [0.0, 0.0],
-            }])
+        let foam = match known {
+            Some((whole, groups)) if whole.foam == node.foam => groups.foam,
+            _ => keep(&mut shares.others, self.foam_share(node.foam)?),
         };
-        at(diameter.low).hull(at(diameter.high))
+        Some(Groups { front, wraps, foam })
     }
 
-    fn wraps_share(&self, wraps: WrapSet, front: &FrontShare) -> Option<Share> {
+    /// What a node adds up to.
+    pub(super) fn total(&self, shares: &Shares, groups: &Groups) -> Share {
+        let [front, wraps, foam] = shares.of(groups);
+        Share::sum([&self.tables.base, front, wraps, foam])
+    }
+
+    pub(super) fn wraps_share(&self, wraps: WrapSet, front: &FrontShare) -> Option<Share> {
         match wraps {
             WrapSet::None => Some(Share::nothing()),
             WrapSet::Wires(index) => {
                 let hull = &self.shelf.wire_tree.node(index).hull;
-                let room = self.tables.free.1 - front.begins.low;
+                let room = self.tables.counts.free.1 - front.begins.low;
                 let least = f64::from(LEAST_TURNS) * hull.diameter.low;
                 if least > room + SLACK {
                     return None;
@@ -299,9 +221,13 @@ impl<'a> Context<'_, 'a> {
                 // A coil of so many mm takes ever more wire the thinner the wire: pi (D / d + 1) per mm, and a little.
                 let per_length = (PI * (front.core.high / hull.diameter.low + 1.0)).hypot(1.0);
                 let longest = (room + SLACK) * per_length;
-                let x = Range { low: front.begins.low + 0.5 * least, high: self.tables.free.1 + SLACK - 0.5 * least };
-                let most = self.tables.coil_drag.node(index).hull.high;
-                Some(self.coil_share(hull, Range { low: shortest, high: longest.max(shortest) }, x, most))
+                let x = Range {
+                    low: front.begins.low + 0.5 * least,
+                    high: self.tables.counts.free.1 + SLACK - 0.5 * least,
+                };
+                let most = self.coil_drag(hull.diameter.high, room);
+                let length = Range { low: shortest, high: longest.max(shortest) };
+                Some(self.coil_share(hull, hull.charge.at(shortest), length, x, most))
             }
             WrapSet::Wire { wire, turns, starts } => self.wire_share(wire, turns, starts, front),
         }
@@ -313,22 +239,23 @@ impl<'a> Context<'_, 'a> {
         let wound = |turns: u16, core: f64| CloseWound { turns: f64::from(turns), wire: part.diameter, core };
         let (few, many) = (wound(turns.0, front.core.low), wound(turns.1, front.core.high));
         let first = front.begins.low + f64::from(starts.0) * step;
-        if first + few.wound_length() > self.tables.free.1 + SLACK {
+        if first + few.wound_length() > self.tables.counts.free.1 + SLACK {
             return None;
         }
         let half = 0.5 * few.wound_length();
         let rear = (front.begins.high + f64::from(starts.1) * step + 0.5 * many.wound_length())
-            .min(self.tables.free.1 + SLACK - half);
+            .min(self.tables.counts.free.1 + SLACK - half);
         let x = Range { low: first + half, high: rear.max(first + half) };
         let hull = self.wire_hull(wire);
         let length = Range { low: few.length(), high: many.length() };
-        // Drag grows with length no faster than in proportion, friction no slower than with its root.
-        let share_of_shank = many.wound_length() / (self.tables.free.1 - self.tables.free.0);
-        let most = self.tables.coil_most(wire) * share_of_shank.min(1.0).sqrt();
-        let mut share = self.coil_share(&hull, length, x, most);
+        let most = self.coil_drag(part.diameter, many.wound_length());
         let amount = fly::wire_length_um(part, u32::from(turns.0), front.core.low);
-        share.price = self.shelf.wire_charges[wire as usize].length(amount, 1).micros();
-        Some(share)
+        let price = self.shelf.wire_charges[wire as usize].length(amount, 1).micros();
+        Some(self.coil_share(&hull, price, length, x, most))
+    }
+
+    fn coil_drag(&self, diameter: f64, length: f64) -> [f64; 2] {
+        self.tables.bare_drag.as_ref().map_or([0.0; 2], |bare| bare.coil(diameter, length))
     }
 
     fn wire_hull(&self, wire: u32) -> WireHull {
@@ -341,41 +268,112 @@ impl<'a> Context<'_, 'a> {
 
     /// A coil of some length of wire, its middle between two x, with no more drag than `most` at the upper sink rate: it
     /// may lie bare or under the dressing.
-    fn coil_share(&self, hull: &WireHull, length: Range, x: Range, most: f64) -> Share {
+    fn coil_share(&self, hull: &WireHull, price: i64, length: Range, x: Range, most: [f64; 2]) -> Share {
         let y = Range::point(self.tables.corner[1]);
-        let mut share = self.point_share(hull.weight.times(length), hull.mass.times(length), x, y);
-        share.price = hull.charge.at(length.low);
-        share.drag.most_at_high = most;
+        let weight = hull.weight.times(length);
+        let mut share = self.point_share(weight, hull.mass.times(length), x, y);
+        share.price = price;
+        share.drag.most = most;
+        // The price is no less than that of the least length, nor less than so much a newton.
+        share.dual = dual::per_worth(&self.tables.worths, |worth| {
+            let worth = worth.of_weight(x, y);
+            let plain = price as f64 - dual::most_worth(worth, weight);
+            if weight.low < 0.0 {
+                return plain;
+            }
+            let gain = hull.per_newton - worth.high;
+            plain.max(hull.charge.line().0 + (gain * weight.low).min(gain * weight.high))
+        });
         share
     }
 
-    fn foam_share(&self, foam: FoamSet, front: &FrontShare) -> Option<Share> {
+    /// Whether any piece of a set may fit behind a front.
+    fn foam_fits(&self, foam: FoamSet, front: &FrontShare) -> bool {
+        let FoamSet::Family { index, steps } = foam else { return true };
+        let family = &self.shelf.foams[self.tables.counts.foams[index as usize].family as usize];
+        let shortest = f64::from(steps.0) * self.target.grid.foam.m();
+        family.seat == Seat::Tail || shortest <= self.tables.counts.free.1 - front.begins.low + SLACK
+    }
+
+    pub(super) fn foam_share(&self, foam: FoamSet) -> Option<Share> {
         match foam {
             FoamSet::None => Some(Share::nothing()),
             FoamSet::Families(_) if self.tables.foam_tree.is_empty() => None,
             FoamSet::Families(index) => Some(self.tables.foam_tree.node(index).hull),
-            FoamSet::Family { index, steps } => {
-                let on_hook = &self.tables.foams[index as usize];
-                let family = &self.shelf.foams[on_hook.family as usize];
-                let shortest = f64::from(steps.0) * self.target.grid.foam.m();
-                let room = self.tables.free.1 - front.begins.low;
-                if family.seat != crate::recipe::Seat::Tail && shortest > room + SLACK {
-                    return None;
-                }
-                Some(self.tables.foam_share(index, steps, self.shelf, self.target))
-            }
+            FoamSet::Family { index, steps } => Some(self.tables.foam_share(index, steps, self.shelf, self.target)),
         }
     }
 
+    /// The same node without turns and lengths, where it has one wire or one foam family, at which nothing of it can hang
+    /// or sink within narrowed windows: what a group adds must make up for what all else, at its best, lacks. `None` when
+    /// all are left.
+    pub(super) fn fewer(
+        &self,
+        node: &Node,
+        (total, shares): (&Share, [&Share; 3]),
+        narrowed: &Narrowed,
+    ) -> Option<Node> {
+        let weights = self.tables.bounds.weights(total.drag, narrowed);
+        let wraps = self.fewer_turns(node.wraps, total, shares[1], weights);
+        let foam = self.fewer_lengths(node.foam, total, shares, (weights, narrowed));
+        (wraps.is_some() || foam.is_some()).then(|| Node {
+            wraps: wraps.unwrap_or(node.wraps),
+            foam: foam.unwrap_or(node.foam),
+            ..*node
+        })
+    }
+
+    fn fewer_turns(&self, set: WrapSet, total: &Share, coil: &Share, weights: Range) -> Option<WrapSet> {
+        let WrapSet::Wire { wire, turns, starts } = set else { return None };
+        if turns.0 == turns.1 || coil.weight.low <= 0.0 {
+            return None;
+        }
+        let missing = without(weights, total.weight, coil.weight);
+        // The weight of a coil goes with its turns, at least as on the thinnest core and at most as on the thickest.
+        let per_turn = [coil.weight.low / f64::from(turns.0), coil.weight.high / f64::from(turns.1)];
+        let first = (missing.low / per_turn[1] - STEP_SLACK).ceil().max(0.0) as u16;
+        let last = (missing.high / per_turn[0] + STEP_SLACK).floor().max(0.0) as u16;
+        let fewer = (first.max(turns.0), last.min(turns.1));
+        (fewer.0 <= fewer.1 && fewer != turns).then_some(WrapSet::Wire { wire, turns: fewer, starts })
+    }
+
+    fn fewer_lengths(
+        &self,
+        set: FoamSet,
+        total: &Share,
+        shares: [&Share; 3],
+        (weights, narrowed): (Range, &Narrowed),
+    ) -> Option<FoamSet> {
+        let FoamSet::Family { index, steps } = set else { return None };
+        if steps.0 == steps.1 {
+            return None;
+        }
+        let family = self.tables.counts.foams[index as usize].family as usize;
+        let law = self.shelf.foam_laws[family].on(self.tables.hook, self.shelf.foams[family].seat);
+        let step = self.target.grid.foam.m();
+        let whole = Range { low: f64::from(steps.0) * step, high: f64::from(steps.1) * step };
+        let mut left = law.lengths_of_weight(without(weights, total.weight, shares[2].weight), whole)?;
+        if self.tables.bounds.on_loop() {
+            let others = bound::both(&self.tables.base.turning, &bound::both(&shares[0].turning, &shares[1].turning));
+            left = left.meet(hanging_lengths(&law, &others, whole, narrowed)?)?;
+        }
+        let first = ((left.low / step - STEP_SLACK).ceil().max(0.0) as u16).max(steps.0);
+        let last = ((left.high / step + STEP_SLACK).floor().max(0.0) as u16).min(steps.1);
+        let fewer = first <= last && (first, last) != steps;
+        fewer.then_some(FoamSet::Family { index, steps: (first, last) })
+    }
+
     /// Two parts of a node that together hold all of it; `None` for a single recipe.
-    pub(super) fn split(&self, node: &Node, sum: &Sum) -> Option<[Node; 2]> {
-        let mut ways = [
-            (sum.widths[0], self.split_front(node.front).map(|h| h.map(|front| Node { front, ..*node }))),
-            (sum.widths[1], self.split_wraps(node.wraps).map(|h| h.map(|wraps| Node { wraps, ..*node }))),
-            (sum.widths[2], self.split_foam(node.foam).map(|h| h.map(|foam| Node { foam, ..*node }))),
-        ];
-        ways.sort_by(|a, b| b.0.total_cmp(&a.0));
-        ways.into_iter().find_map(|(_, halves)| halves)
+    pub(super) fn split(&self, node: &Node, shares: [&Share; 3]) -> Option<[Node; 2]> {
+        let worth = &self.tables.worths[0][node.front.class()];
+        let open = shares.map(|share| worth.open(share));
+        let mut order = [0, 1, 2];
+        order.sort_by(|a: &usize, b| open[*b].total_cmp(&open[*a]));
+        order.into_iter().find_map(|group| match group {
+            0 => self.split_front(node.front).map(|h| h.map(|front| Node { front, ..*node })),
+            1 => self.split_wraps(node.wraps).map(|h| h.map(|wraps| Node { wraps, ..*node })),
+            _ => self.split_foam(node.foam).map(|h| h.map(|foam| Node { foam, ..*node })),
+        })
     }
 
     fn split_front(&self, front: FrontSet) -> Option<[FrontSet; 2]> {
@@ -419,20 +417,21 @@ impl<'a> Context<'_, 'a> {
     /// Some wires; a single one with its own turns and starts.
     fn wires(&self, index: u32) -> WrapSet {
         let node = self.shelf.wire_tree.node(index);
-        if node.len() > 1 {
-            return WrapSet::Wires(index);
-        }
-        let wire = node.from;
-        let most = self.tables.turns[wire as usize];
+        if node.len() > 1 { WrapSet::Wires(index) } else { self.whole_wire(node.from) }
+    }
+
+    /// One wire at all its turns and starts.
+    pub(super) fn whole_wire(&self, wire: u32) -> WrapSet {
+        let most = self.tables.counts.turns[wire as usize];
+        let least = u16::try_from(space::least_turns(self.shelf.wires[wire as usize])).unwrap_or(u16::MAX);
+        WrapSet::Wire { wire, turns: (least, most.max(least)), starts: (0, self.last_start(wire, least)) }
+    }
+
+    /// Last start of so many turns on the bare hook.
+    pub(super) fn last_start(&self, wire: u32, turns: u16) -> u16 {
         let part = self.shelf.wires[wire as usize];
-        let fewest = space::least_turns(part);
-        let least = u16::try_from(fewest).unwrap_or(u16::MAX);
-        let starts = space::start_count(self.tables.free, part, fewest, self.target.grid.start);
-        WrapSet::Wire {
-            wire,
-            turns: (least, most.max(least)),
-            starts: (0, u16::try_from(starts.saturating_sub(1)).unwrap_or(u16::MAX)),
-        }
+        let starts = space::start_count(self.tables.counts.free, part, u32::from(turns), self.target.grid.start);
+        u16::try_from(starts.saturating_sub(1)).unwrap_or(u16::MAX)
     }
 
     fn split_foam(&self, foam: FoamSet) -> Option<[FoamSet; 2]> {
@@ -451,7 +450,7 @@ impl<'a> Context<'_, 'a> {
         if node.len() > 1 {
             FoamSet::Families(index)
         } else {
-            FoamSet::Family { index: node.from, steps: self.tables.foams[node.from as usize].steps }
+            FoamSet::Family { index: node.from, steps: self.tables.counts.foams[node.from as usize].steps }
         }
     }
 
@@ -495,7 +494,7 @@ impl<'a> Context<'_, 'a> {
         };
         let foam: Option<FoamPiece<'a>> = match node.foam {
             FoamSet::Family { index, steps } => {
-                let family = &self.shelf.foams[self.tables.foams[index as usize].family as usize];
+                let family = &self.shelf.foams[self.tables.counts.foams[index as usize].family as usize];
                 Some(family.piece(space::multiple(self.target.grid.foam, u32::from(steps.0))))
             }
             FoamSet::None | FoamSet::Families(_) => None,
@@ -504,8 +503,27 @@ impl<'a> Context<'_, 'a> {
     }
 }
 
-/// Slack on lengths, m: the fit rules allow a nanometre.
-const SLACK: f64 = 2e-9;
+/// What is missing from a sum that must lie within some range when one of its parts, each within a range, is taken out.
+fn without(wanted: Range, total: Range, part: Range) -> Range {
+    Range { low: wanted.low - (total.high - part.high), high: wanted.high - (total.low - part.low) }
+}
+
+/// Lengths of a foam at which a fly may hang within narrowed windows, all else turning it somewhere within some ranges.
+fn hanging_lengths(law: &FoamLaw, others: &Turning, lengths: Range, narrowed: &Narrowed) -> Option<Range> {
+    let mut left: Option<Range> = None;
+    for edges in narrowed.edges(others) {
+        let Some([p, q]) = edges else { return Some(lengths) };
+        let enough = law.lengths_with(p.0, (-p.1.high, false), lengths);
+        let little = law.lengths_with(q.0, (-q.1.low, true), lengths);
+        if let Some(range) = enough.zip(little).and_then(|(a, b)| a.meet(b)) {
+            left = Some(left.map_or(range, |known| known.hull(range)));
+        }
+    }
+    left
+}
+
+/// Slack on a length, in steps of the grid, far above the rounding of a root.
+const STEP_SLACK: f64 = 1e-6;
 
 fn halves(range: (u16, u16)) -> Option<[(u16, u16); 2]> {
     (range.0 < range.1).then(|| {

@@ -1,18 +1,25 @@
 //! The parts that a target leaves, each kind in an order in which neighbours cost and weigh alike, under a tree of hulls.
 //!
-//! Nothing here depends on the hook.
+//! Nothing here depends on the hook. A sink rate is bounded over attitudes that do (a jig may have to ride point-up), but
+//! not for spheres, nor for what lies along the shank: from there both sides of the point look the same.
 
-use super::bound::{DragRange, Range};
+use super::Least;
+use super::bound::{Bounds, DragRange, Range};
+use super::dual;
+use super::foam_law::FoamLaw;
+use super::rod_drag::RodDrag;
 use super::space::{self, FoamFamily};
 use super::tariff::{Charge, LeastCharge, Tariff};
 use super::tree::{Hull, Tree, arrange};
 use crate::catalog::Catalog;
-use crate::fly::{Conditions, FrontMount};
-use crate::part::{Bead, Foam, Hook, Kind, Pin, Wire};
+use crate::fly::{self, Conditions, FrontMount};
+use crate::part::{Bead, Cut, Foam, Hook, Kind, Pin, Wire};
+use crate::physics::body::{DragElement, DragShape, Label};
 use crate::physics::compression::volume_ratio;
 use crate::physics::constants::GRAVITY;
 use crate::quantity::Microns;
 use crate::target::Target;
+use std::collections::HashMap;
 
 /// What is known of some beads. Lengths m, weights N, prices millionths.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -23,8 +30,38 @@ pub(super) struct BeadHull {
     pub(super) length: Range,
     pub(super) diameter: Range,
     pub(super) bore: Range,
-    /// Greatest distance of the metal's centroid from the centre of the sphere.
-    pub(super) shift: f64,
+    /// Centroid of the metal from the centre of the sphere: along the bore, and towards the slot.
+    pub(super) shift: [Range; 2],
+    pub(super) drag: DragRange,
+    /// Least price less the worth of the weight, at each of the rates of the shelf.
+    less: [f64; RATES],
+}
+
+/// Worths of a newton at which the cheapest of a run of beads is known.
+const RATES: usize = 10;
+
+/// Those worths, rising from 0, millionths per N.
+pub(super) type Rates = [f64; RATES];
+
+impl BeadHull {
+    /// No bead of the run costs less, less its weight at this worth: the least is a concave function of the worth, so
+    /// between two rates it lies above the chord.
+    pub(super) fn less_worth(&self, worth: Range, rates: &Rates) -> f64 {
+        let plain = self.price as f64 - dual::most_worth(worth, self.weight);
+        if self.weight.low < 0.0 || worth.high < 0.0 {
+            return plain;
+        }
+        let last = RATES - 1;
+        let at = (0..last).find(|i| worth.high <= rates[i + 1]);
+        let chord = at.map_or_else(
+            || self.less[last] - (worth.high - rates[last]) * self.weight.high,
+            |i| {
+                let share = (worth.high - rates[i]) / (rates[i + 1] - rates[i]);
+                self.less[i] + share * (self.less[i + 1] - self.less[i])
+            },
+        );
+        plain.max(chord)
+    }
 }
 
 impl Hull for BeadHull {
@@ -36,7 +73,9 @@ impl Hull for BeadHull {
             length: self.length.hull(other.length),
             diameter: self.diameter.hull(other.diameter),
             bore: self.bore.hull(other.bore),
-            shift: self.shift.max(other.shift),
+            shift: std::array::from_fn(|i| self.shift[i].hull(other.shift[i])),
+            drag: self.drag.hull(other.drag),
+            less: std::array::from_fn(|i| self.less[i].min(other.less[i])),
         }
     }
 }
@@ -58,6 +97,8 @@ pub(super) struct PinHull {
     pub(super) stem_mass: Range,
     /// Mass of the head, kg.
     pub(super) head_mass: Range,
+    /// Of the stem between bead and hook.
+    pub(super) drag: RodDrag,
 }
 
 impl Hull for PinHull {
@@ -73,6 +114,7 @@ impl Hull for PinHull {
             head_weight: self.head_weight.hull(other.head_weight),
             stem_mass: self.stem_mass.hull(other.stem_mass),
             head_mass: self.head_mass.hull(other.head_mass),
+            drag: self.drag.hull(other.drag),
         }
     }
 }
@@ -87,6 +129,8 @@ pub(super) struct WireHull {
     pub(super) mass: Range,
     /// Least price of a length.
     pub(super) charge: LeastCharge,
+    /// Least price per newton of a length, beyond a fixed sum.
+    pub(super) per_newton: f64,
 }
 
 impl Hull for WireHull {
@@ -96,6 +140,7 @@ impl Hull for WireHull {
             weight: self.weight.hull(other.weight),
             mass: self.mass.hull(other.mass),
             charge: self.charge.hull(other.charge),
+            per_newton: self.per_newton.min(other.per_newton),
         }
     }
 }
@@ -130,6 +175,8 @@ pub(super) struct Shelf<'a> {
     pub(super) slotted: Beads<'a>,
     /// For a pin.
     pub(super) pin_beads: Beads<'a>,
+    /// Worths at which runs of beads know their cheapest.
+    pub(super) rates: Rates,
     pub(super) pins: Vec<(&'a Pin, Microns)>,
     pub(super) pin_tree: Tree<PinHull>,
     pub(super) without_wire: bool,
@@ -139,20 +186,31 @@ pub(super) struct Shelf<'a> {
     pub(super) without_foam: bool,
     pub(super) foams: Vec<FoamFamily<'a>>,
     pub(super) foam_charges: Vec<Charge>,
+    /// Laws of the families with their seat at the origin.
+    pub(super) foam_laws: Vec<FoamLaw>,
+    foam_drags: Vec<RodDrag>,
+    /// Which drag each family has: that of its stock and cut.
+    foam_drag_of: Vec<u32>,
 }
 
 impl<'a> Shelf<'a> {
-    pub(super) fn new(catalog: &'a Catalog, target: &Target, tariff: &Tariff) -> Self {
+    /// `hook`: any hook that the target leaves.
+    pub(super) fn new(catalog: &'a Catalog, target: &Target, tariff: &Tariff, least: &Least, hook: &Hook) -> Self {
+        let bounds = Bounds::new(target, hook).at_least(least);
         let filters = &target.choice.filters;
         let no_pin = filters.iter().all(|f| f.passes_pin(None));
-        let (pins, pin_tree) = pins(catalog, target, tariff);
+        let (pins, pin_tree) = pins(catalog, target, tariff, &bounds);
         let (wires, wire_charges, wire_tree) = wires(catalog, target, tariff);
         let foams = foam_items(catalog, target);
+        let (foam_drags, foam_drag_of) = foam_drags(&foams, hook, target, &bounds);
+        let rates = rates(catalog, target, tariff);
+        let given = (catalog, target, tariff, &bounds);
         Self {
             without_bead: filters.iter().all(|f| f.passes_front(None::<(&Bead, FrontMount)>)),
-            drilled: Beads::new(catalog, target, tariff, "eye", |b| no_pin && !b.is_slotted()),
-            slotted: Beads::new(catalog, target, tariff, "eye", |b| no_pin && b.is_slotted()),
-            pin_beads: Beads::new(catalog, target, tariff, "pin", |b| !b.is_slotted()),
+            drilled: Beads::new(given, &rates, "eye", |b| no_pin && !b.is_slotted()),
+            slotted: Beads::new(given, &rates, "eye", |b| no_pin && b.is_slotted()),
+            pin_beads: Beads::new(given, &rates, "pin", |b| !b.is_slotted()),
+            rates,
             pins,
             pin_tree,
             without_wire: filters.iter().all(|f| f.passes_wire(None)),
@@ -161,16 +219,38 @@ impl<'a> Shelf<'a> {
             wire_tree,
             without_foam: filters.iter().all(|f| f.passes_foam(None)),
             foam_charges: foams.iter().map(|f| tariff.charge(Kind::Foam, &f.foam.row)).collect(),
+            foam_laws: foams
+                .iter()
+                .map(|f| FoamLaw::new(hook, f.piece(target.grid.foam), &target.conditions).without_hook(hook, f.seat))
+                .collect(),
+            foam_drags,
+            foam_drag_of,
             foams,
         }
     }
 
-    /// Greatest diameter and length of any pin, m.
-    pub(super) fn thickest_pin(&self) -> Option<(f64, f64)> {
-        (!self.pin_tree.is_empty()).then(|| {
-            let hull = &self.pin_tree.node(0).hull;
-            (hull.diameter.high, hull.length.high)
-        })
+    /// Drag of a family over lengths in metres.
+    pub(super) fn foam_drag(&self, family: u32, from: f64, to: f64) -> DragRange {
+        self.drag_of(family).map_or(DragRange::default(), |drag| drag.range(from, to))
+    }
+
+    /// A line below its drag at the lower rate.
+    pub(super) fn foam_drag_line(&self, family: u32, from: f64, to: f64) -> (f64, f64) {
+        self.drag_of(family).map_or((0.0, 0.0), |drag| drag.line(from, to))
+    }
+
+    fn drag_of(&self, family: u32) -> Option<&RodDrag> {
+        self.foam_drag_of.get(family as usize).and_then(|at| self.foam_drags.get(*at as usize))
+    }
+
+    /// Greatest diameter of any pin, m.
+    pub(super) fn thickest_pin(&self) -> Option<f64> {
+        (!self.pin_tree.is_empty()).then(|| self.pin_tree.node(0).hull.diameter.high)
+    }
+
+    /// Diameters of all wires, m.
+    pub(super) fn wire_diameters(&self) -> Option<Range> {
+        (!self.wire_tree.is_empty()).then(|| self.wire_tree.node(0).hull.diameter)
     }
 
     /// Beads that may go against the eye of a hook.
@@ -184,14 +264,18 @@ fn allowed(lead: bool, target: &Target) -> bool {
 }
 
 impl<'a> Beads<'a> {
-    fn new(catalog: &'a Catalog, target: &Target, tariff: &Tariff, mount: &str, kind: impl Fn(&Bead) -> bool) -> Self {
-        let water = target.conditions.water.density;
+    fn new(
+        (catalog, target, tariff, bounds): (&'a Catalog, &Target, &Tariff, &Bounds),
+        rates: &Rates,
+        mount: &str,
+        kind: impl Fn(&Bead) -> bool,
+    ) -> Self {
         let mut beads: Vec<(&'a Bead, BeadHull)> = catalog
             .beads
             .iter()
             .filter(|b| kind(b) && allowed(b.material.contains_lead, target))
             .filter(|b| target.choice.filters.iter().all(|f| f.passes_bead(b, mount)))
-            .map(|b| (b, bead_hull(b, water, tariff)))
+            .map(|b| (b, bead_hull(b, (target, tariff, bounds), rates)))
             .collect();
         arrange(&mut beads, |(_, hull)| [hull.price as f64, hull.weight.low, hull.length.low]);
         let (list, hulls): (Vec<_>, Vec<_>) = beads.into_iter().unzip();
@@ -199,17 +283,31 @@ impl<'a> Beads<'a> {
     }
 }
 
-fn pins<'a>(catalog: &'a Catalog, target: &Target, tariff: &Tariff) -> (Vec<(&'a Pin, Microns)>, Tree<PinHull>) {
-    let mut pins: Vec<(&Pin, Microns)> = catalog
-        .pins
-        .iter()
-        .filter(|p| target.choice.filters.iter().all(|f| f.passes_pin(Some(p))))
-        .flat_map(|p| p.projections.iter().map(move |&at| (p, at)))
-        .collect();
-    arrange(&mut pins, |(pin, at)| [tariff.charge(Kind::Pin, &pin.row).piece().micros() as f64, at.m(), pin.diameter]);
+fn pins<'a>(
+    catalog: &'a Catalog,
+    target: &Target,
+    tariff: &Tariff,
+    bounds: &Bounds,
+) -> (Vec<(&'a Pin, Microns)>, Tree<PinHull>) {
     let water = target.conditions.water.density;
-    let hulls: Vec<PinHull> = pins.iter().map(|(pin, at)| pin_hull(pin, *at, water, tariff)).collect();
+    let mut pins: Vec<((&Pin, Microns), PinHull)> = Vec::new();
+    for pin in catalog.pins.iter().filter(|p| target.choice.filters.iter().all(|f| f.passes_pin(Some(p)))) {
+        let price = tariff.charge(Kind::Pin, &pin.row).piece().micros();
+        let drag = if bounds.has_sink() { stem_rod(pin, bounds) } else { RodDrag::none() };
+        pins.extend(pin.projections.iter().map(|&at| ((pin, at), pin_hull(pin, at, (price, drag), water))));
+    }
+    arrange(&mut pins, |((pin, at), hull)| [hull.price as f64, at.m(), pin.diameter]);
+    let (pins, hulls): (Vec<_>, Vec<_>) = pins.into_iter().unzip();
     (pins, Tree::new(&hulls))
+}
+
+fn stem_rod(pin: &Pin, bounds: &Bounds) -> RodDrag {
+    let diameter = pin.diameter;
+    RodDrag::new(bounds, |length| {
+        let axis = [1.0, 0.0];
+        let shape = DragShape::Slender { diameter, breadth: diameter, length, axis, solidity: 1.0, blunt_ends: 0.0 };
+        Some(DragElement { label: Label::Pin, shape, centre: [0.0; 2] })
+    })
 }
 
 fn wires<'a>(catalog: &'a Catalog, target: &Target, tariff: &Tariff) -> (Vec<&'a Wire>, Vec<Charge>, Tree<WireHull>) {
@@ -230,25 +328,46 @@ fn wires<'a>(catalog: &'a Catalog, target: &Target, tariff: &Tariff) -> (Vec<&'a
     (wires, charges, Tree::new(&hulls))
 }
 
-fn bead_hull(bead: &Bead, water: f64, tariff: &Tariff) -> BeadHull {
+fn bead_weight(bead: &Bead, target: &Target) -> f64 {
+    (bead.mass() - target.conditions.water.density * bead.solid().volume) * GRAVITY
+}
+
+/// Rates that double from half that of the cheapest weight there is.
+fn rates(catalog: &Catalog, target: &Target, tariff: &Tariff) -> Rates {
+    let rate = |b: &Bead| tariff.charge(Kind::Bead, &b.row).piece().micros() as f64 / bead_weight(b, target);
+    let cheapest = catalog.beads.iter().map(rate).filter(|r| *r > 0.0).fold(f64::INFINITY, f64::min);
+    let first = if cheapest.is_finite() { 0.5 * cheapest } else { 1.0 };
+    std::array::from_fn(|i| if i == 0 { 0.0 } else { first * 2f64.powi(i as i32 - 1) })
+}
+
+fn bead_hull(bead: &Bead, (target, tariff, bounds): (&Target, &Tariff, &Bounds), rates: &Rates) -> BeadHull {
     let solid = bead.solid();
     let mass = bead.mass();
+    let price = tariff.charge(Kind::Bead, &bead.row).piece().micros();
+    let weight = bead_weight(bead, target);
     BeadHull {
-        price: tariff.charge(Kind::Bead, &bead.row).piece().micros(),
-        weight: Range::point((mass - water * solid.volume) * GRAVITY),
+        price,
+        less: rates.map(|rate| price as f64 - rate * weight),
+        weight: Range::point(weight),
         mass: Range::point(mass),
         length: Range::point(bead.length()),
         diameter: Range::point(bead.diameter),
         bore: Range::point(bead.bore_diameter),
-        shift: solid.centroid[0].hypot(solid.centroid[1]),
+        shift: solid.centroid.map(Range::point),
+        drag: bounds.drag(&[DragElement {
+            label: Label::Bead,
+            shape: DragShape::Sphere { diameter: bead.diameter },
+            centre: [0.0; 2],
+        }]),
     }
 }
 
-fn pin_hull(pin: &Pin, projection: Microns, water: f64, tariff: &Tariff) -> PinHull {
+fn pin_hull(pin: &Pin, projection: Microns, (price, drag): (i64, RodDrag), water: f64) -> PinHull {
     let density = pin.material.density_kg_m3;
     let per_volume = (density - water) * GRAVITY;
     PinHull {
-        price: tariff.charge(Kind::Pin, &pin.row).piece().micros(),
+        price,
+        drag,
         projection: Range::point(projection.m()),
         length: Range::point(pin.length),
         head_length: Range::point(pin.head_length),
@@ -263,12 +382,14 @@ fn pin_hull(pin: &Pin, projection: Microns, water: f64, tariff: &Tariff) -> PinH
 
 pub(super) fn wire_hull(wire: &Wire, charge: &Charge, water: f64) -> WireHull {
     let mass = wire.mass_per_length();
-    let density = wire.material.density_kg_m3;
+    let weight = mass * (1.0 - water / wire.material.density_kg_m3) * GRAVITY;
+    let charge = charge.least(1);
     WireHull {
         diameter: Range::point(wire.diameter),
-        weight: Range::point(mass * (1.0 - water / density) * GRAVITY),
+        weight: Range::point(weight),
         mass: Range::point(mass),
-        charge: charge.least(),
+        per_newton: if weight > 0.0 { charge.line().1 / weight } else { f64::NEG_INFINITY },
+        charge,
     }
 }
 
@@ -288,4 +409,29 @@ fn foam_items<'a>(catalog: &'a Catalog, target: &Target) -> Vec<FoamFamily<'a>> 
 
 fn foam_ratio(foam: &Foam, conditions: &Conditions) -> f64 {
     volume_ratio(conditions.gauge_pressure(), foam.collapse_pressure, foam.relative_density())
+}
+
+fn foam_rod(family: &FoamFamily, hook: &Hook, target: &Target, bounds: &Bounds) -> RodDrag {
+    RodDrag::new(bounds, |length| {
+        let piece = family.piece(Microns::new((length * 1e6).round() as i32));
+        fly::foam_part(hook, &piece, &target.conditions).elements.first().copied()
+    })
+}
+
+/// Drag of each stock and cut, and which of them each family has; nothing where no sink rate asks for it.
+fn foam_drags(families: &[FoamFamily], hook: &Hook, target: &Target, bounds: &Bounds) -> (Vec<RodDrag>, Vec<u32>) {
+    let (mut drags, mut of) = (Vec::new(), Vec::new());
+    if !bounds.has_sink() {
+        return (drags, of);
+    }
+    let mut known: HashMap<(&str, Cut), u32> = HashMap::new();
+    for family in families {
+        let next = u32::try_from(drags.len()).unwrap_or(u32::MAX);
+        let at = *known.entry((&family.foam.row.id, family.cut)).or_insert_with(|| {
+            drags.push(foam_rod(family, hook, target, bounds));
+            next
+        });
+        of.push(at);
+    }
+    (drags, of)
 }

@@ -123,24 +123,26 @@ impl Charge {
         self.pack.price.share(packs_for(needed.saturating_sub(packs.owned), self.pack.unit), 1)
     }
 
-    /// A bound from below that is easy to take the hull of: no length of one piece costs less than `sure`, nor less
-    /// than `offset` + `per_m` x length; millionths and metres.
+    /// A bound from below that is easy to take the hull of: no length, cut side by side with others from stock that gives
+    /// `pieces`, costs less than `sure`, nor less than `offset` + `per_m` x length; millionths and metres.
     #[must_use]
-    pub fn least(&self) -> LeastCharge {
+    pub fn least(&self, pieces: u32) -> LeastCharge {
         let price = self.pack.price.micros() as f64;
+        let side_by_side = f64::from(pieces.max(1));
         let per_um = price / self.pack.unit.content().max(1) as f64;
         match self.packs {
             // Rounding half up takes at most half a millionth off.
-            None => LeastCharge { sure: 0.0, offset: -1.0, per_m: per_um * 1e6 },
+            None => LeastCharge { sure: 0.0, offset: -1.0, per_m: per_um * 1e6 / side_by_side },
             Some(packs) => {
                 let flies = f64::from(packs.flies);
-                let lost = packs.lost.saturating_mul(u64::from(packs.flies));
+                let lost = PartUse::amount_of(packs.lost, pieces, packs.flies);
+                let owned = packs.owned as f64;
                 LeastCharge {
                     sure: if lost >= packs.owned { price } else { 0.0 },
-                    offset: per_um * (flies * packs.lost as f64 - packs.owned as f64) * (1.0 - SLACK)
+                    offset: per_um * (flies * packs.lost as f64 / side_by_side * (1.0 - SLACK) - owned * (1.0 + SLACK))
                         - price * SLACK
                         - 1.0,
-                    per_m: per_um * 1e6 * flies * (1.0 - SLACK),
+                    per_m: per_um * 1e6 * flies / side_by_side * (1.0 - SLACK),
                 }
             }
         }
@@ -167,6 +169,12 @@ impl LeastCharge {
             offset: self.offset.min(other.offset),
             per_m: self.per_m.min(other.per_m),
         }
+    }
+
+    /// The line: millionths at no length, and per m.
+    #[must_use]
+    pub fn line(&self) -> (f64, f64) {
+        (self.offset, self.per_m)
     }
 
     /// Least price of at least this length, whole millionths.
@@ -200,10 +208,13 @@ mod tests {
             let (short, long) = (a.min(b), a.max(b));
             prop_assert!(charge.length(short, 1) <= charge.length(long, 1));
             prop_assert!(charge.length(long, 4) <= charge.length(long, 1));
-            let least = charge.least();
+            for pieces in [2, 4, 8] {
+                prop_assert!(charge.least(pieces).at(long as f64 * 1e-6) <= charge.length(long, pieces).micros());
+            }
+            let least = charge.least(1);
             prop_assert!(least.at(long as f64 * 1e-6) <= charge.length(long, 1).micros());
             let dearer = Charge { pack: Pack { price: Money::from_micros(other), ..charge.pack }, ..charge };
-            let both = least.hull(dearer.least()).at(long as f64 * 1e-6);
+            let both = least.hull(dearer.least(1)).at(long as f64 * 1e-6);
             prop_assert!(both <= charge.length(long, 1).micros() && both <= dearer.length(long, 1).micros());
         }
     }

@@ -91,6 +91,17 @@ impl<H: Hull> Tree<H> {
         &self.nodes[index as usize]
     }
 
+    /// Bytes that it takes.
+    pub(super) fn bytes(&self) -> usize {
+        self.nodes.capacity() * size_of::<TreeNode<H>>()
+    }
+
+    /// The nodes of single items.
+    pub(super) fn leaves(&self) -> Vec<u32> {
+        let single = |(i, node): (usize, &TreeNode<H>)| node.halves.is_none().then(|| u32::try_from(i).ok()).flatten();
+        self.nodes.iter().enumerate().filter_map(single).collect()
+    }
+
     /// Whether there is anything in it.
     pub(super) fn is_empty(&self) -> bool {
         self.nodes.is_empty()

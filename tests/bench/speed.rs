@@ -1,6 +1,7 @@
 //! Speed of the search, as ratios measured in one run on one machine: `cargo bench --bench speed`.
 //!
-//! Figures come out as one line each. `-- quick` leaves out the catalog of a hundred times the size.
+//! Figures come out as one line each. `-- quick` leaves out the catalog of a hundred times the size; `-- case=2 times=10`
+//! runs one search only and tells what became of its space.
 
 #![allow(clippy::expect_used, clippy::print_stdout, clippy::unwrap_used)]
 
@@ -170,11 +171,26 @@ fn growth(small: &Catalog, quick: bool) {
     }
 }
 
+fn one(small: &Catalog, case: usize, times: usize) {
+    let catalog = synthetic::enlarged(small, times);
+    let target = target(&catalog, &CASES[case]);
+    let (time, found) = timed(&catalog, &target);
+    println!("{}, {times} x parts: {:.1} ms, {:?}", CASES[case].name, time.as_secs_f64() * 1e3, found.tally);
+    for c in &found.candidates {
+        println!("{} margin {:.3}: {}", c.price.exact(), c.judgement.margin, c.fly.recipe());
+    }
+    println!("peak memory: {:.0} MB", peak_memory().unwrap_or(f64::NAN));
+}
+
 fn main() {
     let quick = std::env::args().any(|a| a == "quick");
+    let number = |key: &str| std::env::args().find_map(|a| a.strip_prefix(key)?.parse::<usize>().ok());
     let small = Catalog::built_in().expect("the built-in catalog");
     let sizes = space::spaces(&small, &target(&small, &CASES[0])).len();
     println!("{sizes} hooks of size 8; {} threads", rayon::current_num_threads());
+    if let (Some(case), Some(times)) = (number("case="), number("times=")) {
+        return one(&small, case, times);
+    }
     start_up();
     plain_statics();
     against_exhaustive(&small);

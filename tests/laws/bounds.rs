@@ -8,7 +8,8 @@ use counterpoise::assess::predict;
 use counterpoise::fly::{FoamPiece, foam_part};
 use counterpoise::physics::statics::{Moments, hang};
 use counterpoise::quantity::Microns;
-use counterpoise::search::bound::{Bounds, FoamLaw, Range, Turning};
+use counterpoise::search::bound::{Bounds, Range, Turn, Turning};
+use counterpoise::search::foam_law::FoamLaw;
 use counterpoise::target::Target;
 use proptest::collection::vec;
 use proptest::prelude::*;
@@ -46,7 +47,7 @@ proptest! {
         for moments in &set {
             let Some(margin) = hang_margin(*moments, &target, hook.neck_angle, &hook) else { continue };
             prop_assert!(!bounds.hang_impossible(&turning, weight));
-            prop_assert!(!bounds.margin_impossible(&turning, weight, margin));
+            prop_assert!(!bounds.hang_narrowed_out(&turning, weight, &bounds.narrowed(margin)));
         }
     }
 
@@ -66,7 +67,7 @@ proptest! {
         prop_assert!(holds(law.mass(from, to), mass, 1e-15));
         for beta in [-1.2, -0.3, 0.0, 0.8, 1.5, 2.9_f64] {
             let value = moments.x * beta.cos() + moments.y * beta.sin();
-            prop_assert!(holds(law.turning(beta, from, to), value, 0.0), "{beta}");
+            prop_assert!(holds(law.turning(Turn::new(beta), from, to), value, 0.0), "{beta}");
         }
         if width == 0 {
             prop_assert!((law.weight(from, to).low / moments.weight - 1.0).abs() < 1e-9);

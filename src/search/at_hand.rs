@@ -1,0 +1,136 @@
+//! The hooks of a search, with the tables of those in use at hand.
+//!
+//! Tables are made when a node of their hook is first opened, and those out of use longest are let go when they take too
+//! much room; made again they are the same, so this shows in nothing but time.
+
+use super::Least;
+use super::dual::Worths;
+use super::hook_tables::{HookCounts, HookTables};
+use super::node::Context;
+use super::shelf::Shelf;
+use super::tariff::Tariff;
+use crate::catalog::Catalog;
+use crate::part::{Dressing, Hook, Kind};
+use crate::quantity::Money;
+use crate::target::Target;
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+
+/// Bytes that tables may take while none is needed at once that does not fit.
+const ROOM: usize = 48_000_000;
+
+struct HookState<'a> {
+    hook: &'a Hook,
+    /// Which kind of hook it is.
+    kind: usize,
+    tables: Mutex<Slot<'a>>,
+}
+
+#[derive(Default)]
+struct Slot<'a> {
+    tables: Option<Arc<HookTables<'a>>>,
+    /// When they were last asked for.
+    last: u64,
+}
+
+/// Hooks that share worths: of one size, straight or jig.
+struct HookKind<'a> {
+    first: &'a Hook,
+    worths: OnceLock<Worths>,
+}
+
+/// The hooks that a target leaves, and all that may be tied on them.
+pub(super) struct AtHand<'s, 'a> {
+    pub(super) target: &'s Target,
+    pub(super) shelf: Shelf<'a>,
+    pub(super) dressing: &'a Dressing,
+    tariff: &'s Tariff,
+    least: Least,
+    hooks: Vec<HookState<'a>>,
+    kinds: Vec<HookKind<'a>>,
+}
+
+impl<'s, 'a> AtHand<'s, 'a> {
+    /// Nothing where no hook or no dressing is left.
+    pub(super) fn new(catalog: &'a Catalog, target: &'s Target, tariff: &'s Tariff, least: Least) -> Option<Self> {
+        let mut kinds: Vec<HookKind<'a>> = Vec::new();
+        let state = |hook: &'a Hook| {
+            let like = |k: &HookKind| k.first.size == hook.size && k.first.is_jig() == hook.is_jig();
+            let kind = kinds.iter().position(like).unwrap_or_else(|| {
+                kinds.push(HookKind { first: hook, worths: OnceLock::new() });
+                kinds.len() - 1
+            });
+            HookState { hook, kind, tables: Mutex::default() }
+        };
+        let hooks: Vec<_> = catalog.hooks.iter().filter(|hook| target.choice.allows(hook)).map(state).collect();
+        let shelf = Shelf::new(catalog, target, tariff, &least, hooks.first()?.hook);
+        let dressing = catalog.dressing(&target.choice.dressing)?;
+        Some(Self { target, shelf, dressing, tariff, least, hooks, kinds })
+    }
+
+    /// The hooks by number.
+    pub(super) fn hooks(&self) -> impl Iterator<Item = (u32, &'a Hook)> {
+        (0..).zip(self.hooks.iter().map(|state| state.hook))
+    }
+
+    /// Price of hook and dressing, millionths.
+    pub(super) fn base_price(&self, hook: &Hook) -> i64 {
+        (self.tariff.charge(Kind::Hook, &hook.row).piece() + self.tariff.dressing(self.dressing)).micros()
+    }
+
+    /// What a hook takes of each wire and foam, without its tables.
+    pub(super) fn counts(&self, hook: &Hook) -> HookCounts {
+        HookCounts::new(hook, self.dressing, &self.shelf, self.target)
+    }
+
+    /// Tables of a hook, asked for at some time.
+    pub(super) fn tables(&self, hook: u32, now: u64) -> Arc<HookTables<'a>> {
+        let state = &self.hooks[hook as usize];
+        let mut slot = state.tables.lock().unwrap_or_else(PoisonError::into_inner);
+        slot.last = now;
+        if let Some(tables) = &slot.tables {
+            return Arc::clone(tables);
+        }
+        let kind = &self.kinds[state.kind];
+        let worths = kind.worths.get_or_init(|| {
+            let tables = &self.fresh(kind.first, Worths::default());
+            Context { shelf: &self.shelf, target: self.target, tables }.fitting_worths()
+        });
+        let tables = Arc::new(self.fresh(state.hook, *worths));
+        slot.tables = Some(Arc::clone(&tables));
+        tables
+    }
+
+    fn fresh(&self, hook: &'a Hook, worths: Worths) -> HookTables<'a> {
+        let given = (self.base_price(hook), worths);
+        HookTables::new(hook, self.dressing, &self.shelf, self.target, &self.least, given)
+    }
+
+    /// Lets go of tables not asked for now, the oldest first, while all take too much room.
+    pub(super) fn tidy(&self, now: u64) {
+        let mut held: Vec<(u64, usize, usize)> = Vec::new();
+        for (i, state) in self.hooks.iter().enumerate() {
+            let slot = state.tables.lock().unwrap_or_else(PoisonError::into_inner);
+            held.extend(slot.tables.as_ref().map(|tables| (slot.last, i, tables.bytes())));
+        }
+        let mut taken: usize = held.iter().map(|h| h.2).sum();
+        held.sort_unstable();
+        for (last, i, bytes) in held {
+            if taken <= ROOM || last >= now {
+                break;
+            }
+            self.hooks[i].tables.lock().unwrap_or_else(PoisonError::into_inner).tables = None;
+            taken -= bytes;
+        }
+    }
+
+    /// The price of a fly by the tariff of the search.
+    pub(super) fn price(&self, fly: &crate::fly::Fly, cost: Money) -> Money {
+        if self.tariff.is_material() { cost } else { self.tariff.price(fly) }
+    }
+
+    /// Whether a price is more than the target lets a fly cost. By another tariff the price says nothing of the cost, which
+    /// is left to the judge.
+    pub(super) fn too_dear(&self, price: Money) -> bool {
+        self.tariff.is_material() && self.target.max_cost.is_some_and(|most| price > most)
+    }
+}

@@ -1,0 +1,163 @@
+//! What a foam family adds, as laws of its length: submerged weight, mass, moments and drag.
+//!
+//! Weight and mass are linear in the length, moments quadratic. Nothing of that depends on the hook but where the piece
+//! sits, which moves the moments along: x by the weight times the x of the bend, y by the weight times the y of the seat.
+
+use super::bound::{JOINT_SLACK, MOMENT_SLACK, Range, Turn};
+use super::dual::Worth;
+use crate::fly::{Conditions, FoamPiece, foam_part};
+use crate::part::Hook;
+use crate::physics::statics::Moments;
+use crate::quantity::Microns;
+use crate::recipe::Seat;
+
+/// A quadratic a + b t + c t^2.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Quadratic([f64; 3]);
+
+impl Quadratic {
+    /// Through values at t0 - h, t0, t0 + h.
+    fn through(t0: f64, h: f64, v: [f64; 3]) -> Self {
+        let c = (v[2] - 2.0 * v[1] + v[0]) / (2.0 * h * h);
+        let b = (v[2] - v[0]) / (2.0 * h) - 2.0 * c * t0;
+        Self([v[1] - b * t0 - c * t0 * t0, b, c])
+    }
+
+    fn at(&self, t: f64) -> f64 {
+        self.0[0] + t * (self.0[1] + t * self.0[2])
+    }
+
+    /// The least range within another outside which its values all lie below `least`; `None` when they do throughout.
+    fn where_at_least(&self, least: f64, Range { low: from, high: to }: Range) -> Option<Range> {
+        let [a, b, c] = [self.0[0] - least, self.0[1], self.0[2]];
+        let holds = [from, to].map(|t| self.at(t) >= least);
+        if holds == [true, true] {
+            return Some(Range { low: from, high: to });
+        }
+        let root = (b * b - 4.0 * a * c).max(0.0).sqrt();
+        let half = -0.5 * (b + root.copysign(b));
+        // Both roots without cancellation; one of them is infinite or no number where the law is a line.
+        let mut roots = [half / c, a / half].map(|t| if t >= from && t <= to { t } else { f64::NAN });
+        roots.sort_by(f64::total_cmp);
+        let inside = |i: usize| Some(roots[i]).filter(|t| !t.is_nan());
+        match holds {
+            [true, _] => Some(Range { low: from, high: inside(1).or(inside(0))? }),
+            [_, true] => Some(Range { low: inside(0).or(inside(1))?, high: to }),
+            _ => Some(Range { low: inside(0)?, high: inside(1)? }),
+        }
+    }
+
+    fn range(&self, from: f64, to: f64) -> Range {
+        let ends = Range::between(self.at(from), self.at(to));
+        let vertex = -self.0[1] / (2.0 * self.0[2]);
+        if vertex > from && vertex < to { ends.hull(Range::point(self.at(vertex))) } else { ends }
+    }
+}
+
+/// Submerged weight, mass and moments of one foam family as polynomials in its length in metres.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FoamLaw {
+    weight: Quadratic,
+    mass: Quadratic,
+    x: Quadratic,
+    y: Quadratic,
+}
+
+impl FoamLaw {
+    /// Fits the law, exactly, through three lengths of the family.
+    #[must_use]
+    pub fn new(hook: &Hook, piece: FoamPiece, conditions: &Conditions) -> Self {
+        const STATIONS_UM: [i32; 3] = [8_000, 16_000, 24_000];
+        let at = STATIONS_UM.map(|um| {
+            let part = foam_part(hook, &FoamPiece { length: Microns::new(um), ..piece }, conditions);
+            let mass: f64 = part.loads.iter().map(|l| l.mass).sum();
+            (part.moments(conditions.water.density), mass)
+        });
+        let fit =
+            |f: &dyn Fn(&(Moments, f64)) -> f64| Quadratic::through(16e-3, 8e-3, [f(&at[0]), f(&at[1]), f(&at[2])]);
+        Self { weight: fit(&|v| v.0.weight), mass: fit(&|v| v.1), x: fit(&|v| v.0.x), y: fit(&|v| v.0.y) }
+    }
+
+    /// The same law with the seat at the origin: what it is on any hook.
+    pub(super) fn without_hook(&self, hook: &Hook, seat: Seat) -> Self {
+        let [x, y] = seat_at(hook, seat);
+        self.moved(-x, -y)
+    }
+
+    /// A law without a hook, on a hook.
+    pub(super) fn on(&self, hook: &Hook, seat: Seat) -> Self {
+        let [x, y] = seat_at(hook, seat);
+        self.moved(x, y)
+    }
+
+    fn moved(&self, x: f64, y: f64) -> Self {
+        let along =
+            |moment: &Quadratic, by: f64| Quadratic(std::array::from_fn(|i| moment.0[i] + self.weight.0[i] * by));
+        Self { x: along(&self.x, x), y: along(&self.y, y), ..*self }
+    }
+
+    /// Range of submerged weight, N, over lengths in metres.
+    #[must_use]
+    pub fn weight(&self, from: f64, to: f64) -> Range {
+        self.weight.range(from, to)
+    }
+
+    /// Range of mass, kg.
+    #[must_use]
+    pub fn mass(&self, from: f64, to: f64) -> Range {
+        self.mass.range(from, to)
+    }
+
+    /// The lengths of a range outside which f at a turn, N m, is never so much, or (`at_most`) never so little.
+    pub(super) fn lengths_with(&self, turn: Turn, (f, at_most): (f64, bool), lengths: Range) -> Option<Range> {
+        let sign = if at_most { -1.0 } else { 1.0 };
+        let law = Quadratic(std::array::from_fn(|i| sign * turn.f(self.x.0[i], self.y.0[i])));
+        law.where_at_least(sign * f - MOMENT_SLACK, lengths)
+    }
+
+    /// The lengths of a range outside which the submerged weight is never within another.
+    pub(super) fn lengths_of_weight(&self, weight: Range, lengths: Range) -> Option<Range> {
+        let heavy = self.weight.where_at_least(weight.low - WEIGHT_SLACK, lengths)?;
+        if weight.high == f64::INFINITY {
+            return Some(heavy);
+        }
+        let lift = Quadratic(self.weight.0.map(|v| -v));
+        heavy.meet(lift.where_at_least(-weight.high - WEIGHT_SLACK, lengths)?)
+    }
+
+    /// Least price less worth over lengths in metres, with the price and the drag no less than lines (at no length, per m).
+    pub(super) fn less_worth(&self, worth: &Worth, price: (f64, f64), drag: (f64, f64), (from, to): (f64, f64)) -> f64 {
+        let [gx, gy] = worth.of_moments();
+        let mut mix = Quadratic(std::array::from_fn(|i| {
+            worth.less_worth(self.weight.0[i], [0.0; 2]) + gx * self.x.0[i] + gy * self.y.0[i]
+        }));
+        mix.0[0] += price.0 + worth.of_drag(drag.0);
+        mix.0[1] += price.1 + worth.of_drag(drag.1);
+        mix.range(from, to).low
+    }
+
+    /// Greatest W - l f(beta), N.
+    #[must_use]
+    pub fn joint(&self, lever: f64, turn: Turn, from: f64, to: f64) -> f64 {
+        let mix = |i: usize| self.weight.0[i] - lever * turn.f(self.x.0[i], self.y.0[i]);
+        Quadratic([mix(0), mix(1), mix(2)]).range(from, to).high + JOINT_SLACK
+    }
+
+    /// Range of f at a turn, N m.
+    #[must_use]
+    pub fn turning(&self, turn: Turn, from: f64, to: f64) -> Range {
+        let mix = |i: usize| turn.f(self.x.0[i], self.y.0[i]);
+        let range = Quadratic([mix(0), mix(1), mix(2)]).range(from, to);
+        // The fit repeats the placed moments to about 1e-12 of their size.
+        Range { low: range.low - MOMENT_SLACK, high: range.high + MOMENT_SLACK }
+    }
+}
+
+/// Slack for rounding of a weight, N: a hundred millionth of that of the lightest fly.
+const WEIGHT_SLACK: f64 = 1e-11;
+
+/// Where a piece of foam is tied on: the bend, and the side of the shank.
+fn seat_at(hook: &Hook, seat: Seat) -> [f64; 2] {
+    let side = if seat == Seat::Belly { 0.5 } else { -0.5 };
+    [hook.bend_x(), hook.shank_y() + side * hook.wire_diameter]
+}
