@@ -147,23 +147,26 @@ pub fn drag_bounds(element: &DragElement, speed: f64, beta: (f64, f64), water: &
 /// first only.
 #[must_use]
 pub fn drag_parts(element: &DragElement, speed: f64, beta: (f64, f64), water: &Water) -> [(f64, f64); 3] {
-    let note: &mut dyn FnMut(Warning) = &mut |_| {};
     match element.shape {
         DragShape::Sphere { .. } | DragShape::Across { .. } => {
-            let force = element_force(element, [speed, 0.0], water, note);
+            let force = element_force(element, [speed, 0.0], water, &mut |_| {});
             [(-force[0], -force[0]), (0.0, 0.0), (0.0, 0.0)]
         }
         DragShape::Slender { diameter, breadth, length, axis, solidity, blunt_ends } => {
             let shape = Slender { diameter, breadth, length, solidity, blunt_ends };
             let (low, high) = incidence_range(axis, beta);
             let (across, along) = ((low.sin(), high.sin()), (high.cos(), low.cos()));
-            let mut both = |f: &mut dyn FnMut(f64, &mut dyn FnMut(Warning)) -> f64, share: (f64, f64)| {
-                (f(speed * share.0, note) * share.0, f(speed * share.1, note) * share.1)
-            };
+            let silent: &mut dyn FnMut(Warning) = &mut |_| {};
             [
-                both(&mut |v, note| shape.normal(v, water, note), across),
-                both(&mut |v, note| shape.skin(v, water, note), along),
-                both(&mut |v, _| shape.ends(v, water), along),
+                (
+                    shape.normal(speed * across.0, water, silent) * across.0,
+                    shape.normal(speed * across.1, water, silent) * across.1,
+                ),
+                (
+                    shape.skin(speed * along.0, water, silent) * along.0,
+                    shape.skin(speed * along.1, water, silent) * along.1,
+                ),
+                (shape.ends(speed * along.0, water) * along.0, shape.ends(speed * along.1, water) * along.1),
             ]
         }
     }

@@ -16,7 +16,7 @@
 //!
 //! **Sink rate.** At terminal speed v weight equals drag D(v), and D grows with v. So v >= v1 exactly when W >= D(v1),
 //! and v <= v2 exactly when W <= D(v2), at the attitude of the hang, which lies in a window. D is a sum over elements,
-//! each bounded over that window by [`drag_bounds`].
+//! each bounded over that window by [`drag_parts`].
 //!
 //! On a slack line the fly falls in an attitude of its own, and glides. In a settled fall the drag along its path is at most
 //! the weight and the path at least as fast as the sink rate v, so v >= v1 needs W >= D(v1) for the least D of all
@@ -262,8 +262,8 @@ impl Bounds {
     /// f at the edges of each window, by edge.
     pub fn per_edge(&self, f: impl Fn(Turn) -> Range) -> Turning {
         let mut turning = STILL;
-        for k in 0..self.windows.len() {
-            turning[k] = self.edges[k].map(&f);
+        for (sums, edges) in turning.iter_mut().zip(self.edges).take(self.windows.len()) {
+            *sums = edges.map(&f);
         }
         turning
     }
@@ -281,8 +281,8 @@ impl Bounds {
     /// The same by lever and upper edge of the window.
     pub fn per_lever(&self, f: impl Fn(f64, Turn) -> f64) -> Joint {
         let mut joint = [[0.0; 2]; 2];
-        for k in 0..self.windows.len() {
-            joint[k] = LEVERS.map(|lever| f(lever, self.edges[k][1]));
+        for (most, edges) in joint.iter_mut().zip(self.edges).take(self.windows.len()) {
+            *most = LEVERS.map(|lever| f(lever, edges[1]));
         }
         joint
     }
