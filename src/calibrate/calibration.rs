@@ -194,12 +194,13 @@ impl Calibration {
             (Some(day), _) => format!(", {day}"),
             _ => String::new(),
         };
+        let counted = |n: usize, one: &str, more: &str| format!("{n} {}", if n == 1 { one } else { more });
         format!(
-            "parts corrected by {}: {} corrections fitted to {} ({} entries{days})",
+            "parts corrected by {}: {} fitted to {} ({}{days})",
             self.name(),
-            self.corrections.len(),
+            counted(self.corrections.len(), "correction", "corrections"),
             from.log,
-            from.entries
+            counted(from.entries, "entry", "entries")
         )
     }
 

@@ -261,13 +261,7 @@ fn correct_foam(foam: &mut Foam, figure: Figure, factor: f64, left: f64, narrowe
         foam.density = density;
         return;
     }
-    let linear = factor.sqrt();
-    foam.form = match foam.form {
-        FoamForm::Rod { diameter } => FoamForm::Rod { diameter: diameter * linear },
-        FoamForm::Strip { width, thickness } => {
-            FoamForm::Strip { width: width * linear, thickness: thickness * linear }
-        }
-    };
+    foam.section_factor *= factor;
     foam.section_spread = narrowed(foam.section_spread);
 }
 
@@ -308,8 +302,9 @@ pub(super) fn pin_mass(pin: &Pin) -> f64 {
 
 /// Cross section of the stock, m2.
 fn stock_area(foam: &Foam) -> f64 {
-    match foam.form {
+    let nominal = match foam.form {
         FoamForm::Rod { diameter } => FRAC_PI_4 * diameter * diameter,
         FoamForm::Strip { width, thickness } => width * thickness,
-    }
+    };
+    nominal * foam.section_factor
 }

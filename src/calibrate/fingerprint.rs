@@ -70,7 +70,7 @@ fn figures(catalog: &Catalog, kind: Kind, id: &str) -> Option<Vec<f64>> {
             };
             let skin = if f.surface == Surface::Skin { 1.0 } else { 0.0 };
             list.extend([f.density, f.density_sd, f.solid.density_kg_m3, f.cell, skin]);
-            list.extend([f.collapse_pressure, f.section_spread]);
+            list.extend([f.collapse_pressure, f.section_spread, f.section_factor]);
             list
         }
         Kind::Dressing => {

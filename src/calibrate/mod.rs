@@ -9,12 +9,16 @@
 
 mod calibration;
 mod correction;
+mod course;
 mod fingerprint;
 mod fit;
 mod model;
 mod next_test;
 mod outcome;
+mod solve;
 mod view;
+mod weighing;
+mod weighted;
 
 pub use calibration::{Calibration, FittedFrom, VERSION, calibration_text};
 pub use correction::{BATCH_SHARE, Correction, Figure};

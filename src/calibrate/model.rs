@@ -3,13 +3,13 @@
 //! Two things move a prediction: the corrections, which all flies of a part share, and each fly's own scatter (its bead,
 //! its cut, where its foam was bound). The scatter is what makes one reading worth less than its reading error says.
 
-use super::correction::{BATCH_SHARE, Correction, Figure, pin_mass};
+use super::correction::{BATCH_SHARE, Correction, Figure};
+use super::course::{Course, follow, time};
+use super::weighing::{weighed, weighed_spread};
 use crate::catalog::Catalog;
 use crate::fly::{AsTied, Deviation, Fly, UnknownPart, resolve};
-use crate::jar_log::{Drop, Entry, FlyTest, Line, PartTest, Test};
+use crate::jar_log::{Drop, Entry, FlyTest, Test};
 use crate::part::Kind;
-use crate::physics::fall::{Fall, Settled, lowered_countdown, lowered_speed, slack_countdown};
-use crate::physics::lowered::vertical_drag;
 use crate::physics::statics::{Knot, Moments, Rest, Rides, hang};
 use crate::spread::draws::{Source, Spread, spreads};
 use crate::spread::turn_of_rest;
@@ -22,9 +22,6 @@ use std::ops::Range;
 /// Submerged weight by which a fly seen to sink may be predicted to float (and the other way) before it counts, N: that of
 /// a few milligrams of water.
 const FLOAT_ERROR: f64 = 2e-5;
-/// Time that stands for "never gets there", s.
-const NEVER: f64 = 600.0;
-
 /// One thing that was read.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Reading {
@@ -65,22 +62,6 @@ pub enum Predicted {
     Time(f64),
     /// kg.
     Mass(f64),
-}
-
-/// A drop followed down once. Nearby, the time goes with the inverse of the steady speed.
-#[derive(Debug, Clone, Copy, PartialEq)]
-struct Course {
-    time: f64,
-    nearby: Nearby,
-}
-
-/// How the steady speed is found beside a course.
-#[derive(Debug, Clone, Copy, PartialEq)]
-enum Nearby {
-    /// From the settled fall there.
-    Settled(Settled),
-    /// From weight over drag at the speed there, which goes with a power of the speed.
-    Held { speed: f64, excess: f64, power: f64 },
 }
 
 /// Drops of the log that were followed, by observation.
@@ -465,44 +446,6 @@ fn observations(entry: usize, test: &Test) -> Vec<Observation> {
     }
 }
 
-/// Mass of loose parts, kg.
-fn weighed(test: &PartTest, catalog: &Catalog) -> Option<f64> {
-    let id = test.id.as_str();
-    let one = match test.kind {
-        Kind::Hook => {
-            let hook = catalog.hook(id)?;
-            hook.mass() + hook.head.as_ref().map_or(0.0, |head| head.mass)
-        }
-        Kind::Bead => catalog.bead(id)?.mass(),
-        Kind::Pin => pin_mass(catalog.pin(id)?),
-        Kind::Wire => catalog.wire(id)?.mass_per_length() * test.length?.m(),
-        Kind::Foam => {
-            let foam = catalog.foam(id)?;
-            foam.density * foam.section(test.cut).area * test.length?.m()
-        }
-        Kind::Dressing => return None,
-    };
-    Some(one * f64::from(test.count))
-}
-
-/// By how much one loose part differs from the next of the same bag, share.
-fn weighed_spread(test: &PartTest, catalog: &Catalog) -> Option<f64> {
-    let id = test.id.as_str();
-    let piece = (1.0 - BATCH_SHARE).sqrt();
-    Some(match test.kind {
-        Kind::Hook => {
-            let hook = catalog.hook(id)?;
-            let head = hook.head.as_ref().map_or(0.0, |h| h.mass * h.mass_spread);
-            let whole = hook.mass() + hook.head.as_ref().map_or(0.0, |h| h.mass);
-            piece * (hook.mass() * hook.mass_spread).hypot(head) / whole
-        }
-        Kind::Bead => piece * catalog.bead(id)?.mass_spread,
-        Kind::Pin => piece * catalog.pin(id)?.mass_spread,
-        Kind::Foam => piece * catalog.foam(id)?.section_spread,
-        Kind::Wire | Kind::Dressing => 0.0,
-    })
-}
-
 /// How it hangs. Without weight no line is taut; the moment still tells which way it would tip, so that a fit can find
 /// its way back.
 fn rest(moments: Moments, knot: Knot, fly: &Fly) -> Rest {
@@ -511,65 +454,6 @@ fn rest(moments: Moments, knot: Knot, fly: &Fly) -> Rest {
     let taut = hang(moments, knot, neck);
     let barely = || hang(Moments { weight: 1.0, ..moments }, Knot::Loop, neck).rest().copied();
     taut.rest().copied().or_else(barely).unwrap_or(fallback)
-}
-
-/// Follows a drop down in time.
-fn follow(tied: &AsTied, deviation: &Deviation, drop: &Drop) -> Option<Course> {
-    let sinking = tied.sinking(deviation);
-    let (water, knot) = (&tied.conditions.water, tied.conditions.knot);
-    let neck = tied.fly.hook.neck_angle;
-    let fall = Fall::with(&sinking, water, None, Default::default());
-    let half = 0.5 * drop.distance;
-    if drop.line == Line::Tight {
-        let found = lowered_countdown(&fall, (knot, neck), &[drop.distance]).ok()?;
-        let time = found.passings.first().copied().flatten()?.time;
-        let speed = lowered_speed(&fall, half, knot, neck)?;
-        return Some(Course { time, nearby: held(tied, deviation, speed)? });
-    }
-    let beta = hang(sinking.moments(0.0, water), knot, neck).rest()?.beta();
-    let found = slack_countdown(&fall, beta, &[drop.distance]).ok()?;
-    let passing = found.passings.first().copied().flatten()?;
-    let stable = fall.settled(&fall.medium(half), beta).into_iter().filter(Settled::stable);
-    let off = |s: &Settled| (s.sink_rate() - passing.speed).abs();
-    let nearby = match stable.min_by(|a, b| off(a).total_cmp(&off(b))) {
-        Some(settled) => Nearby::Settled(settled),
-        None => held(tied, deviation, passing.speed)?,
-    };
-    Some(Course { time: passing.time, nearby })
-}
-
-/// Weight over vertical drag at a speed, in the hang; `None` for a fly that floats.
-fn weight_over_drag(tied: &AsTied, deviation: &Deviation, speed: f64) -> Option<f64> {
-    let water = &tied.conditions.water;
-    let body = tied.body(deviation);
-    let moments = body.moments(water.density);
-    let rest = *hang(moments, tied.conditions.knot, tied.fly.hook.neck_angle).rest()?;
-    let drag = vertical_drag(&body, rest.down, speed, water, &mut |_| {});
-    (drag > 0.0).then_some(moments.weight / drag)
-}
-
-fn held(tied: &AsTied, deviation: &Deviation, speed: f64) -> Option<Nearby> {
-    const STEP: f64 = 1e-3;
-    let at = |speed: f64| weight_over_drag(tied, deviation, speed);
-    let power = (at(speed * (1.0 - STEP))? / at(speed * (1.0 + STEP))?).ln() / (2.0 * STEP);
-    (speed > 0.0 && power > 0.5).then_some(Nearby::Held { speed, excess: at(speed)?, power })
-}
-
-/// Time of a drop near a course that was followed.
-fn time(tied: &AsTied, deviation: &Deviation, drop: &Drop, course: Option<&Course>) -> f64 {
-    let Some(course) = course else { return NEVER };
-    let faster = match course.nearby {
-        Nearby::Held { speed, excess, power } => {
-            weight_over_drag(tied, deviation, speed).map(|now| (now / excess).powf(1.0 / power))
-        }
-        Nearby::Settled(known) => {
-            let sinking = tied.sinking(deviation);
-            let fall = Fall::with(&sinking, &tied.conditions.water, None, Default::default());
-            let settled = fall.settled_near(&fall.medium(0.5 * drop.distance), &known);
-            settled.map(|s| s.sink_rate() / known.sink_rate())
-        }
-    };
-    faster.filter(|f| *f > 0.0).map_or(NEVER, |f| (course.time / f).min(NEVER))
 }
 
 /// The fly test of an entry, if it is about a fly.

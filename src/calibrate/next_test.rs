@@ -5,8 +5,9 @@
 //! reading error and the scatter of the fly. A test is worth what it takes off the uncertainty of the log's recipes, fished at a
 //! metre: mean variance of hang, in units of (5 deg)^2, plus that of the logarithm of the sink time, in units of (10 %)^2.
 
-use super::fit::{Fit, FitError, slopes};
+use super::fit::{Fit, FitError};
 use super::model::{Point, Reading, fly_test};
+use super::weighted::slopes;
 use crate::fly::{Conditions, State};
 use crate::jar_log::{Drop, Entry, FlyTest, Line, Measured, PartTest, Test, reading_errors};
 use crate::part::{Cut, Kind};
@@ -52,10 +53,8 @@ pub struct Unknown {
 /// What is unknown, and what would tell most of it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Outlook {
-    /// By the catalog alone.
-    pub before: Unknown,
-    /// With the log.
-    pub now: Unknown,
+    /// By the catalog alone, and with the log; `None` for a log without flies.
+    pub unknown: Option<[Unknown; 2]>,
     /// Tests that could be made, the one that teaches most first.
     pub tests: Vec<NextTest>,
 }
@@ -84,7 +83,7 @@ pub fn outlook(fit: &Fit, entries: &[Entry]) -> Result<Outlook, FitError> {
         })
         .collect();
     tests.sort_by(|a, b| b.worth.total_cmp(&a.worth));
-    Ok(Outlook { before, now, tests })
+    Ok(Outlook { unknown: (!recipes.is_empty()).then_some([before, now]), tests })
 }
 
 fn weight(unknown: Unknown) -> f64 {

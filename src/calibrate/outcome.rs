@@ -1,8 +1,9 @@
 //! Before and after: what the catalog, the fit, and the fit without the fly in question predict for every reading.
 
-use super::fit::{Fit, FitError, MISREAD, slopes};
+use super::fit::{Fit, FitError, MISREAD};
 use super::model::{Observation, Point, Predicted, Reading};
 use super::view::views_at;
+use super::weighted::slopes;
 use rayon::prelude::*;
 
 /// One reading, with all that is predicted for a fly as written.

@@ -200,6 +200,9 @@ fn foam(foam: &Foam, catalog: &Catalog, fields: &mut Fields) {
         fields.number(&format!("{cut}, section"), section.area * 1e6, "mm2");
         fields.number(&format!("{cut}, section with closed cells"), section.sealed_area * 1e6, "mm2");
     }
+    if foam.section_factor != 1.0 {
+        fields.percent("section over that of the dimensions, by jar tests", foam.section_factor);
+    }
     fields.percent("section, standard deviation", foam.section_spread);
     fields.end(&foam.row, catalog);
 }

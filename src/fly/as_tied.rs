@@ -122,18 +122,8 @@ impl Deviation {
 
     fn foam(&self, piece: &FoamPiece) -> FoamAmounts {
         let as_written = FoamAmounts::of(piece);
-        let lengthwise = (1.0 + self.foam_section).max(0.0);
-        let across = lengthwise.sqrt();
-        let section = as_written.section;
         FoamAmounts {
-            section: crate::part::SealedSection {
-                area: section.area * lengthwise,
-                sealed_area: section.sealed_area * lengthwise,
-                centroid_height: section.centroid_height * across,
-                sealed_height: section.sealed_height * across,
-                height: section.height * across,
-                equivalent_diameter: section.equivalent_diameter * across,
-            },
+            section: as_written.section.scaled((1.0 + self.foam_section).max(0.0)),
             density: as_written.density * (1.0 + self.foam_density).max(0.0),
             length: (as_written.length + self.foam_length).max(0.0),
             aft: as_written.aft + self.foam_position,

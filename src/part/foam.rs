@@ -114,6 +114,8 @@ pub struct Foam {
     pub cuts: Vec<Cut>,
     /// Standard deviation of the cross section of a hand-cut piece, as a share of it.
     pub section_spread: f64,
+    /// Cross section as this tyer's pieces come out over the one that the dimensions give; 1 unless jar tests say otherwise.
+    pub section_factor: f64,
 }
 
 /// The cross section of a piece: all of it, and the part whose cells are still closed.
@@ -135,6 +137,22 @@ pub struct SealedSection {
     pub equivalent_diameter: f64,
 }
 
+impl SealedSection {
+    /// A similar section of so many times the area.
+    #[must_use]
+    pub fn scaled(&self, area: f64) -> Self {
+        let across = area.sqrt();
+        Self {
+            area: self.area * area,
+            sealed_area: self.sealed_area * area,
+            centroid_height: self.centroid_height * across,
+            sealed_height: self.sealed_height * across,
+            height: self.height * across,
+            equivalent_diameter: self.equivalent_diameter * across,
+        }
+    }
+}
+
 impl Foam {
     /// Density over that of the solid polymer.
     #[must_use]
@@ -152,12 +170,13 @@ impl Foam {
     #[must_use]
     pub fn section(&self, cut: Cut) -> SealedSection {
         let layer = self.flooded_layer();
-        match self.form {
+        let section = match self.form {
             FoamForm::Rod { diameter } => rod_section(0.5 * diameter, cut, layer, self.surface),
             FoamForm::Strip { width, thickness } => {
                 strip_section(width / cut.pieces() as f64, thickness, layer, self.surface)
             }
-        }
+        };
+        if self.section_factor == 1.0 { section } else { section.scaled(self.section_factor) }
     }
 
     /// Greatest width or height of a piece cut as told, m.

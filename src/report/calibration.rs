@@ -77,7 +77,7 @@ impl ValueReport {
 /// A drop that takes as long as this never ends.
 const NEVER_S: f64 = 600.0;
 
-pub(super) fn number(value: f64, unit: &str) -> String {
+pub(crate) fn number(value: f64, unit: &str) -> String {
     let decimals = if unit == "s" { 2 } else { 1 };
     format!("{} {unit}", short(value, decimals))
 }

@@ -2,6 +2,7 @@
 
 mod descent;
 mod explanation;
+mod fit;
 mod foot;
 mod parts;
 mod recipes;
@@ -9,6 +10,7 @@ mod vice;
 
 pub use descent::{budget, descent, other_waters};
 pub use explanation::explanation;
+pub use fit::{fit_csv, fit_table};
 pub use foot::{bullets, foot, foot_of_file};
 pub use parts::{hang_lines, parts};
 pub use recipes::{recipes, tying_lines};

@@ -1,6 +1,6 @@
 //! `fit` and `--calibration`.
 
-use super::session::{json, run, shown, snapshot, text, transcript};
+use super::session::{json, run, run_with_input, shown, snapshot, text, transcript};
 use std::fs;
 use std::path::Path;
 
@@ -102,6 +102,32 @@ fn hang_and_chance_follow_the_tests() {
     let (plain, calibrated) = (stages(&[]), stages(&["--calibration", &mine]));
     assert!(calibrated.0 > plain.0 + 1.0, "less lift: {} {}", plain.0, calibrated.0);
     assert!(calibrated.1 < plain.1, "known better: {} {}", plain.1, calibrated.1);
+}
+
+/// Many hangs of one fly tell the lift of its foam, and little of where that comes from.
+#[test]
+fn what_cannot_be_told_apart_is_named() {
+    let entries = "  - {recipe: nymph, hang: 38 deg, rides: point-up}\n".repeat(24);
+    let log = format!(
+        "jar_log: 1\nrecipes:\n  nymph: {{hook: jig60-12, pattern: light-body, bead: {{id: tungsten-slotted-3.5}}, \
+         foam: {{id: pe-rod-1-4in, cut: quarter, length_mm: 9, seat: tail}}}}\nentries:\n{entries}"
+    );
+    let output = run_with_input(&["fit", "-"], &log);
+    let table = text(&output.stdout);
+    assert!(output.status.success() && table.contains("hard to tell apart"), "{table}");
+    let pair = "section as cut (lift) and all foam: flooded layer at cuts (correlation +0.8";
+    assert!(table.replace("\n    ", " ").contains(pair), "{table}");
+}
+
+/// A log of one weighing, and one of a fly that floats though it should not: small, and fitted all the same.
+#[test]
+fn the_smallest_logs_are_fitted() {
+    let weighed = "jar_log: 1\nentries:\n  - {weighed: {kind: hook, id: jig60-12, count: 20, mass: 1010 mg}}\n";
+    let floats = "jar_log: 1\nrecipes:\n  cork: {hook: streamer-8, pattern: bare, \
+                  foam: {id: pe-rod-1-4in, cut: quarter, length_mm: 9, seat: back}}\nentries:\n  - {recipe: cork, floats: true}\n";
+    let shown: Vec<String> =
+        [weighed, floats].iter().map(|log| transcript(&["fit", "-"], &run_with_input(&["fit", "-"], log))).collect();
+    snapshot("fit_smallest", &shown.join("\n"));
 }
 
 #[test]

@@ -156,6 +156,7 @@ pub(crate) fn foam(index: usize) -> impl Strategy<Value = Foam> {
             collapse_pressure,
             cuts,
             section_spread: 0.0,
+            section_factor: 1.0,
         },
     )
 }

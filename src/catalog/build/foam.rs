@@ -32,6 +32,7 @@ pub(in crate::catalog) fn foam(raw: &RawFoam, materials: &Materials, check: &mut
         collapse_pressure: raw.collapse_pressure_kpa * 1e3,
         cuts: raw.cuts.iter().map(|cut| Cut::from(*cut)).collect(),
         section_spread: raw.section_spread,
+        section_factor: 1.0,
     };
     cuts(&foam, check);
     Some(foam)

@@ -8,7 +8,7 @@ use crate::output;
 use clap::Args;
 use counterpoise::calibrate::{calibration_text, fit_entries, outcomes, outlook, summaries};
 use counterpoise::jar_log::{JarLog, folder_of};
-use counterpoise::report::fit::{FitReport, fit_csv, fit_report, fit_table};
+use counterpoise::report::fit::{FitReport, fit_report};
 use counterpoise::report::fit_chart::fit_chart;
 use counterpoise::report::{Answer, Notice, ReportError, table};
 use serde::Serialize;
@@ -72,10 +72,10 @@ pub(crate) fn run(args: &FitArgs, job: &Job) -> Result<Outcome, Failure> {
     job.print(
         &answer,
         |out| {
-            fit_table(out, report)?;
+            table::fit_table(out, report)?;
             table::foot(out, &answer)
         },
-        |out| fit_csv(out, report),
+        |out| table::fit_csv(out, report),
     )?;
     for (what, path) in [("calibration", &args.write), ("chart", &args.chart)] {
         if let Some(path) = path {

@@ -1,0 +1,200 @@
+//! What was learned from a jar log, for a person, and line by line.
+
+use super::{Spacing, bullets, write_table};
+use crate::report::calibration::number;
+use crate::report::fit::{FitReport, LearnedReport, NextReport, OutcomeReport, SummaryReport, UnknownReport};
+use crate::report::words::short;
+use crate::report::{Figure, ReportError, csv};
+use std::io::Write;
+
+fn floats_words(floats: bool) -> String {
+    if floats { "floats" } else { "sinks" }.to_owned()
+}
+
+/// What is so far off what was seen, as a reading counts it: angles positive tail down and counted on past the vertical
+/// from what was seen.
+fn counted(reading: &OutcomeReport, off: Figure) -> String {
+    match (reading.seen, reading.seen_floats, reading.unit) {
+        (_, Some(floats), _) => floats_words(floats == (off.0 == 0.0)),
+        (Some(seen), _, "deg") => format!("{:+.1}°", seen.0 + off.0),
+        (Some(seen), _, unit) => number(seen.0 + off.0, unit),
+        (None, None, _) => String::new(),
+    }
+}
+
+fn signed(value: f64, unit: &str) -> String {
+    match unit {
+        "deg" => format!("{value:+.1}°"),
+        "s" => format!("{value:+.2} s"),
+        "" => String::new(),
+        unit => format!("{value:+.1} {unit}"),
+    }
+}
+
+/// Writes a fit for a person.
+///
+/// # Errors
+/// The stream refuses.
+pub fn fit_table(out: &mut dyn Write, report: &FitReport) -> Result<(), ReportError> {
+    let days = match (&report.first_day, &report.last_day) {
+        (Some(a), Some(b)) if a != b => format!(", {a} to {b}"),
+        (Some(day), _) => format!(", {day}"),
+        _ => String::new(),
+    };
+    let entries = if report.entries == 1 { "entry" } else { "entries" };
+    writeln!(out, "fitted to {} ({} {entries}{days})\n", report.log, report.entries)?;
+    if report.corrections.is_empty() {
+        writeln!(out, "these tests correct nothing: they say next to nothing beyond the catalog")?;
+    } else {
+        corrections_table(out, &report.corrections)?;
+    }
+    if !report.correlated.is_empty() {
+        writeln!(out, "\nhard to tell apart: what they do together is known better than either alone")?;
+        bullets(
+            out,
+            report
+                .correlated
+                .iter()
+                .map(|p| format!("{} and {} (correlation {:+.2})", p.one, p.other, p.correlation.0)),
+        )?;
+    }
+    if !report.untold.is_empty() {
+        writeln!(out, "\nleft as the catalog has it: these tests say next to nothing about")?;
+        bullets(out, std::iter::once(report.untold.join("; ")))?;
+    }
+    writeln!(out, "\nbefore and after (hangs positive tail down; left out: fitted without that fly)")?;
+    readings_table(out, &report.readings)?;
+    if !report.summary.is_empty() {
+        writeln!(out, "\nhow far off, root mean square")?;
+        bullets(out, report.summary.iter().map(summary_words))?;
+    }
+    let misread: Vec<String> = report.readings.iter().filter(|r| r.looks_misread).map(misread_words).collect();
+    if !misread.is_empty() {
+        writeln!(out, "\nlooks misread: next to no weight was given to")?;
+        bullets(out, misread.into_iter())?;
+    }
+    if let (Some(before), Some(now)) = (&report.unknown_before, &report.unknown_now) {
+        writeln!(out, "\nhow well these recipes are known at 1 m, apart from what flies scatter")?;
+        let lines = [("by the catalog", before), ("now", now)];
+        bullets(out, lines.into_iter().map(|(when, u)| format!("{when}: {}", unknown_words(u))))?;
+    }
+    if !report.next.is_empty() {
+        writeln!(out, "\nwhat would teach most next")?;
+        next_table(out, &report.next)?;
+    }
+    Ok(())
+}
+
+fn misread_words(r: &OutcomeReport) -> String {
+    let against = match r.seen_floats {
+        Some(floats) => format!("seen that it {}, against all the rest", floats_words(floats)),
+        None => format!("{} away from what all the rest says", signed(-r.off_left_out.0, r.unit)),
+    };
+    format!("#{}, {}: {against}", r.number, r.what)
+}
+
+fn unknown_words(u: &UnknownReport) -> String {
+    format!("hangs to +-{:.1}°, sink times to +-{:.1} %", u.hang_deg.0, u.time_percent.0)
+}
+
+fn corrections_table(out: &mut dyn Write, list: &[LearnedReport]) -> Result<(), ReportError> {
+    let rows = list.iter().map(|c| {
+        let value = |v: Option<Figure>| match (v, c.unit) {
+            (Some(v), Some(unit)) => format!("{} {unit}", short(v.0, 2)).trim_end().to_owned(),
+            _ => String::new(),
+        };
+        vec![
+            c.what.clone(),
+            value(c.catalog),
+            value(c.fitted),
+            format!("{:+.1} {}", c.change.0, c.change_unit),
+            format!("+-{:.1} {}", c.spread_before.0, c.change_unit),
+            format!("+-{:.1} {}", c.standard_error.0, c.change_unit),
+            format!("{:.0} %", c.told.0 * 100.0),
+        ]
+    });
+    let heads = ["what", "catalog", "fitted", "change", "known to\nbefore", "known to\nnow", "told"];
+    write_table(out, &heads, 1, Spacing::Close, rows)
+}
+
+fn readings_table(out: &mut dyn Write, list: &[OutcomeReport]) -> Result<(), ReportError> {
+    let rows = list.iter().map(|r| {
+        vec![
+            r.number.to_string(),
+            r.test.clone(),
+            r.what.to_owned(),
+            counted(r, Figure(0.0)),
+            counted(r, r.off_before),
+            counted(r, r.off_after),
+            signed(r.off_left_out.0, r.unit),
+            match r.unit {
+                "" => String::new(),
+                unit => signed(r.expected.0, unit).replace('+', "+-"),
+            },
+            if r.looks_misread { "misread?".to_owned() } else { String::new() },
+        ]
+    });
+    let heads = ["#", "test", "reading", "seen", "before", "after", "off, left\nout", "expected\noff", ""];
+    write_table(out, &heads, 3, Spacing::Close, rows)
+}
+
+fn summary_words(s: &SummaryReport) -> String {
+    let unit = if s.unit == "deg" { "°" } else { " %" };
+    let value = |v: Figure| format!("{:.1}{unit}", v.0);
+    let readings = if s.count == 1 { "reading" } else { "readings" };
+    format!(
+        "{} ({} {readings}): {} before, {} after, {} left out",
+        s.what,
+        s.count,
+        value(s.rms_before),
+        value(s.rms_after),
+        value(s.rms_left_out)
+    )
+}
+
+fn next_table(out: &mut dyn Write, list: &[NextReport]) -> Result<(), ReportError> {
+    let rows = list.iter().map(|n| {
+        vec![n.test.clone(), format!("+-{:.1}°", n.then.hang_deg.0), format!("+-{:.1} %", n.then.time_percent.0)]
+    });
+    write_table(out, &["test", "then hangs\nknown to", "sink times\nknown to"], 1, Spacing::Close, rows)
+}
+
+const HEADS: [&str; 12] = [
+    "number",
+    "test",
+    "reading",
+    "unit",
+    "seen",
+    "before",
+    "after",
+    "off_before",
+    "off_after",
+    "off_left_out",
+    "expected",
+    "looks_misread",
+];
+
+/// Writes every reading as CSV.
+///
+/// # Errors
+/// The stream refuses.
+pub fn fit_csv(out: &mut dyn Write, report: &FitReport) -> Result<(), ReportError> {
+    let rows = report.readings.iter().map(|r| {
+        let plus = |off: Figure| r.seen.map_or_else(String::new, |s| Figure(s.0 + off.0).rounded().to_string());
+        vec![
+            r.number.to_string(),
+            r.test.clone(),
+            r.what.to_owned(),
+            r.unit.to_owned(),
+            r.seen.map_or_else(String::new, |s| s.rounded().to_string()),
+            plus(r.off_before),
+            plus(r.off_after),
+            r.off_before.rounded().to_string(),
+            r.off_after.rounded().to_string(),
+            r.off_left_out.rounded().to_string(),
+            r.expected.rounded().to_string(),
+            r.looks_misread.to_string(),
+        ]
+    });
+    csv::lines(out, &HEADS, rows)
+}
