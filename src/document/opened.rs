@@ -366,7 +366,7 @@ mod tests {
         assert_eq!(
             messages("depth: 3\nprice: 4,50\nflies: [{tied: {count: -1, colour: red}}, full, {}]\n"),
             [
-                "depth: a length needs a unit: did you mean `3 mm`?",
+                "depth: a length needs a unit: did you mean `3 mm` or `3 m`?",
                 "price: `4,50` has a comma: write 4.50, not 4,50",
                 "fly row 1: count is -1; it must be a whole number, 0 or more",
                 "fly row 1: unknown key `colour`",

@@ -181,8 +181,8 @@ mod tests {
     fn refusals() {
         let refusal = |text: &str| text.parse::<Interval<Speed>>().unwrap_err().to_string();
         assert_eq!(refusal("0.3..0.2 m/s"), "`0.3..0.2 m/s` runs backwards: write the smaller end first");
-        assert_eq!(refusal("0.2..0.3"), "a speed needs a unit: did you mean `0.3 m/s`?");
-        assert_eq!(refusal("0.2 m/s..0.3"), "a speed needs a unit: did you mean `0.3 m/s`?");
+        assert_eq!(refusal("0.2..0.3"), "a speed needs a unit: did you mean `0.3 m/s` or `0.3 in/s`?");
+        assert_eq!(refusal("0.2 m/s..0.3"), "a speed needs a unit: did you mean `0.3 m/s` or `0.3 in/s`?");
         assert_eq!(refusal("0.2 g..0.3 m/s"), "`0.2 g` is a mass, a speed was expected");
         assert_eq!(refusal(">0.2 m/s"), "`>0.2 m/s`: write `>=` or `<=`, the limit itself is allowed");
         assert_eq!(refusal(".."), "a speed is missing: write it like `0.2 m/s`");
@@ -191,7 +191,7 @@ mod tests {
             "`level` in `-5 level` is not a unit of speed: use m/s, cm/s, mm/s, in/s, ft/s"
         );
         let number = serde_yaml::from_str::<Interval<Speed>>("0.2").unwrap_err().to_string();
-        assert_eq!(number, "a speed needs a unit: did you mean `0.2 m/s`?");
+        assert_eq!(number, "a speed needs a unit: did you mean `0.2 m/s` or `0.2 in/s`?");
     }
 
     #[test]

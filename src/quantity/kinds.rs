@@ -274,8 +274,8 @@ mod tests {
 
     #[test]
     fn refusals_say_what_would_be_right() {
-        assert_eq!(refusal::<Length>("3.5"), "a length needs a unit: did you mean `3.5 mm`?");
-        assert_eq!(refusal::<Length>("1/8"), "a length needs a unit: did you mean `1/8 mm`?");
+        assert_eq!(refusal::<Length>("3.5"), "a length needs a unit: did you mean `3.5 mm` or `3.5 m`?");
+        assert_eq!(refusal::<Length>("1/8"), "a length needs a unit: did you mean `1/8 mm` or `1/8 m`?");
         assert_eq!(refusal::<Angle>("0"), "an angle needs a unit: did you mean `0 deg`?");
         assert_eq!(refusal::<Length>("3,5 mm"), "`3,5 mm` has a comma: write 3.5, not 3,5");
         assert_eq!(refusal::<Length>(",5 mm"), "`,5 mm` has a comma: write 0.5, not ,5");
@@ -342,8 +342,8 @@ mod tests {
         assert_eq!(read("1/8 in").unwrap(), Length::from_inches(0.125));
         assert_eq!(read("5/32\"").unwrap(), Length::from_inches(0.15625));
         let message = |text: &str| read(text).unwrap_err().to_string();
-        assert_eq!(message("3.5"), "a length needs a unit: did you mean `3.5 mm`?");
-        assert_eq!(message("4"), "a length needs a unit: did you mean `4 mm`?");
+        assert_eq!(message("3.5"), "a length needs a unit: did you mean `3.5 mm` or `3.5 m`?");
+        assert_eq!(message("4"), "a length needs a unit: did you mean `4 mm` or `4 m`?");
         assert_eq!(message(".nan"), "`NaN` is not a finite length");
         assert_eq!(message("true"), "invalid type: boolean `true`, expected a length with a unit, like `3.5 mm`");
         let spot = serde_yaml::from_str::<std::collections::BTreeMap<String, Length>>("a: 3 mm\nb: 3.5\n");
