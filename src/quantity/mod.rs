@@ -15,7 +15,7 @@
 //! assert_eq!(alloy.kg_m3(), 17_500.0);
 //!
 //! let refused = "3.5".parse::<Length>().unwrap_err();
-//! assert_eq!(refused.to_string(), "a length needs a unit: did you mean `3.5 mm`?");
+//! assert_eq!(refused.to_string(), "a length needs a unit: did you mean `3.5 mm` or `3.5 m`?");
 //! let refused = "3.5 g".parse::<Length>().unwrap_err();
 //! assert_eq!(refused.to_string(), "`3.5 g` is a mass, a length was expected");
 //! assert_eq!("20 grain".parse::<Mass>()?.to_string(), "1.296 g");
