@@ -1,6 +1,6 @@
 //! `jar`: a log that is begun, added to, filled from a table, shown.
 
-use super::session::{run, snapshot, text, transcript};
+use super::session::{json, run, snapshot, text, transcript};
 use std::fs;
 use std::path::Path;
 
@@ -82,6 +82,21 @@ fn a_log_is_begun_added_to_and_shown() {
     ];
     snapshot("jar_session", &all.join("\n"));
     snapshot("jar_log", &fs::read_to_string(folder.path().join("jar.yaml")).unwrap());
+}
+
+/// Drops are predicted as `sink` counts them down.
+#[test]
+fn drops_are_those_of_sink() {
+    for (line, key) in [("slack", "slack"), ("tight", "tight")] {
+        let folder = tempfile::tempdir().unwrap();
+        let log = folder.path().join("jar.yaml").display().to_string();
+        let drop = ["--drop", "40cm/1s", "--line", line, "--water", "16C", "--depth", "10cm", "--state", "fresh"];
+        let added = json(&[&["jar", "add", &log, "--recipe", FLY][..], &drop].concat(), 0);
+        let ours = added["entries"][0]["readings"][0]["predicted"].as_f64().unwrap();
+        let sink = ["sink", FLY, "--depths", "40cm", "--water", "16C", "--depth", "10cm", "--state", "fresh"];
+        let theirs = json(&sink, 0)["descents"][0]["depths"][0][key]["time_s"].as_f64().unwrap();
+        assert!((ours / theirs - 1.0).abs() < 1e-6, "{line}: {ours} {theirs}");
+    }
 }
 
 #[test]

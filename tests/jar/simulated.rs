@@ -2,11 +2,14 @@
 
 use super::tyer::{Tyer, jar, jig};
 use counterpoise::assess::predict;
-use counterpoise::calibrate::{Calibration, Figure, Fit, Reading, calibration_text, fit_entries, outcomes, outlook};
+use counterpoise::calibrate::{
+    Calibration, Correction, Figure, Fit, Reading, calibration_text, fit_entries, outcomes, outlook, summaries,
+};
 use counterpoise::catalog::Catalog;
 use counterpoise::document::Source;
 use counterpoise::fly::{Conditions, State, resolve};
 use counterpoise::jar_log::{Entry, Test};
+use counterpoise::part::Kind;
 use counterpoise::physics::statics::Rides;
 use counterpoise::spread::turn;
 use counterpoise::vice::stages::Stage;
@@ -173,6 +176,28 @@ fn calibration_text_of(fit: &Fit, entries: &[Entry]) -> String {
     let log = counterpoise::jar_log::JarLog::read(&Source::new("jar.yaml", text), ".".as_ref()).unwrap();
     assert!(!entries.is_empty());
     calibration_text(fit, &log).unwrap()
+}
+
+/// Foam six prior spreads off, as no catalog foresees: six hangs find it, and none of them is called misread.
+#[test]
+fn a_tyer_far_from_the_catalog_is_believed() {
+    let catalog = Catalog::built_in().unwrap();
+    let section = Correction { part: Some((Kind::Foam, "pe-rod-1-4in".into())), figure: Figure::Section };
+    let flooded = Correction { part: None, figure: Figure::FloodedLayer };
+    let (mut before, mut after) = (0.0, 0.0);
+    for seed in 0..4 {
+        let mut tyer = Tyer::drawn(&catalog, 4_000 + seed);
+        tyer.truth = catalog.clone();
+        section.apply(&mut tyer.truth, -6.0, 1.0);
+        flooded.apply(&mut tyer.truth, 2.0, 1.0);
+        let entries = hangs(&mut tyer, &[11_000, 9_000, 10_000, 11_000, 9_000, 10_000]);
+        let found = outcomes(&fit_entries(&catalog, &entries).unwrap()).unwrap();
+        assert!(found.iter().all(|o| !o.looks_misread()), "seed {seed}");
+        let hang = summaries(&found)[0];
+        before += hang.rms[0].powi(2);
+        after += hang.rms[1].powi(2);
+    }
+    assert!(after < 0.1 * before, "{} {}", before.sqrt().to_degrees(), after.sqrt().to_degrees());
 }
 
 /// A fly whose tail sinks lower than predicted has less lift than the catalog says: less section, or more of it flooded.
