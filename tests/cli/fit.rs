@@ -55,6 +55,24 @@ fn after_is_what_the_calibration_predicts() {
     assert!(rms("rms_after") < 0.7 * rms("rms_before") && rms("rms_left_out") < 0.9 * rms("rms_before"));
 }
 
+#[test]
+fn a_fit_is_the_same_at_any_number_of_threads() {
+    let at = |threads: &str| run(&["fit", LOG, "--format", "json", "--threads", threads]).stdout;
+    assert_eq!(at("1"), at("8"));
+}
+
+/// A chart that is there already keeps the calibration from being written as well.
+#[test]
+fn both_files_are_written_or_none() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = |name: &str| folder.path().join(name).display().to_string();
+    fs::write(at("jar.svg"), "mine").unwrap();
+    let args = ["fit", LOG, "--write", &at("mine.yaml"), "--chart", &at("jar.svg")];
+    assert_eq!(run(&args).status.code(), Some(2));
+    assert!(!folder.path().join("mine.yaml").exists());
+    assert_eq!(fs::read_to_string(at("jar.svg")).unwrap(), "mine");
+}
+
 /// Every command that looks parts up takes a calibration and says so.
 #[test]
 fn every_command_says_that_parts_are_corrected() {

@@ -7,6 +7,7 @@ use crate::outcome::Outcome;
 use crate::output;
 use clap::Args;
 use counterpoise::calibrate::{calibration_text, fit_entries, outcomes, outlook, summaries};
+use counterpoise::document::save::SaveError;
 use counterpoise::jar_log::{JarLog, folder_of};
 use counterpoise::report::fit::{FitReport, fit_report};
 use counterpoise::report::fit_chart::fit_chart;
@@ -63,6 +64,10 @@ pub(crate) fn run(args: &FitArgs, job: &Job) -> Result<Outcome, Failure> {
         answer.warnings.push(Notice::new("not-settled", text));
     }
     let report = &answer.body.fit;
+    // Both files or none: the second must not fail after the first was written.
+    if let Some(path) = [&args.write, &args.chart].into_iter().flatten().find(|path| path.exists() && !args.force) {
+        return Err(SaveError::Exists { path: path.clone() }.into());
+    }
     if let Some(path) = &args.write {
         output::save(path, args.force, &calibration_text(&fit, &log).map_err(ReportError::from)?)?;
     }

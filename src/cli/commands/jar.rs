@@ -20,7 +20,7 @@ use std::path::{Path, PathBuf};
 
 const EXAMPLES: &str = "Examples:
   counterpoise jar add jar.yaml --recipe fly.yaml --hang 12deg --rides point-up
-  counterpoise jar add jar.yaml --recipe fly.yaml --stage foam --fly A --hang -20deg --hang-error 4deg
+  counterpoise jar add jar.yaml --recipe fly.yaml --stage foam --fly A --hang -20deg
   counterpoise jar add jar.yaml --recipe fly.yaml --drop 30cm/1.42s --drop 30cm/1.38s --line slack
   counterpoise jar add jar.yaml --weighed bead:tungsten-3.5 --count 10 --mass 2.61g
   counterpoise jar import jar.yaml tests.csv
