@@ -4,6 +4,7 @@ use super::at_hand::AtHand;
 use super::bound::{Bounds, Narrowed};
 use super::dual::least_price;
 use super::hook_tables::Share;
+use super::kinds::Kinds;
 use super::node::{Context, Groups, Node, Shares};
 use super::rank::{Best, Candidate, Cutoff, cents};
 use super::tariff::Tariff;
@@ -150,7 +151,9 @@ impl<'s, 'a> Engine<'s, 'a> {
             }
             let round: Vec<Queued> = std::iter::from_fn(|| queue.pop().map(|q| q.0)).take(ROUND).collect();
             let dig = queue.len() > MOST_QUEUED;
-            let results: Vec<Done> = round.into_par_iter().map(|q| self.open(at_hand, (q, now), cutoff, dig)).collect();
+            let kinds = Kinds::of(self.wish.variety, best.list());
+            let barred = (cutoff, &kinds);
+            let results: Vec<Done> = round.into_par_iter().map(|q| self.open(at_hand, (q, now), barred, dig)).collect();
             for done in results {
                 best.merge(done.best);
                 tally.add(done.tally);
@@ -176,7 +179,7 @@ impl<'s, 'a> Engine<'s, 'a> {
         &self,
         at_hand: &AtHand<'s, 'a>,
         (root, now): (Queued, u64),
-        cutoff: Option<Cutoff>,
+        (cutoff, kinds): (Option<Cutoff>, &Kinds<'a>),
         dig: bool,
     ) -> Done<'a> {
         let mut done =
@@ -203,7 +206,7 @@ impl<'s, 'a> Engine<'s, 'a> {
                 bar = Bar::new(hardest, &self.least, &tables.bounds);
             }
             let asked = (&next, opened.get(from));
-            let kept = self.survives(at_hand, &context, &mut shares, asked, &bar, &mut done.tally);
+            let kept = self.survives(at_hand, &context, &mut shares, asked, (&bar, kinds), &mut done.tally);
             let Some((node, groups, price)) = kept else { continue };
             match context.split(&node, shares.of(&groups)) {
                 None => {
@@ -258,7 +261,7 @@ impl<'s, 'a> Engine<'s, 'a> {
         context: &Context<'_, 'a>,
         shares: &mut Shares,
         (queued, whole): (&Queued, Option<&(Node, Groups)>),
-        bar: &Bar,
+        (bar, kinds): (&Bar, &Kinds<'a>),
         tally: &mut Tally,
     ) -> Option<(Node, Groups, Money)> {
         tally.nodes += 1;
@@ -277,6 +280,10 @@ impl<'s, 'a> Engine<'s, 'a> {
             let price = Money::from_micros(least_cost(context, &total).max(0));
             if let Some(reason) = self.prune(at_hand, context, (&total, price), bar) {
                 tally.prune(reason, count);
+                return None;
+            }
+            if kinds.shut_out(context, &node, cents(price)) {
+                tally.prune(Pruned::Cost, count);
                 return None;
             }
             let (narrowed, narrower) = bar.narrowed(cents(price));

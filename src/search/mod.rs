@@ -45,6 +45,7 @@ pub mod foam_law;
 pub mod front;
 mod fronts;
 mod hook_tables;
+mod kinds;
 mod node;
 pub mod rank;
 pub mod refine;
@@ -65,7 +66,7 @@ use tariff::Tariff;
 /// Why a part of the space was dropped.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Pruned {
-    /// Dearer than the K-th best, or than the limit.
+    /// Dearer than the K-th best, than the limit, or than a listed one that it is too much like.
     Cost,
     /// Cannot hang as wanted.
     Hang,

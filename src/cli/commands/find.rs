@@ -57,12 +57,12 @@ pub(crate) struct FindArgs {
           hide_possible_values = true, help_heading = "List")]
     variety: String,
     /// What comes first: cheapest material in one fly; cheapest outlay, whole packs to buy for --flies, less --stock; or
-    /// the best chance among the cheapest 200 that the variety leaves
+    /// the best chance among the cheapest 200 that the variety leaves, 50 with one for each bead
     #[arg(long, value_name = "material|outlay|chance", default_value = "material",
           value_parser = ["material", "outlay", "chance"], hide_possible_values = true, help_heading = "List")]
     rank: String,
     /// Leave out recipes of which fewer flies, tied within the spreads, meet the whole target, like 80%; asked of the
-    /// cheapest 200 that the variety leaves
+    /// cheapest 200 that the variety leaves, 50 with one for each bead
     #[arg(long, value_name = "SHARE", value_parser = share, help_heading = "List")]
     min_chance: Option<f64>,
     /// Seed of the flies that are drawn for the chance
@@ -95,6 +95,12 @@ pub(crate) struct FindArgs {
 }
 
 impl FindArgs {
+    /// How many of the cheapest are asked for their chance when the chance decides. Different beads are few: to list many
+    /// of them, the search has to look far.
+    fn pool(&self) -> usize {
+        if self.variety == Variety::Bead.word() { 50 } else { 200 }
+    }
+
     fn asks_for_chance(&self) -> bool {
         self.min_chance.is_some() || self.rank == "chance"
     }
@@ -124,7 +130,8 @@ pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
     let some = !found.candidates.is_empty();
     let (chances, best_chance) = by_chance(args, &wanted.target, &mut found);
     save(args, job, &wanted, &found)?;
-    let mut answer = answer(&catalog, &wanted, &tariff, &found, &chances, (some, args.asks_for_chance()), job);
+    let mut answer =
+        answer(&catalog, &wanted, &tariff, &found, &chances, (some, args.asks_for_chance().then(|| args.pool())), job);
     job.say_calibration(&mut answer);
     if found.candidates.is_empty() && job.format != Format::Table {
         job.note("nothing meets this target");
@@ -135,10 +142,10 @@ pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
             if let Some(explanation) = &answer.body.explanation {
                 table::explanation(out, explanation)?;
             } else if some && answer.recipes.is_empty() {
-                let best = best_chance.unwrap_or_default() * 100.0;
+                let (best, pool) = (best_chance.unwrap_or_default() * 100.0, args.pool());
                 writeln!(
                     out,
-                    "Recipes meet the target, but none of the cheapest {POOL} has the chance asked for: the best has {best:.0} %.\n\
+                    "Recipes meet the target, but none of the cheapest {pool} has the chance asked for: the best has {best:.0} %.\n\
                      A wider --tolerance helps; so does trimming in the jar, which `stages` counts."
                 )?;
             } else if answer.recipes.is_empty() {
@@ -155,12 +162,9 @@ pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
 fn best<'a>(args: &FindArgs, catalog: &'a Catalog, wanted: &Wanted, tariff: &Tariff, line: &SearchLine) -> Found<'a> {
     let variety = Variety::ALL.into_iter().find(|v| v.word() == args.variety).unwrap_or_default();
     let top = usize::from(args.top);
-    let top = if args.asks_for_chance() { top.max(POOL) } else { top };
+    let top = if args.asks_for_chance() { top.max(args.pool()) } else { top };
     search_by(catalog, &wanted.target, tariff, Wish { top, variety }, line)
 }
-
-/// How many of the cheapest are asked for their chance when the chance decides.
-const POOL: usize = 200;
 
 /// The chance of each recipe; where the chance decides, those that have enough of it, the best first if so ranked. And the
 /// best chance of all that were asked.
@@ -233,7 +237,7 @@ fn answer(
     tariff: &Tariff,
     found: &Found,
     chances: &[Chance],
-    (some, asks_for_chance): (bool, bool),
+    (some, asked): (bool, Option<usize>),
     job: &Job,
 ) -> Answer<FindBody> {
     let conditions = &wanted.target.conditions;
@@ -262,9 +266,9 @@ fn answer(
             format!("chance by {} flies drawn from the spreads of catalog and tying, seed {}", plan.samples, plan.seed);
         answer.assumptions.push(Assumption { key: "seed", text });
     }
-    if asks_for_chance {
+    if let Some(pool) = asked {
         let text =
-            format!("the chance is asked of the cheapest {POOL} that the variety leaves; a dearer one may have more");
+            format!("the chance is asked of the cheapest {pool} that the variety leaves; a dearer one may have more");
         answer.assumptions.push(Assumption { key: "variety", text });
     }
     answer.search = Some(SearchReport::from(found));
