@@ -19,8 +19,15 @@ struct Alike<'a> {
     hook: &'a str,
     /// Bead and pin.
     front: Option<(&'a str, Option<&'a str>)>,
-    /// Wire, and foam stock with its cut and seat; `None` where they make no difference.
-    rest: Option<(Option<&'a str>, Option<(&'a str, Cut, Seat)>)>,
+    /// The other parts; `None` where they make no difference.
+    rest: Option<Rest<'a>>,
+}
+
+/// Wire and foam.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+struct Rest<'a> {
+    wire: Option<&'a str>,
+    foam: Option<(&'a str, Cut, Seat)>,
 }
 
 /// The best of each kind so far, in cents.
@@ -60,7 +67,7 @@ fn of_fly<'a>(variety: Variety, fly: &Fly<'a>) -> Alike<'a> {
     });
     let rest = (variety == Variety::Parts).then(|| {
         let foam = fly.foam.map(|f| (f.foam.row.id.as_str(), f.cut, f.seat));
-        (fly.wraps.map(|w| w.wire.row.id.as_str()), foam)
+        Rest { wire: fly.wraps.map(|w| w.wire.row.id.as_str()), foam }
     });
     Alike { hook: &fly.hook.row.id, front, rest }
 }
@@ -105,5 +112,5 @@ fn of_node<'a>(variety: Variety, context: &Context<'_, 'a>, node: &Node) -> Opti
             Some((family.foam.row.id.as_str(), family.cut, family.seat))
         }
     };
-    Some(Alike { hook: &hook.row.id, front, rest: Some((wire, foam)) })
+    Some(Alike { hook: &hook.row.id, front, rest: Some(Rest { wire, foam }) })
 }
