@@ -58,9 +58,12 @@ impl Job {
 
     /// Says in an answer that parts were corrected, and from what.
     pub(crate) fn say_calibration<B>(&self, answer: &mut Answer<B>) {
-        if let Some(calibration) = &self.calibration {
-            answer.assumptions.push(Assumption { key: "calibration", text: calibration.words() });
-        }
+        answer.assumptions.extend(self.corrected().map(|text| Assumption { key: "calibration", text }));
+    }
+
+    /// What the catalog is corrected by, in words.
+    pub(crate) fn corrected(&self) -> Option<String> {
+        self.calibration.as_ref().map(Calibration::words)
     }
 
     /// The files of `--catalog`.

@@ -24,6 +24,8 @@ pub struct CardReport {
     pub title: String,
     /// What it should do, in a line.
     pub purpose: String,
+    /// What the catalog was corrected by, if it was.
+    pub corrected: Option<String>,
     /// What to do, in tying order.
     pub steps: Vec<CardStep>,
     /// What the jar should show after each stage.
@@ -54,9 +56,15 @@ pub struct CardDepth {
     pub seconds: Figure,
 }
 
-/// Puts a card together. `stages` and `trim` come from the bench in its jar.
+/// Puts a card together. `stages` and `trim` come from the bench in its jar; `corrected` says what the catalog was corrected
+/// by.
 #[must_use]
-pub fn card_report(bench: &Bench, stages: Vec<StageReport>, trim: Option<TrimReport>) -> CardReport {
+pub fn card_report(
+    bench: &Bench,
+    stages: Vec<StageReport>,
+    trim: Option<TrimReport>,
+    corrected: Option<String>,
+) -> CardReport {
     let fly = &bench.fly;
     let conditions = &bench.target.conditions;
     let recipe = fly.recipe();
@@ -71,6 +79,7 @@ pub fn card_report(bench: &Bench, stages: Vec<StageReport>, trim: Option<TrimRep
         id: recipe.id(),
         title: format!("{}; {}", fly.hook.row.name, fly.dressing.row.name.to_lowercase()),
         purpose: format!("{hang} at {} m", short(conditions.depth, 2)),
+        corrected,
         steps: steps(fly, trim.as_ref()),
         stages,
         trim,

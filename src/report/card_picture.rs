@@ -28,6 +28,10 @@ pub fn card_picture(card: &CardReport, fly: &Fly, cautions: &[Notice]) -> String
     let mut svg = Svg::page(PAGE[0], PAGE[1]);
     svg.sized([EDGE, EDGE + 3.0], Anchor::Start, "black", 3.6, &format!("{}  {}", card.id, card.title));
     svg.words([EDGE, EDGE + 8.5], Anchor::Start, "black", &card.purpose);
+    if let Some(corrected) = &card.corrected {
+        let line = broken(corrected, 150).into_iter().next().unwrap_or_default();
+        svg.sized([PAGE[0] - EDGE, EDGE + 8.5], Anchor::End, "#555555", 2.0, &line);
+    }
     let (wide, below) = true_size(&mut svg, fly, EDGE + 13.0);
     let mut y = below + 5.0;
     for step in &card.steps {

@@ -63,3 +63,14 @@ fn words_stay_on_the_page() {
         }
     }
 }
+
+#[test]
+fn a_calibration_is_named_on_the_card() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("mine.yaml");
+    let file = file.to_str().unwrap();
+    let fit = run_with_input(&["fit", "examples/logs/jar.yaml", "--write", file, "--quiet"], "");
+    assert_eq!(fit.status.code(), Some(0));
+    assert!(!drawn(FLIES[0], &[]).contains("corrections fitted to"));
+    assert!(drawn(FLIES[0], &["--calibration", file]).contains("5 corrections fitted to examples/logs/jar.yaml"));
+}

@@ -58,7 +58,7 @@ pub(crate) fn run(args: &CardArgs, job: &Job) -> Result<Outcome, Failure> {
     let bench = Bench::new(vice.fly, &vice.target, vice.jar);
     let trim = bench.trim(&vice.draws).map(|trim| trim_report(&trim, &bench.tyer(&trim, &vice.draws)));
     let stages = bench.stages(&vice.draws).iter().map(stage_report).collect();
-    let card = card_report(&bench, stages, trim);
+    let card = card_report(&bench, stages, trim, job.corrected());
     let mut answer = Answer::with_body("card", CardBody { card });
     answer.recipes.push(recipe_report(&vice.fly, &vice.target.conditions, &prediction, &catalog.currency));
     answer.assumptions = vice.assumptions;
