@@ -1,23 +1,30 @@
 //! Requirements that take a history in time, cheapest first; [`clearly_missed`] says of some flies, for the price of a few
 //! drags, that they cannot meet them.
 //!
-//! **Time to depth on a tight line.** The mean speed has to be at least v = depth over time. The weight on the way is at
-//! most that at the depth itself. Where even the least drag of any attitude at v exceeds that weight, a fly that starts
-//! from rest never gets as fast as v.
+//! **Time to depth on a tight line.** The mean speed has to be at least v = depth over time, so somewhere on the way the
+//! steady sink rate has to be: a fly that starts from rest is never faster than that. Between two depths the weight is at
+//! most that at the deeper one. On a free loop the moment vector of a soaked fly moves along a straight line between the
+//! two (see [`super::depths`]), so its hang stays between the hangs at both, and its drag at v is no less than the least
+//! over those attitudes; of foam, whose diameter shrinks from d1 to d2, across the stream no less than Cd d at d2 times
+//! the finite-length factor at d1. Where on every stretch of the way this drag exceeds that weight, it is too slow.
+//! Otherwise (snug, or with bubbles) any attitude is allowed for.
 //!
 //! **Sink rate on a slack line.** A fly that never settles has none, and does not meet it. In a settled fall the drag along
 //! the path is at most the weight, and the path is at least as fast as the sink rate: where the least drag of any
 //! attitude at the lowest rate wanted exceeds the weight, it is not reached.
 
 use super::{Check, Requirement, at_most, sink_check};
-use crate::fly::{self, Fly};
-use crate::physics::build_up::drag_bounds;
+use crate::fly::{self, Fly, State};
+use crate::physics::body::DragShape;
+use crate::physics::build_up::{drag_bounds, drag_parts};
+use crate::physics::drag::cylinder::FINITE_LENGTH;
 use crate::physics::fall::countdown::LONGEST;
 use crate::physics::fall::{Course, Fall, from_rest, lowered_countdown, slack_countdown, stroke};
 use crate::physics::sinking::Sinking;
-use crate::physics::statics::hang;
+use crate::physics::statics::{Knot, Rest, hang};
+use crate::physics::water::Water;
 use crate::target::{Dive, Line, Reach, Target, Window};
-use std::f64::consts::PI;
+use std::f64::consts::{PI, TAU};
 
 /// Rounding allowed for in the quick tests.
 const SLACK: f64 = 1e-9;
@@ -48,18 +55,62 @@ pub(super) fn each_check_of(
 
 /// Whether a quick test shows that a requirement cannot be met.
 pub(super) fn clearly_missed(fly: &Fly, target: &Target) -> bool {
-    let deep = target.conditions.depth;
-    let (depth, speed) = match (target.fall.line, target.fall.reach, target.sink.and_then(|w| w.low)) {
-        (Line::Tight, Some(reach), _) => (reach.depth, reach.depth / reach.within),
-        (Line::Slack, _, Some(low)) if low > 0.0 => (deep, low),
-        _ => return false,
+    match (target.fall.line, target.fall.reach, target.sink.and_then(|w| w.low)) {
+        (Line::Tight, Some(reach), _) => never_as_fast(fly, target, reach),
+        (Line::Slack, _, Some(low)) if low > 0.0 => {
+            let water = &target.conditions.water;
+            let sinking = fly::sinking(fly, &target.conditions);
+            let weight = sinking.moments(target.conditions.depth, water).weight;
+            // Foam, whose drag changes on the way, is left out: that can only make the least drag less.
+            let least: f64 = sinking.firm.elements.iter().map(|e| drag_bounds(e, low, (-PI, PI), water).0).sum();
+            least > weight * (1.0 + SLACK)
+        }
+        _ => false,
+    }
+}
+
+/// Stretches of the way down on each of which the drag is bounded.
+const STRETCHES: u32 = 6;
+
+/// Whether a fly on a tight line is nowhere on its way as fast as it has to be in the mean.
+fn never_as_fast(fly: &Fly, target: &Target, reach: Reach) -> bool {
+    let conditions = &target.conditions;
+    let sinking = fly::sinking(fly, conditions);
+    let speed = reach.depth / reach.within;
+    let straight = conditions.knot == Knot::Loop && conditions.state == State::Soaked;
+    let turn = |depth: f64| {
+        let moments = sinking.moments(depth, &conditions.water);
+        hang(moments, conditions.knot, fly.hook.neck_angle).rest().map(Rest::beta)
     };
-    let water = &target.conditions.water;
-    let sinking = fly::sinking(fly, &target.conditions);
-    let weight = sinking.moments(depth, water).weight;
-    // Foam, whose drag changes on the way, is left out: that can only make the least drag less.
-    let least: f64 = sinking.firm.elements.iter().map(|e| drag_bounds(e, speed, (-PI, PI), water).0).sum();
-    least > weight * (1.0 + SLACK)
+    let station = |i: u32| reach.depth * f64::from(i) / f64::from(STRETCHES);
+    (0..STRETCHES).all(|i| {
+        let (shallow, deep) = (station(i), station(i + 1));
+        let attitudes = match (turn(shallow), turn(deep)) {
+            (Some(a), Some(b)) if straight => {
+                let b = a + (b - a + PI).rem_euclid(TAU) - PI;
+                (a.min(b), a.max(b))
+            }
+            _ => (-PI, PI),
+        };
+        let weight = sinking.moments(deep, &conditions.water).weight;
+        least_drag(&sinking, speed, attitudes, (shallow, deep), &conditions.water) > weight * (1.0 + SLACK)
+    })
+}
+
+/// Least drag of a body at a speed between two attitudes and two depths.
+fn least_drag(sinking: &Sinking, speed: f64, attitudes: (f64, f64), depths: (f64, f64), water: &Water) -> f64 {
+    let firm: f64 = sinking.firm.elements.iter().map(|e| drag_bounds(e, speed, attitudes, water).0).sum();
+    let soft = sinking.soft.iter().map(|element| {
+        let [thick, thin] = [depths.0, depths.1].map(|depth| element.at(water.pressure_at_depth(depth)));
+        let (DragShape::Slender { diameter: d1, .. }, DragShape::Slender { diameter: d2, length, .. }) =
+            (thick.shape, thin.shape)
+        else {
+            return 0.0;
+        };
+        let [across, skin, ends] = drag_parts(&thin, speed, attitudes, water);
+        across.0 * FINITE_LENGTH.at(d1 / length).value / FINITE_LENGTH.at(d2 / length).value + skin.0 + ends.0
+    });
+    firm + soft.sum::<f64>()
 }
 
 struct Diver<'f> {
