@@ -16,7 +16,7 @@ use crate::target::Target;
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 /// Bytes that tables may take while none is needed at once that does not fit.
-const ROOM: usize = 48_000_000;
+const ROOM: usize = 32_000_000;
 
 struct HookState<'a> {
     hook: &'a Hook,

@@ -553,4 +553,4 @@ const RATE_SLACK: f64 = 1e-6;
 
 /// Drag grows with speed no faster than with this power: the coefficients of all correlations fall, or rise more slowly
 /// than with the quarter power of the speed.
-const STEEPEST: f64 = 2.25;
+pub const STEEPEST: f64 = 2.25;

@@ -21,10 +21,12 @@ use std::collections::{BinaryHeap, HashMap};
 
 /// Nodes per round: enough work for some cores, few enough that the cutoff stays fresh.
 const ROUND: usize = 64;
+/// Hooks in a round: each has tables.
+const HOOKS: usize = 8;
 /// Nodes that a task opens before it hands the rest back.
-const OPENED: usize = 96;
+const OPENED: usize = 256;
 /// Nodes in the queue above which tasks dig down instead: a few hundred bytes a node must not fill the memory.
-const MOST_QUEUED: usize = 300_000;
+const MOST_QUEUED: usize = 200_000;
 /// Nodes that a task opens when it digs down.
 const DUG: usize = 20_000;
 
@@ -121,11 +123,11 @@ impl<'s, 'a> Engine<'s, 'a> {
             bound = queue.peek().filter(|_| stopped).map(|q| Money::from_micros(q.0.cents * 10_000));
             rest = left(queue, at_hand);
             if stopped {
-                tally.unexplored += rest;
+                tally.unexplored = tally.unexplored.saturating_add(rest);
                 rest = 0;
             }
         }
-        tally.cost += rest;
+        tally.cost = tally.cost.saturating_add(rest);
         Found { candidates: best.list().to_vec(), space: tally.total(), tally, bound }
     }
 
@@ -149,7 +151,7 @@ impl<'s, 'a> Engine<'s, 'a> {
             if observer.stop() {
                 return true;
             }
-            let round: Vec<Queued> = std::iter::from_fn(|| queue.pop().map(|q| q.0)).take(ROUND).collect();
+            let round = next_round(queue);
             let dig = queue.len() > MOST_QUEUED;
             let kinds = Kinds::of(self.wish.variety, best.list());
             let barred = (cutoff, &kinds);
@@ -273,7 +275,7 @@ impl<'s, 'a> Engine<'s, 'a> {
         let mut known = whole.copied();
         loop {
             let Some(groups) = context.groups(shares, &node, known.as_ref()) else {
-                tally.misfit += count;
+                tally.misfit = tally.misfit.saturating_add(count);
                 return None;
             };
             let total = context.total(shares, &groups);
@@ -337,6 +339,23 @@ fn least_cost(context: &Context, total: &Share) -> i64 {
     total.price.max(dual.ceil().min(DEAREST) as i64)
 }
 
+/// The first nodes of the queue, as many as make a round.
+fn next_round(queue: &mut BinaryHeap<Reverse<Queued>>) -> Vec<Queued> {
+    let mut round: Vec<Queued> = Vec::with_capacity(ROUND);
+    let mut hooks: Vec<u32> = Vec::with_capacity(HOOKS);
+    while let Some(Reverse(next)) = queue.peek() {
+        let new = !hooks.contains(&next.node.hook);
+        if round.len() == ROUND || (new && hooks.len() == HOOKS) {
+            break;
+        }
+        if new {
+            hooks.push(next.node.hook);
+        }
+        round.extend(queue.pop().map(|q| q.0));
+    }
+    round
+}
+
 /// All hooks, with and without each kind of part.
 fn roots(at_hand: &AtHand) -> BinaryHeap<Reverse<Queued>> {
     let mut queue = BinaryHeap::new();
@@ -354,7 +373,7 @@ fn roots(at_hand: &AtHand) -> BinaryHeap<Reverse<Queued>> {
 /// Recipes in the nodes that are left in a queue.
 fn left(queue: BinaryHeap<Reverse<Queued>>, at_hand: &AtHand) -> u64 {
     let nodes = queue.into_vec();
-    let counted: u64 = nodes.iter().filter_map(|q| q.0.count).sum();
+    let counted = nodes.iter().filter_map(|q| q.0.count).fold(0, u64::saturating_add);
     let mut roots: HashMap<u32, Vec<Node>> = HashMap::new();
     for queued in nodes.iter().filter(|q| q.0.count.is_none()) {
         roots.entry(queued.0.node.hook).or_default().push(queued.0.node);
@@ -362,9 +381,12 @@ fn left(queue: BinaryHeap<Reverse<Queued>>, at_hand: &AtHand) -> u64 {
     let hooks: Vec<_> = at_hand.hooks().filter(|(index, _)| roots.contains_key(index)).collect();
     let of_roots = |(index, hook): (u32, &Hook)| -> u64 {
         let counts = at_hand.counts(hook);
-        roots[&index].iter().map(|root| Context::root_count(&at_hand.shelf, hook, &counts, root)).sum()
+        roots[&index]
+            .iter()
+            .map(|root| Context::root_count(&at_hand.shelf, hook, &counts, root))
+            .fold(0, u64::saturating_add)
     };
-    counted + hooks.into_par_iter().map(of_roots).sum::<u64>()
+    hooks.into_par_iter().map(of_roots).reduce(|| 0, u64::saturating_add).saturating_add(counted)
 }
 
 fn candidate<'a>(at_hand: &AtHand<'_, 'a>, fly: Fly<'a>, judgement: Judgement) -> Candidate<'a> {

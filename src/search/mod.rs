@@ -8,14 +8,22 @@
 //! **Nodes.** A node is a set of recipes on one hook: a run of beads of like weight (against the eye, or on a run of
 //! pins), a run of wires or one wire within ranges of turns and starts, a run of foam families or one family within a
 //! range of lengths. Splitting a run or a range in two gives two nodes that together hold the same recipes and no
-//! recipe twice.
+//! recipe twice. The group that leaves most open is split first: by the worth of its ranges of weight and moment.
 //!
 //! **Exactness.** A node is dropped only when none of its recipes can enter the answer:
 //! - it cannot meet the target: [`bound`] gives ranges that hold the weight, mass, turning moments and drag of each of its
 //!   recipes (sums of ranges of its groups; a run's range is the hull of its members'), and shows that no point of them
-//!   meets the target; every bound is loosened by far more than rounding; or nothing of it fits;
+//!   meets the target; every bound is loosened by far more than rounding; or nothing of it fits. What is single is bounded
+//!   by itself: its moments, the hook that it leaves bare, its drag at one length;
 //! - its cheapest recipe costs more cents than the K-th best found, or as many with a margin that cannot be wider: the
-//!   K-th best found is never better than the K-th best of all, and the order is total.
+//!   K-th best found is never better than the K-th best of all, and the order is total. Its cheapest recipe costs no less
+//!   than the sum of the cheapest of each group, nor, if it meets the target, than the bound of `dual`: price less the worth
+//!   of what the target asks for, at any worth (weak duality). A margin bounds the hang and the sink rate: see
+//!   [`bound::Bounds::narrowed`].
+//!
+//! Of one wire or one foam family, the turns and lengths at which no recipe of the node can hang or sink so are left out
+//! at once: what a group adds must make up for what all others, at their best, lack; weight goes with the turns, weight
+//! and moment of foam are quadratics in its length.
 //!
 //! What is left is judged one by one with [`crate::assess::judge`], the evaluation that every command uses, and ranked
 //! by [`rank::order`]. So the answer is that of the exhaustive search, in the same order, whatever the order of the
@@ -29,10 +37,12 @@
 //! Two quick tests come before the history, with their proofs, in [`crate::assess`]. Where nothing in the space meets
 //! such a requirement, every recipe that meets all others is followed in time: that can be minutes.
 //!
-//! **Order and threads.** The queue gives the cheapest node first, so the search opens hardly a node that costs more than
-//! the answer. It works in rounds: so many nodes are opened at once, each from the same cutoff and for a fixed number of
-//! splits, and the results are merged in order. Which nodes form a round depends on earlier rounds alone, so the answer
-//! and every count are the same for any number of threads.
+//! **Order, memory and threads.** The queue gives the cheapest node first, so the search opens hardly a node that costs
+//! more than the answer; among nodes of one price it goes hook by hook, so that the tables of few hooks are in use at a
+//! time: those out of use are let go and made again, alike, when they are asked for. A long queue is dug down. It works in
+//! rounds: so many nodes are opened at once, each from the same cutoff and for a fixed number of splits, and the results
+//! are merged in order. Which nodes form a round depends on earlier rounds alone, so the answer and every count are the
+//! same for any number of threads.
 
 mod at_hand;
 mod bare_drag;
@@ -106,42 +116,43 @@ pub struct Tally {
 }
 
 impl Tally {
+    // A space may hold more recipes than can be counted: figures stop at the greatest there is.
     fn prune(&mut self, reason: Pruned, count: u64) {
-        *match reason {
+        let dropped = match reason {
             Pruned::Cost => &mut self.cost,
             Pruned::Hang => &mut self.hang,
             Pruned::Weight => &mut self.weight,
             Pruned::SinkRate => &mut self.sink_rate,
             Pruned::Mass => &mut self.mass,
             Pruned::Margin => &mut self.margin,
-        } += count;
+        };
+        *dropped = dropped.saturating_add(count);
     }
 
     fn add(&mut self, other: Self) {
-        self.evaluated += other.evaluated;
-        self.cost += other.cost;
-        self.hang += other.hang;
-        self.weight += other.weight;
-        self.sink_rate += other.sink_rate;
-        self.mass += other.mass;
-        self.margin += other.margin;
-        self.misfit += other.misfit;
-        self.unexplored += other.unexplored;
         self.nodes += other.nodes;
+        self.evaluated += other.evaluated;
+        let sums = [
+            (&mut self.cost, other.cost),
+            (&mut self.hang, other.hang),
+            (&mut self.weight, other.weight),
+            (&mut self.sink_rate, other.sink_rate),
+            (&mut self.mass, other.mass),
+            (&mut self.margin, other.margin),
+            (&mut self.misfit, other.misfit),
+            (&mut self.unexplored, other.unexplored),
+        ];
+        for (sum, more) in sums {
+            *sum = sum.saturating_add(more);
+        }
     }
 
     /// Recipes accounted for.
     #[must_use]
     pub fn total(&self) -> u64 {
-        self.evaluated
-            + self.cost
-            + self.hang
-            + self.weight
-            + self.sink_rate
-            + self.mass
-            + self.margin
-            + self.misfit
-            + self.unexplored
+        [self.cost, self.hang, self.weight, self.sink_rate, self.mass, self.margin, self.misfit, self.unexplored]
+            .into_iter()
+            .fold(self.evaluated, u64::saturating_add)
     }
 }
 

@@ -125,12 +125,14 @@ impl<'a> Context<'_, 'a> {
         };
         let (wraps, foams) = counts.totals();
         let wraps = if node.wraps == WrapSet::None { 1 } else { wraps };
-        front * wraps * if node.foam == FoamSet::None { 1 } else { foams }
+        let foams = if node.foam == FoamSet::None { 1 } else { foams };
+        front.saturating_mul(wraps).saturating_mul(foams)
     }
 
     /// Number of recipes, those that do not fit included.
     pub(super) fn count(&self, node: &Node) -> u64 {
-        self.front_count(node.front) * self.wrap_count(node.wraps) * self.foam_count(node.foam)
+        let (wraps, foams) = (self.wrap_count(node.wraps), self.foam_count(node.foam));
+        self.front_count(node.front).saturating_mul(wraps).saturating_mul(foams)
     }
 
     fn front_count(&self, front: FrontSet) -> u64 {

@@ -127,8 +127,11 @@ fn against_exhaustive(catalog: &Catalog) {
     );
 }
 
-fn threads(catalog: &Catalog) {
-    let target = target(catalog, &CASES[2]);
+/// On a long search: the last case with ten times the parts.
+fn threads(small: &Catalog) {
+    let catalog = &synthetic::enlarged(small, 10);
+    let case = &CASES[4];
+    let target = target(catalog, case);
     let on = |n: usize| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(n).build().expect("a pool");
         pool.install(|| timed(catalog, &target))
@@ -136,7 +139,7 @@ fn threads(catalog: &Catalog) {
     let (two, a) = on(2);
     let (one, b) = on(1);
     assert_eq!((a.candidates, a.tally), (b.candidates, b.tally), "one answer for any number of threads");
-    println!("two threads: {:.2} times one, on \"{}\"", one.as_secs_f64() / two.as_secs_f64(), CASES[2].name);
+    println!("two threads: {:.2} times one, on \"{}\", 10 x parts", one.as_secs_f64() / two.as_secs_f64(), case.name);
 }
 
 fn growth(small: &Catalog, quick: bool) {

@@ -6,9 +6,11 @@ use super::random_catalog::{hook, target};
 use super::random_fly::{parts, piece};
 use counterpoise::assess::predict;
 use counterpoise::fly::{FoamPiece, foam_part};
+use counterpoise::physics::drag::{axial, cylinder, sphere};
 use counterpoise::physics::statics::{Moments, hang};
+use counterpoise::physics::water::Water;
 use counterpoise::quantity::Microns;
-use counterpoise::search::bound::{Bounds, Range, Turn, Turning};
+use counterpoise::search::bound::{Bounds, Range, STEEPEST, Turn, Turning};
 use counterpoise::search::foam_law::FoamLaw;
 use counterpoise::target::Target;
 use proptest::collection::vec;
@@ -33,6 +35,26 @@ fn hang_margin(moments: Moments, target: &Target, neck_angle: f64, jig: &counter
     let rest = found.rest()?;
     let right_side = target.rides.side(jig).is_none_or(|side| side == rest.rides);
     (right_side && target.hang_window().holds(rest.angle)).then(|| target.hang_window().margin(rest.angle))
+}
+
+/// What the bound of the margin rests on.
+#[test]
+fn no_drag_grows_faster_than_with_the_steepest_power_of_the_speed() {
+    let water = Water::new(10.0, 0.0).unwrap();
+    let width = 1e-3;
+    let drags: [&dyn Fn(f64) -> f64; 3] = [
+        &|v| sphere::DEFAULT.force(v, width, 1e-6, &water).value,
+        &|v| cylinder::DEFAULT.force(v, width, 1e-6, &water).value,
+        &|v| axial::friction_force(v, width, 20.0 * width, &water).value,
+    ];
+    for drag in drags {
+        // Reynolds numbers up to 2e5 on the width.
+        for i in -400..560 {
+            let (slow, fast) = (1.02_f64.powi(i), 1.02_f64.powi(i + 1));
+            let most = drag(slow) * (fast / slow).powf(STEEPEST);
+            assert!(drag(fast) <= most && drag(fast) >= drag(slow), "{slow} m/s");
+        }
+    }
 }
 
 proptest! {

@@ -4,6 +4,7 @@
 //! `PROPTEST_RNG_SEED` to try harder.
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+mod alike_parts;
 mod bent_line;
 mod bounds;
 mod buoyancy;
