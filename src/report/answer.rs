@@ -3,6 +3,7 @@
 use super::SCHEMA;
 use super::notice::Notice;
 use super::recipe::RecipeReport;
+use crate::quantity::Money;
 use crate::search::Found;
 use crate::target::Assumption;
 use serde::Serialize;
@@ -73,6 +74,9 @@ pub struct SearchReport {
     pub pruned: BTreeMap<&'static str, u64>,
     /// Whether the answer is proven to be the best there is: every recipe of the space was judged or ruled out.
     pub proven: bool,
+    /// Set when it was stopped early: no recipe that was not looked at costs less than this.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub cost_bound: Option<Money>,
 }
 
 impl From<&Found<'_>> for SearchReport {
@@ -88,6 +92,6 @@ impl From<&Found<'_>> for SearchReport {
             ("misfit", tally.misfit),
             ("unexplored", tally.unexplored),
         ]);
-        Self { space: found.space, evaluated: tally.evaluated, pruned, proven: found.proven() }
+        Self { space: found.space, evaluated: tally.evaluated, pruned, proven: found.proven(), cost_bound: found.bound }
     }
 }

@@ -152,3 +152,17 @@ fn what_would_help_does_help() {
         }
     }
 }
+
+/// Stopped before the first round: nothing found, but a bound that is proven.
+#[test]
+fn stopped_at_once() {
+    let args = ["find", "--size", "8", "--time-limit", "0s", "--quiet"];
+    snapshot("find_stopped", &shown(&args));
+    let stopped = json(&args, 1);
+    assert_eq!(stopped["search"]["proven"], false);
+    assert_eq!(stopped["search"]["pruned"]["unexplored"], stopped["search"]["space"]);
+    let best = json(&["find", "--size", "8", "--top", "1", "--quiet"], 0);
+    let bound = stopped["search"]["cost_bound"].as_f64().unwrap();
+    assert!(bound > 0.0 && bound <= best["recipes"][0]["cost"]["per_fly"].as_f64().unwrap() + 0.005);
+    assert!(best["search"].get("cost_bound").is_none());
+}

@@ -226,9 +226,6 @@ fn centre(args: &FindArgs, target: &Target, tariff: &Tariff, found: &mut Found) 
 struct FindBody {
     /// Why there are none, if there are none.
     explanation: Option<ExplanationReport>,
-    /// Set when the search was stopped early: no recipe that was not looked at costs less than this.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    cost_bound: Option<Figure>,
 }
 
 fn answer(
@@ -245,10 +242,7 @@ fn answer(
         let explanation = explain(catalog, &wanted.target, &job.search_line(None));
         explanation_report(&explanation, &wanted.target, catalog)
     });
-    let mut answer = Answer::with_body(
-        "find",
-        FindBody { explanation, cost_bound: found.bound.map(|b| Figure(b.micros() as f64 * 1e-6)) },
-    );
+    let mut answer = Answer::with_body("find", FindBody { explanation });
     let mut warnings: Vec<Vec<Warning>> = Vec::new();
     for (i, (candidate, chance)) in found.candidates.iter().zip(chances).enumerate() {
         let prediction = predict(&candidate.fly, conditions);

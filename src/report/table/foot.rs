@@ -55,24 +55,29 @@ fn notices(out: &mut dyn Write, title: &str, list: &[Notice]) -> Result<(), Repo
 }
 
 fn search_lines(search: &SearchReport, none: bool) -> Vec<String> {
-    let verdict = match (search.proven, none) {
-        (true, false) => "proven optimal: every other recipe was ruled out",
-        (true, true) => "proven: every recipe was ruled out",
-        (false, _) => "stopped early: cheaper recipes may exist",
+    let verdict = match (search.proven, none, search.cost_bound) {
+        (true, false, _) => "proven optimal: every other recipe was ruled out".to_owned(),
+        (true, true, _) => "proven: every recipe was ruled out".to_owned(),
+        (false, _, Some(bound)) => {
+            format!("stopped early: cheaper recipes may exist, but none that was not looked at costs less than {bound}")
+        }
+        (false, _, None) => "stopped early: cheaper recipes may exist".to_owned(),
     };
     let dropped: Vec<String> = search
         .pruned
         .iter()
-        .filter(|(_, count)| **count > 0)
+        .filter(|(bound, count)| **count > 0 && **bound != "unexplored")
         .map(|(bound, count)| format!("{} {}", bound.replace('_', " "), grouped(*count)))
         .collect();
+    let unexplored = search.pruned.get("unexplored").filter(|count| **count > 0);
     let mut lines = vec![
         format!("{} recipes in the space, {} evaluated", grouped(search.space), grouped(search.evaluated)),
-        verdict.to_owned(),
+        verdict,
     ];
     if !dropped.is_empty() {
         lines.insert(1, format!("ruled out by {}", dropped.join(", ")));
     }
+    lines.extend(unexplored.map(|count| format!("not looked at {}", grouped(*count))));
     lines
 }
 
