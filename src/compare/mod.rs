@@ -87,8 +87,30 @@ pub fn combinations(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::assess::Requirement;
     use crate::search::{Unwatched, search};
     use crate::target::TargetSpec;
+
+    /// Holding an attribute is the question; what the user filters is a requirement, whatever else is held.
+    #[test]
+    fn only_the_filters_of_the_user_are_to_blame() {
+        let catalog = Catalog::built_in().unwrap();
+        let reasons = |only: &[&str], by: &str, value: &str| {
+            let only = only.iter().map(|f| (*f).to_owned()).collect();
+            let spec = TargetSpec { size: vec![12], lead_free: Some(true), only, ..TargetSpec::default() };
+            let target = spec.resolve(&catalog).unwrap().0;
+            let sides =
+                compare(&catalog, &target, &[Facet::parse(by).unwrap()], &Tariff::Material, &Unwatched).unwrap();
+            let side = sides.into_iter().find(|s| s.values == [value]).unwrap();
+            let SideResult::Impossible(explanation) = side.result else { panic!("{value} is possible") };
+            explanation.conflict
+        };
+        assert_eq!(reasons(&[], "wire.material", "lead"), [Requirement::LeadFree]);
+        assert_eq!(reasons(&["foam.cut=whole"], "wire.material", "lead"), [Requirement::LeadFree]);
+        // No lead-free wire is of lead: here the filter is the user's, the dressing only held.
+        let blamed = reasons(&["wire.material=lead"], "dressing", "slim-nymph");
+        assert!(blamed.contains(&Requirement::PartFilters) && blamed.contains(&Requirement::LeadFree), "{blamed:?}");
+    }
 
     #[test]
     fn the_best_side_is_the_best_of_all() {

@@ -6,7 +6,7 @@ use super::recipe::{RecipeReport, recipe_report};
 use super::table::{Spacing, bullets, write_table};
 use super::words::{fixed, hang_words};
 use super::{ReportError, csv};
-use crate::assess::{Assessment, Requirement, assess, predict};
+use crate::assess::{Assessment, assess, predict};
 use crate::catalog::Catalog;
 use crate::compare::{Side, SideResult};
 use crate::fly::Fly;
@@ -83,9 +83,7 @@ pub fn compare_report(
                 option.proven = *proven;
             }
             SideResult::Impossible(explanation) => {
-                let held = side.values.len();
-                option.impossible =
-                    Some(of_an_option(explanation_report(explanation, &side.target, catalog), side, held));
+                option.impossible = Some(explanation_report(explanation, &side.target, catalog));
             }
             SideResult::Stopped => option.proven = false,
         }
@@ -93,16 +91,6 @@ pub fn compare_report(
     });
     let options = options.collect();
     (CompareReport { by: facets.iter().map(|f| f.text.clone()).collect(), options }, recipes)
-}
-
-/// An explanation in which holding the option itself is no requirement: it is what was asked.
-fn of_an_option(mut report: ExplanationReport, side: &Side, held: usize) -> ExplanationReport {
-    if side.target.choice.filters.len() <= held {
-        let filters = Requirement::PartFilters.words();
-        report.conflict.retain(|words| *words != filters);
-        report.relaxations.retain(|r| r.requirement != filters);
-    }
-    report
 }
 
 /// Most columns of options that are shown as a grid.

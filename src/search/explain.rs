@@ -126,7 +126,7 @@ pub fn explain<'a>(catalog: &'a Catalog, target: &Target, observer: &dyn Observe
 fn demands(target: &Target) -> Vec<Requirement> {
     let sink = target.sink.unwrap_or(Window { low: None, high: None });
     let made = [
-        (Requirement::PartFilters, !target.choice.filters.is_empty()),
+        (Requirement::PartFilters, target.choice.required_filters() > 0),
         (Requirement::LeadFree, target.choice.lead_free),
         (Requirement::HiddenFoam, !target.limits.visible_foam),
         (Requirement::ClearGap, target.limits.clear_gap > 0.0),
@@ -148,7 +148,7 @@ fn demands(target: &Target) -> Vec<Requirement> {
 fn without(target: &Target, requirement: Requirement) -> Target {
     let mut open = target.clone();
     match requirement {
-        Requirement::PartFilters => open.choice.filters.clear(),
+        Requirement::PartFilters => drop(open.choice.filters.drain(..target.choice.required_filters())),
         Requirement::LeadFree => open.choice.lead_free = false,
         Requirement::HiddenFoam => open.limits.visible_foam = true,
         Requirement::ClearGap => open.limits.clear_gap = 0.0,

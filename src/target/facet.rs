@@ -52,6 +52,7 @@ impl Facet {
             value.clone_into(&mut held.choice.dressing);
         } else {
             held.choice.filters.push(filter);
+            held.choice.held += 1;
         }
         Ok(held)
     }

@@ -96,9 +96,18 @@ pub struct Choice {
     pub lead_free: bool,
     /// Part filters, all of which must hold.
     pub filters: Vec<Filter>,
+    /// How many of the last filters are part of the question itself, like the bead of a comparison of beads: a requirement
+    /// that may be let go is made by the others alone.
+    pub held: usize,
 }
 
 impl Choice {
+    /// How many of the filters make a requirement.
+    #[must_use]
+    pub fn required_filters(&self) -> usize {
+        self.filters.len().saturating_sub(self.held)
+    }
+
     /// Whether a hook may be used.
     #[must_use]
     pub fn allows(&self, hook: &Hook) -> bool {

@@ -527,6 +527,7 @@ impl TargetSpec {
             dressing,
             lead_free: self.lead_free.unwrap_or(false),
             filters,
+            held: 0,
         })
     }
 
