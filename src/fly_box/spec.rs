@@ -227,10 +227,9 @@ impl Reader<'_> {
 
     fn limits(&self, options: &RawOptions, faults: &mut Diagnostics) -> Limits {
         let path = Path::root().key("options");
-        for (key, limit) in [("recipes", options.recipes), ("beads", options.beads), ("foams", options.foams)] {
-            if limit == Some(0) && key == "recipes" {
-                faults.push(self.document.problem(&path.key(key), "a box of no recipes holds nothing"));
-            }
+        // No beads, or no foam, makes sense.
+        if options.recipes == Some(0) {
+            faults.push(self.document.problem(&path.key("recipes"), "a box of no recipes holds nothing"));
         }
         Limits { recipes: options.recipes, beads: options.beads, foams: options.foams }
     }
