@@ -6,7 +6,7 @@
 //! What takes a history in time ([`FallWish::takes_a_history`]) comes last: [`judge_quick`] leaves it out, and its margin
 //! is the most that [`judge`] can give. A search asks [`judge_history`] only of recipes that would enter its list.
 //!
-//! [`FallWish::takes_a_history`]: crate::target::FallWish::takes_a_history
+//! [`FallWish::takes_a_history`]: crate::wanted::FallWish::takes_a_history
 
 mod depths;
 mod history;
@@ -17,7 +17,7 @@ use crate::physics::lowered::{Lowered, clearly_outside, lowered, sinks_within};
 use crate::physics::statics::{Hang, Moments, Rest, hang};
 use crate::physics::warning::Warning;
 use crate::quantity::Money;
-use crate::target::{Line, Target, Window};
+use crate::wanted::{Line, Target, Window};
 
 /// One requirement held against one recipe.
 #[derive(Debug, Clone, Copy, PartialEq)]

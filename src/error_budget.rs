@@ -10,7 +10,7 @@ use crate::part::{Dressing, FLOODED_SHARE_OF_CELL, Foam};
 use crate::physics::fall::{Factors, Fall, HistoryError, Slack, from_rest, lowered_speed, stroke};
 use crate::physics::statics::{Hang, Knot, Tippet, hang};
 use crate::physics::water::{TEMPERATURE_RANGE_C, Water, WaterError};
-use crate::target::defaults;
+use crate::wanted::defaults;
 use std::f64::consts::PI;
 use thiserror::Error;
 

@@ -30,5 +30,5 @@ pub mod shape;
 pub mod sink;
 pub mod spread;
 pub mod stock;
-pub mod target;
 pub mod vice;
+pub mod wanted;

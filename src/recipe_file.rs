@@ -25,7 +25,7 @@ use crate::part::{Cut, Kind};
 use crate::physics::statics::Knot;
 use crate::quantity::{Interval, Length, Microns, Salinity, Temperature};
 use crate::recipe::{BeadUse, FoamUse, Mount, Recipe, Seat, WireUse};
-use crate::target::TargetSpec;
+use crate::wanted::TargetSpec;
 use serde::{Deserialize, Serialize};
 
 /// Version of the recipe file.

@@ -12,7 +12,7 @@ use crate::physics::fall::{
 use crate::physics::leader::Leader;
 use crate::physics::statics::{Hang, hang};
 use crate::physics::warning::{Warning, note_worst};
-use crate::target::Line;
+use crate::wanted::Line;
 use std::f64::consts::PI;
 
 /// What is asked.

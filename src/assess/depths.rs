@@ -24,7 +24,7 @@ use crate::physics::lowered::lowered;
 use crate::physics::sinking::{Gas, Sinking, Squeeze};
 use crate::physics::statics::{Hang, Knot, Rest, Rides, hang};
 use crate::physics::water::Water;
-use crate::target::Target;
+use crate::wanted::Target;
 use std::f64::consts::PI;
 
 /// Depths tried on a snug knot.
@@ -121,7 +121,7 @@ mod tests {
     use crate::part::Cut;
     use crate::quantity::Microns;
     use crate::recipe::{BeadUse, FoamUse, Mount, Recipe, Seat};
-    use crate::target::TargetSpec;
+    use crate::wanted::TargetSpec;
 
     fn target(depth: &str, state: &str, catalog: &Catalog) -> Target {
         let spec = TargetSpec {

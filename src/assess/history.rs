@@ -23,7 +23,7 @@ use crate::physics::fall::{Course, Fall, from_rest, lowered_countdown, slack_cou
 use crate::physics::sinking::Sinking;
 use crate::physics::statics::{Knot, Rest, hang};
 use crate::physics::water::Water;
-use crate::target::{Dive, Line, Reach, Target, Window};
+use crate::wanted::{Dive, Line, Reach, Target, Window};
 use std::f64::consts::{PI, TAU};
 
 /// Rounding allowed for in the quick tests.

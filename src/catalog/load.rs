@@ -2,7 +2,7 @@
 
 use super::check::{Materials, RowCheck};
 use super::raw::{RawFile, RawRow};
-use super::{Catalog, build, carry};
+use super::{Catalog, carry, validate};
 use crate::document::{Diagnostics, Document, Path, Source};
 use crate::part::Kind;
 use std::collections::BTreeMap;
@@ -32,7 +32,7 @@ pub(super) fn load(files: &[Source]) -> Result<Catalog, Diagnostics> {
     let found = merge(&layers, |raw| &raw.materials, &mut faults);
     let mut materials = Materials::new();
     for (id, row) in &found {
-        let built = checked(row, &mut faults, build::material);
+        let built = checked(row, &mut faults, validate::material);
         materials.insert((*id).to_owned(), built.map(Arc::new));
     }
 
@@ -48,12 +48,12 @@ pub(super) fn load(files: &[Source]) -> Result<Catalog, Diagnostics> {
         }};
     }
     let catalog = Catalog {
-        hooks: parts!(hooks, Kind::Hook, build::hook),
-        beads: parts!(beads, Kind::Bead, build::bead),
-        pins: parts!(pins, Kind::Pin, build::pin),
-        wires: parts!(wires, Kind::Wire, build::wire),
-        foams: parts!(foams, Kind::Foam, build::foam),
-        dressings: parts!(dressings, Kind::Dressing, build::dressing),
+        hooks: parts!(hooks, Kind::Hook, validate::hook),
+        beads: parts!(beads, Kind::Bead, validate::bead),
+        pins: parts!(pins, Kind::Pin, validate::pin),
+        wires: parts!(wires, Kind::Wire, validate::wire),
+        foams: parts!(foams, Kind::Foam, validate::foam),
+        dressings: parts!(dressings, Kind::Dressing, validate::dressing),
         currency,
         materials: materials.values().flatten().cloned().collect(),
         origins,

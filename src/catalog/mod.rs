@@ -19,12 +19,12 @@
 //! # Ok::<(), counterpoise::document::Diagnostics>(())
 //! ```
 
-mod build;
 mod carry;
 mod check;
 mod detail;
 mod load;
 mod raw;
+mod validate;
 
 pub use detail::Field;
 

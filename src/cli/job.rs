@@ -8,7 +8,7 @@ use counterpoise::calibrate::Calibration;
 use counterpoise::catalog::Catalog;
 use counterpoise::document::{Diagnostics, Source};
 use counterpoise::report::{Answer, ReportError, json, yaml};
-use counterpoise::target::Assumption;
+use counterpoise::wanted::Assumption;
 use serde::Serialize;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};

@@ -8,7 +8,7 @@ use crate::search::explain::{Explanation, explain};
 use crate::search::rank::{Candidate, Variety};
 use crate::search::tariff::Tariff;
 use crate::search::{Observer, Wish, search_by};
-use crate::target::{Facet, FilterError, Target};
+use crate::wanted::{Facet, FilterError, Target};
 
 /// The best recipe with some attributes held, or why there is none.
 #[derive(Debug, Clone, PartialEq)]
@@ -89,7 +89,7 @@ mod tests {
     use super::*;
     use crate::assess::Requirement;
     use crate::search::{Unwatched, search};
-    use crate::target::TargetSpec;
+    use crate::wanted::TargetSpec;
 
     /// Holding an attribute is the question; what the user filters is a requirement, whatever else is held.
     #[test]

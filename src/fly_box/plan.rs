@@ -22,7 +22,7 @@ use crate::search::explain::{Explanation, explain};
 use crate::search::rank::{Candidate, Variety};
 use crate::search::tariff::{PackTariff, Tariff};
 use crate::search::{Observer, Wish, search_by};
-use crate::target::{Filter, Target};
+use crate::wanted::{Filter, Target};
 use std::collections::BTreeMap;
 
 /// How much work goes into a box. All counts, no times: the same settings give the same box on any machine.

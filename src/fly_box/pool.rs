@@ -7,7 +7,7 @@ use crate::catalog::Catalog;
 use crate::fly::Fly;
 use crate::purchase::{PartId, PartUse, uses};
 use crate::quantity::Money;
-use crate::target::Target;
+use crate::wanted::Target;
 use std::collections::BTreeMap;
 
 /// A recipe that serves at least one need.

@@ -21,7 +21,7 @@ use crate::document::{Diagnostics, Document, Path, Source};
 use crate::purchase::{Allowance, Amounts};
 use crate::quantity::{Interval, Length, Microns, Money, Time};
 use crate::stock::{StockRow, read_rows};
-use crate::target::{Assumption, Target, TargetSpec};
+use crate::wanted::{Assumption, Target, TargetSpec};
 use serde::Deserialize;
 
 /// Most flies of one need, spares included.

@@ -10,9 +10,9 @@ use crate::physics::water::Water;
 use crate::quantity::Length;
 use crate::recipe::Recipe;
 use crate::recipe_file::{self, RecipeDocument};
-use crate::target::defaults::{NYLON_WET_PA, TIPPET_MM};
 use crate::vice::JAR_CELSIUS;
 use crate::vice::stages::Stage;
+use crate::wanted::defaults::{NYLON_WET_PA, TIPPET_MM};
 use std::collections::BTreeMap;
 use std::path::Path as FilePath;
 

@@ -5,7 +5,7 @@ use super::notice::Notice;
 use super::recipe::RecipeReport;
 use crate::quantity::Money;
 use crate::search::Found;
-use crate::target::Assumption;
+use crate::wanted::Assumption;
 use serde::Serialize;
 use std::collections::BTreeMap;
 

@@ -14,7 +14,7 @@ use crate::quantity::Money;
 use crate::search::tariff::Tariff;
 use crate::spread::chance::chance;
 use crate::spread::draws::Draws;
-use crate::target::{Facet, Target};
+use crate::wanted::{Facet, Target};
 use serde::Serialize;
 use std::io::Write;
 

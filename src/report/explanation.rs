@@ -4,7 +4,7 @@ use super::recipe::{RecipeReport, recipe_report};
 use crate::assess::{Requirement, predict};
 use crate::catalog::Catalog;
 use crate::search::explain::{Explanation, Relaxation, Relaxed};
-use crate::target::{Target, Window};
+use crate::wanted::{Target, Window};
 use serde::Serialize;
 
 /// Why nothing meets a target.

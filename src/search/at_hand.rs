@@ -12,7 +12,7 @@ use super::tariff::Tariff;
 use crate::catalog::Catalog;
 use crate::part::{Dressing, Hook, Kind};
 use crate::quantity::Money;
-use crate::target::Target;
+use crate::wanted::Target;
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 /// Bytes that tables may take while none is needed at once that does not fit.

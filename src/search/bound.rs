@@ -36,7 +36,7 @@ use crate::physics::build_up::drag_parts;
 use crate::physics::drag::cylinder::FINITE_LENGTH;
 use crate::physics::knot;
 use crate::physics::statics::{Knot, Moments, Rides};
-use crate::target::{Line, Target, Window};
+use crate::wanted::{Line, Target, Window};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// Slack for rounding: moments are about 1e-5 N m and are summed to about 1e-20.

@@ -14,7 +14,7 @@ use crate::catalog::Catalog;
 use crate::fly::{self, Fly};
 use crate::part::Hook;
 use crate::quantity::Money;
-use crate::target::Target;
+use crate::wanted::Target;
 use rayon::prelude::*;
 use std::cmp::{Ordering, Reverse};
 use std::collections::{BinaryHeap, HashMap};

@@ -7,7 +7,7 @@ use super::tariff::Tariff;
 use crate::assess::judge;
 use crate::catalog::Catalog;
 use crate::fly::{Fly, FoamPiece, Wraps, first_misfit};
-use crate::target::Target;
+use crate::wanted::Target;
 
 /// Every recipe of the space that fits, until `visit` says no.
 pub fn walk<'a>(catalog: &'a Catalog, target: &Target, visit: &mut dyn FnMut(&Fly<'a>) -> bool) {

@@ -6,7 +6,7 @@ use crate::assess::{Assessment, Requirement, assess};
 use crate::catalog::Catalog;
 use crate::physics::statics::Rides;
 use crate::quantity::Money;
-use crate::target::{Dive, FallWish, Line, Reach, RidesWish, Target, Window};
+use crate::wanted::{Dive, FallWish, Line, Reach, RidesWish, Target, Window};
 use std::cell::Cell;
 use std::f64::consts::FRAC_PI_2;
 use std::sync::atomic::{AtomicU32, AtomicU64, Ordering};
@@ -318,7 +318,7 @@ mod tests {
     use super::*;
     use crate::quantity::{Angle, Length};
     use crate::search::Unwatched;
-    use crate::target::TargetSpec;
+    use crate::wanted::TargetSpec;
 
     fn explained<'a>(catalog: &'a Catalog, spec: TargetSpec) -> (Target, Explanation<'a>) {
         let spec = TargetSpec {

@@ -8,7 +8,7 @@ use super::rank::{Candidate, Variety, cents};
 use super::{Least, Observer, Wish, search_among};
 use crate::assess::predict;
 use crate::catalog::Catalog;
-use crate::target::Target;
+use crate::wanted::Target;
 
 /// Step of the margin: a recipe must forgive this much more to count as better.
 pub const MARGIN_STEP: f64 = 0.05;
@@ -71,7 +71,7 @@ mod tests {
     use super::*;
     use crate::quantity::{Angle, Length};
     use crate::search::Unwatched;
-    use crate::target::TargetSpec;
+    use crate::wanted::TargetSpec;
 
     #[test]
     fn no_point_beats_another_and_the_cheapest_leads() {

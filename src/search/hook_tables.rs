@@ -10,7 +10,7 @@ use super::tree::{Hull, Tree};
 use crate::fly;
 use crate::part::{Dressing, Hook};
 use crate::physics::body::Label;
-use crate::target::Target;
+use crate::wanted::Target;
 
 /// What a group of parts adds, as ranges. Price in millionths.
 #[derive(Debug, Clone, Copy, PartialEq)]

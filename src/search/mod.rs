@@ -68,7 +68,7 @@ mod worths;
 
 use crate::catalog::Catalog;
 use crate::quantity::Money;
-use crate::target::Target;
+use crate::wanted::Target;
 use engine::Engine;
 use rank::{Candidate, Cutoff, Variety};
 use tariff::Tariff;
@@ -267,7 +267,7 @@ mod tests {
     use crate::part::Kind;
     use crate::purchase::{Allowance, Amounts, PartId};
     use crate::quantity::{Angle, Length};
-    use crate::target::TargetSpec;
+    use crate::wanted::TargetSpec;
     use tariff::PackTariff;
 
     /// A few parts of every kind.

@@ -11,7 +11,7 @@ use crate::fly::{self, Fly, FoamPiece, FrontMount, Wraps};
 use crate::part::Hook;
 use crate::recipe::Seat;
 use crate::shape::wrap::CloseWound;
-use crate::target::Target;
+use crate::wanted::Target;
 use std::f64::consts::PI;
 
 /// Wraps: none, some wires at any turns and starts, or one wire within ranges.

@@ -10,7 +10,7 @@ use super::tariff::Tariff;
 use crate::assess::{Check, assess, judge};
 use crate::fly::{Fly, FoamPiece, Wraps};
 use crate::quantity::Microns;
-use crate::target::Target;
+use crate::wanted::Target;
 use argmin::core::{CostFunction, Error, Executor, State};
 use argmin::solver::neldermead::NelderMead;
 
@@ -137,7 +137,7 @@ mod tests {
     use crate::quantity::{Angle, Length};
     use crate::search::rank::Variety;
     use crate::search::{Unwatched, Wish, search};
-    use crate::target::TargetSpec;
+    use crate::wanted::TargetSpec;
 
     #[test]
     fn a_centred_recipe_forgives_more_and_costs_no_cent_more() {

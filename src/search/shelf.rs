@@ -18,7 +18,7 @@ use crate::physics::body::{DragElement, DragShape, Label};
 use crate::physics::compression::volume_ratio;
 use crate::physics::constants::GRAVITY;
 use crate::quantity::Microns;
-use crate::target::Target;
+use crate::wanted::Target;
 use std::collections::HashMap;
 
 /// What is known of some beads. Lengths m, weights N, prices millionths.

@@ -5,7 +5,7 @@ use crate::fly::{self, Fly, FoamPiece, FrontMount, Wraps};
 use crate::part::{Bead, Cut, Dressing, Foam, Hook, Wire};
 use crate::quantity::Microns;
 use crate::recipe::Seat;
-use crate::target::{Filter, Target};
+use crate::wanted::{Filter, Target};
 
 /// Fewest turns that hold on a shank. Common practice, no source.
 pub const LEAST_TURNS: u32 = 3;

@@ -14,7 +14,7 @@
 use super::draws::{Draws, Plan, Source, Spread, Standard, deviation, spreads};
 use crate::assess::{Check, Requirement, first_miss, history_checks};
 use crate::fly::{AsTied, Deviation, Fly};
-use crate::target::Target;
+use crate::wanted::Target;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::OnceLock;

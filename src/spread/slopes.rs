@@ -11,7 +11,7 @@ use crate::fly::{AsTied, Deviation, practice};
 use crate::numeric::normal_share_within;
 use crate::physics::body::Label;
 use crate::physics::statics::{Knot, Rides, hang};
-use crate::target::Window;
+use crate::wanted::Window;
 
 /// How one fly hangs, as a function of how it was tied.
 #[derive(Debug, Clone)]

@@ -13,7 +13,7 @@ use crate::physics::statics::Knot;
 use crate::physics::water::{Water, WaterError};
 use crate::spread::draws::{Spread, spreads};
 use crate::spread::seen::READING_SD;
-use crate::target::Target;
+use crate::wanted::Target;
 
 /// Temperature of tap water that has stood in a room, C. Common practice, no source.
 pub const JAR_CELSIUS: f64 = 20.0;

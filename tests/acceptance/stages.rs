@@ -6,9 +6,9 @@ use counterpoise::part::Cut;
 use counterpoise::quantity::{Angle, Microns};
 use counterpoise::recipe::{BeadUse, FoamUse, Mount, Recipe, Seat, WireUse};
 use counterpoise::spread::draws::Draws;
-use counterpoise::target::TargetSpec;
 use counterpoise::vice::stages::Stage;
 use counterpoise::vice::{Bench, Jar};
+use counterpoise::wanted::TargetSpec;
 
 #[test]
 fn a_size_12_jig_hangs_near_vertical_until_its_foam_is_on() {

@@ -8,7 +8,7 @@ use counterpoise::physics::fall::{Fall, from_rest};
 use counterpoise::quantity::{Angle, Length, Time};
 use counterpoise::search::rank::Variety;
 use counterpoise::search::{Unwatched, Wish, search};
-use counterpoise::target::{Target, TargetSpec};
+use counterpoise::wanted::{Target, TargetSpec};
 use std::hint::black_box;
 use std::time::Instant;
 

@@ -13,7 +13,7 @@ use counterpoise::physics::statics::{Knot, Moments, hang};
 use counterpoise::quantity::Angle;
 use counterpoise::search::rank::Variety;
 use counterpoise::search::{self, Found, Observer, Progress, Wish, exhaustive, space};
-use counterpoise::target::{Target, TargetSpec};
+use counterpoise::wanted::{Target, TargetSpec};
 use std::hint::black_box;
 use std::time::{Duration, Instant};
 

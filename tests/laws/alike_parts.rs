@@ -8,7 +8,7 @@ use counterpoise::part::Row;
 use counterpoise::quantity::Money;
 use counterpoise::search::rank::{Candidate, Variety};
 use counterpoise::search::{Unwatched, Wish, search};
-use counterpoise::target::Target;
+use counterpoise::wanted::Target;
 use proptest::prelude::*;
 
 /// Marks the id of a copy; sorts after the id itself.

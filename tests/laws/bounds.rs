@@ -12,7 +12,7 @@ use counterpoise::physics::water::Water;
 use counterpoise::quantity::Microns;
 use counterpoise::search::bound::{Bounds, Range, STEEPEST, Turn, Turning};
 use counterpoise::search::foam_law::FoamLaw;
-use counterpoise::target::Target;
+use counterpoise::wanted::Target;
 use proptest::collection::vec;
 use proptest::prelude::*;
 

@@ -7,7 +7,7 @@ use counterpoise::assess::{assess, judge, judge_quick};
 use counterpoise::physics::fall::Slack;
 use counterpoise::search::exhaustive::exhaustive;
 use counterpoise::search::{Unwatched, search};
-use counterpoise::target::{Dive, FallWish, Line, Reach, Target};
+use counterpoise::wanted::{Dive, FallWish, Line, Reach, Target};
 use proptest::option;
 use proptest::prelude::*;
 

@@ -9,7 +9,7 @@ use counterpoise::physics::statics::{Moments, Rides};
 use counterpoise::quantity::{Angle, Length, Mass, Money};
 use counterpoise::search::rank::{Variety, cents};
 use counterpoise::search::{Unwatched, Wish, search, space};
-use counterpoise::target::{Target, TargetSpec};
+use counterpoise::wanted::{Target, TargetSpec};
 use microlp::{ComparisonOp, OptimizationDirection, Problem, Variable};
 use std::f64::consts::PI;
 
@@ -156,7 +156,7 @@ fn a_general_solver_finds_the_same_least_cost() {
     let mut met = 0;
     for (hook, hang, tolerance, most) in cases {
         let mut target = target(&catalog, hook, hang, tolerance, most);
-        target.choice.filters.push(counterpoise::target::Filter::parse("foam.seat=back,belly", false).unwrap());
+        target.choice.filters.push(counterpoise::wanted::Filter::parse("foam.seat=back,belly", false).unwrap());
         let general = [Rides::PointUp, Rides::PointDown]
             .into_iter()
             .filter_map(|rides| least_cost(&catalog, &target, rides))

@@ -14,7 +14,7 @@ use counterpoise::physics::water::Water;
 use counterpoise::quantity::{Microns, Money};
 use counterpoise::search::Wish;
 use counterpoise::search::rank::Variety;
-use counterpoise::target::{Choice, FallWish, Filter, Grid, RidesWish, Target, Window};
+use counterpoise::wanted::{Choice, FallWish, Filter, Grid, RidesWish, Target, Window};
 use proptest::collection::vec;
 use proptest::option;
 use proptest::prelude::*;

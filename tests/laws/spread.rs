@@ -9,7 +9,7 @@ use counterpoise::recipe::{BeadUse, FoamUse, Mount, Recipe, Seat, WireUse};
 use counterpoise::spread::chance::{Trial, chance, hang_spread, least_count};
 use counterpoise::spread::draws::{Draws, Plan, Source, Spread, spreads};
 use counterpoise::spread::slopes::{View, linear, slopes};
-use counterpoise::target::{Target, TargetSpec};
+use counterpoise::wanted::{Target, TargetSpec};
 use proptest::prelude::*;
 use std::f64::consts::{FRAC_1_SQRT_2, PI};
 
@@ -243,7 +243,7 @@ proptest! {
         target.max_mass = Some(mass);
         target.conditions.depth = 2.0;
         target.fall.shallow = range.then_some(shallow);
-        target.sink = Some(counterpoise::target::Window { low: Some(low), high: Some(low + wide) });
+        target.sink = Some(counterpoise::wanted::Window { low: Some(low), high: Some(low + wide) });
         prop_assume!(counterpoise::fly::first_misfit(&fly, &target.limits).is_none());
         let tied = AsTied::new(fly, &target.conditions);
         let quick = first_miss(&tied, &Deviation::NONE, &target);

@@ -3,7 +3,7 @@
 use super::cases;
 use counterpoise::catalog::Catalog;
 use counterpoise::quantity::{Angle, Length, Mass, Speed, Temperature};
-use counterpoise::target::TargetSpec;
+use counterpoise::wanted::TargetSpec;
 use proptest::prelude::*;
 
 proptest! {

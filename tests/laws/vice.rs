@@ -8,11 +8,11 @@ use counterpoise::quantity::Microns;
 use counterpoise::recipe::{Recipe, WireUse};
 use counterpoise::spread::draws::{Draws, Plan, SOURCES, deviation};
 use counterpoise::spread::seen::likely;
-use counterpoise::target::Target;
 use counterpoise::vice::correct::{Change, NoAdvice, Seen};
 use counterpoise::vice::stages::Stage;
 use counterpoise::vice::trim::LOOKS;
 use counterpoise::vice::{Bench, Jar};
+use counterpoise::wanted::Target;
 
 fn bench<'a>(recipe: &Recipe, catalog: &'a Catalog, target: &Target) -> Bench<'a> {
     Bench::new(resolve(recipe, catalog).unwrap(), target, Jar::at(20.0).unwrap())

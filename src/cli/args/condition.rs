@@ -7,7 +7,7 @@ use counterpoise::document::Path;
 use counterpoise::fly::{Conditions, Limits};
 use counterpoise::quantity::{Interval, Length, Salinity, Temperature};
 use counterpoise::recipe_file::RecipeDocument;
-use counterpoise::target::{Assumption, TargetError, TargetSpec};
+use counterpoise::wanted::{Assumption, TargetError, TargetSpec};
 
 /// Water, depth, state and knot.
 #[derive(Debug, Clone, Args)]

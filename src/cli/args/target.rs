@@ -8,7 +8,7 @@ use counterpoise::catalog::Catalog;
 use counterpoise::document::{Document, Path};
 use counterpoise::quantity::{Angle, Interval, Length, Mass, Money, Speed, Time};
 use counterpoise::recipe_file::RecipeDocument;
-use counterpoise::target::{Assumption, Target, TargetError, TargetSpec};
+use counterpoise::wanted::{Assumption, Target, TargetError, TargetSpec};
 use std::path::PathBuf;
 
 /// What is wanted. Flags win over the file.

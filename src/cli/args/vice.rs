@@ -9,8 +9,8 @@ use counterpoise::fly::Fly;
 use counterpoise::quantity::{Angle, Temperature};
 use counterpoise::recipe_file::RecipeDocument;
 use counterpoise::spread::draws::{Draws, Plan};
-use counterpoise::target::{Assumption, Target, TargetSpec};
 use counterpoise::vice::{JAR_CELSIUS, Jar};
+use counterpoise::wanted::{Assumption, Target, TargetSpec};
 use std::path::PathBuf;
 
 /// Recipe, wanted hang, jar and draws.

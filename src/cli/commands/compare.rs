@@ -18,7 +18,7 @@ use counterpoise::report::compare::{
 use counterpoise::report::{Answer, table};
 use counterpoise::search::tariff::{PackTariff, Tariff};
 use counterpoise::spread::draws::{Draws, Plan};
-use counterpoise::target::{Assumption, Facet};
+use counterpoise::wanted::{Assumption, Facet};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -105,7 +105,7 @@ fn by(args: &CompareArgs, job: &Job) -> Result<Outcome, Failure> {
         "outlay" => Tariff::Packs(PackTariff::new(args.flies, args.supply.owned(&catalog)?, args.supply.allowance()?)),
         _ => Tariff::Material,
     };
-    let wrong = |error: counterpoise::target::FilterError| Failure::usage(error.to_string(), None);
+    let wrong = |error: counterpoise::wanted::FilterError| Failure::usage(error.to_string(), None);
     let options = combinations(&catalog, &wanted.target, &facets).map_err(wrong)?.len();
     if options > MOST_OPTIONS {
         let text = format!("that is {options} options; at most {MOST_OPTIONS} are compared at once");

@@ -25,7 +25,7 @@ use counterpoise::search::tariff::{PackTariff, Tariff};
 use counterpoise::search::{Found, Wish, search, search_by};
 use counterpoise::spread::chance::{Chance, chance};
 use counterpoise::spread::draws::{Draws, Plan};
-use counterpoise::target::{Assumption, Target};
+use counterpoise::wanted::{Assumption, Target};
 use serde::Serialize;
 use std::path::PathBuf;
 use std::time::Duration;

@@ -19,7 +19,7 @@ use counterpoise::report::descent::{
 };
 use counterpoise::report::{Answer, Figure, ReportError, csv, merged_warnings, recipe_report, table};
 use counterpoise::sink::{Question, descend, states};
-use counterpoise::target::{Assumption, Line, TargetSpec, defaults};
+use counterpoise::wanted::{Assumption, Line, TargetSpec, defaults};
 use serde::Serialize;
 use std::io::Write;
 use std::path::PathBuf;
@@ -96,7 +96,7 @@ fn question(args: &SinkArgs, assumptions: &mut Vec<Assumption>) -> Result<Questi
         tippet: args.conditions.tippet(),
         ..TargetSpec::default()
     };
-    let refuse = |error: counterpoise::target::TargetError| Failure::usage(error.to_string(), None);
+    let refuse = |error: counterpoise::wanted::TargetError| Failure::usage(error.to_string(), None);
     let (slack, said) = spec.slack_or_default().map_err(refuse)?;
     assumptions.extend(said);
     let (tolerance, said) = spec.tolerance_or_default().map_err(refuse)?;

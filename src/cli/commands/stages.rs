@@ -82,6 +82,6 @@ pub(crate) fn run(args: &StagesArgs, job: &Job) -> Result<Outcome, Failure> {
 }
 
 /// The target's hang alone: a recipe file says nothing of sink rate or cost.
-fn hang_only(target: &counterpoise::target::Target) -> counterpoise::target::Target {
-    counterpoise::target::Target { sink: None, max_mass: None, max_cost: None, ..target.clone() }
+fn hang_only(target: &counterpoise::wanted::Target) -> counterpoise::wanted::Target {
+    counterpoise::wanted::Target { sink: None, max_mass: None, max_cost: None, ..target.clone() }
 }

@@ -112,7 +112,7 @@ impl Facet {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::target::TargetSpec;
+    use crate::wanted::TargetSpec;
 
     #[test]
     fn every_part_has_exactly_one_of_the_values() {

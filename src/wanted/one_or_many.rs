@@ -39,7 +39,7 @@ impl<'de, T: Deserialize<'de>> Visitor<'de> for OneOrMany<T> {
 #[cfg(test)]
 mod tests {
     use crate::document::{Source, read};
-    use crate::target::TargetSpec;
+    use crate::wanted::TargetSpec;
 
     #[test]
     fn one_value_is_a_list_of_one() {
