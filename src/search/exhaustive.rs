@@ -1,7 +1,7 @@
 //! The slow, obvious search: try everything. An oracle for the fast one, and its measure.
 
 use super::Wish;
-use super::rank::{Best, Candidate};
+use super::rank::{Candidate, Incumbents};
 use super::space::{self, Front, HookSpace};
 use super::tariff::Tariff;
 use crate::assess::judge;
@@ -27,14 +27,14 @@ pub fn walk<'a>(catalog: &'a Catalog, target: &Target, visit: &mut dyn FnMut(&Fl
 
 /// Every recipe of the space, judged one by one; returns the best and how many fit.
 #[must_use]
-pub fn exhaustive<'a>(catalog: &'a Catalog, target: &Target, wish: Wish) -> (Best<'a>, u64) {
+pub fn exhaustive<'a>(catalog: &'a Catalog, target: &Target, wish: Wish) -> (Incumbents<'a>, u64) {
     exhaustive_by(catalog, target, &Tariff::Material, wish)
 }
 
 /// The same by another tariff.
 #[must_use]
-pub fn exhaustive_by<'a>(catalog: &'a Catalog, target: &Target, tariff: &Tariff, wish: Wish) -> (Best<'a>, u64) {
-    let mut best = Best::new(wish.top, wish.variety);
+pub fn exhaustive_by<'a>(catalog: &'a Catalog, target: &Target, tariff: &Tariff, wish: Wish) -> (Incumbents<'a>, u64) {
+    let mut best = Incumbents::new(wish.top, wish.variety);
     let mut count = 0;
     walk(catalog, target, &mut |fly| {
         count += 1;

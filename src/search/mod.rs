@@ -8,18 +8,19 @@
 //! **Nodes.** A node is a set of recipes on one hook: a run of beads of like weight (against the eye, or on a run of
 //! pins), a run of wires or one wire within ranges of turns and starts, a run of foam families or one family within a
 //! range of lengths. Splitting a run or a range in two gives two nodes that together hold the same recipes and no
-//! recipe twice. The group that leaves most open is split first: by the worth of its ranges of weight and moment.
+//! recipe twice. The group that leaves most open is split first: by the price that the multipliers put on its ranges of weight and
+//! moment.
 //!
 //! **Exactness.** A node is dropped only when none of its recipes can enter the answer:
-//! - it cannot meet the target: [`bound`] gives ranges that hold the weight, mass, turning moments and drag of each of its
+//! - it cannot meet the target: [`bounds`] gives ranges that hold the weight, mass, turning moments and drag of each of its
 //!   recipes (sums of ranges of its groups; a run's range is the hull of its members'), and shows that no point of them
 //!   meets the target; every bound is loosened by far more than rounding; or nothing of it fits. What is single is bounded
 //!   by itself: its moments, the hook that it leaves bare, its drag at one length;
-//! - its cheapest recipe costs more cents than the K-th best found, or as many with a margin that cannot be wider: the
+//! - its cheapest recipe costs more cents than the K-th best found (the cutoff; the K best so far are the incumbents), or as many with a margin that cannot be wider: the
 //!   K-th best found is never better than the K-th best of all, and the order is total. Its cheapest recipe costs no less
-//!   than the sum of the cheapest of each group, nor, if it meets the target, than the bound of `dual`: price less the worth
-//!   of what the target asks for, at any worth (weak duality). A margin bounds the hang and the sink rate: see
-//!   [`bound::Bounds::narrowed`].
+//!   than the sum of the cheapest of each group, nor, if it meets the target, than its Lagrangian bound ([`bounds::lagrange`]):
+//!   price less the multipliers of what the target asks for times what the node has of it (weak duality). A margin bounds the hang and the sink rate: see
+//!   [`bounds::Bounds::narrowed`].
 //!
 //! Of one wire or one foam family, the turns and lengths at which no recipe of the node can hang or sink so are left out
 //! at once: what a group adds must make up for what all others, at their best, lack; weight goes with the turns, weight
@@ -44,192 +45,25 @@
 //! are merged in order. Which nodes form a round depends on earlier rounds alone, so the answer and every count are the
 //! same for any number of threads.
 
-mod at_hand;
-mod bare_drag;
-pub mod bound;
-mod dual;
-mod engine;
+pub mod bounds;
+mod branching;
+mod certificate;
 pub mod exhaustive;
 pub mod explain;
-pub mod foam_law;
-pub mod front;
-mod fronts;
-mod hook_tables;
-mod kinds;
-mod node;
+pub mod pareto;
 pub mod rank;
 pub mod refine;
-mod rod_drag;
-mod shelf;
 pub mod space;
 pub mod tariff;
-mod tree;
-mod worths;
+mod wish;
+
+pub use certificate::{Found, Observer, Progress, Pruned, Tally, Unwatched};
+pub use wish::{Least, Wish};
 
 use crate::catalog::Catalog;
-use crate::quantity::Money;
 use crate::wanted::Target;
-use engine::Engine;
-use rank::{Candidate, Cutoff, Variety};
+use branching::Engine;
 use tariff::Tariff;
-
-/// Why a part of the space was dropped.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Pruned {
-    /// Dearer than the K-th best, than the limit, or than a listed one that it is too much like.
-    Cost,
-    /// Cannot hang as wanted.
-    Hang,
-    /// Floats.
-    Weight,
-    /// Cannot sink at the rate wanted.
-    SinkRate,
-    /// Too heavy.
-    Mass,
-    /// As dear as the K-th best, with no wider margin.
-    Margin,
-}
-
-/// How many recipes were judged, and how many dropped by which bound.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct Tally {
-    /// Judged one by one.
-    pub evaluated: u64,
-    /// Dropped by cost.
-    pub cost: u64,
-    /// Dropped by hang.
-    pub hang: u64,
-    /// Dropped since they float.
-    pub weight: u64,
-    /// Dropped by sink rate.
-    pub sink_rate: u64,
-    /// Dropped by mass.
-    pub mass: u64,
-    /// Dropped since their margin is no wider than that of the K-th best at the same cost.
-    pub margin: u64,
-    /// Dropped since the parts do not fit.
-    pub misfit: u64,
-    /// Not looked at: the search was stopped.
-    pub unexplored: u64,
-    /// Nodes opened.
-    pub nodes: u64,
-}
-
-impl Tally {
-    // A space may hold more recipes than can be counted: figures stop at the greatest there is.
-    fn prune(&mut self, reason: Pruned, count: u64) {
-        let dropped = match reason {
-            Pruned::Cost => &mut self.cost,
-            Pruned::Hang => &mut self.hang,
-            Pruned::Weight => &mut self.weight,
-            Pruned::SinkRate => &mut self.sink_rate,
-            Pruned::Mass => &mut self.mass,
-            Pruned::Margin => &mut self.margin,
-        };
-        *dropped = dropped.saturating_add(count);
-    }
-
-    fn add(&mut self, other: Self) {
-        self.nodes += other.nodes;
-        self.evaluated += other.evaluated;
-        let sums = [
-            (&mut self.cost, other.cost),
-            (&mut self.hang, other.hang),
-            (&mut self.weight, other.weight),
-            (&mut self.sink_rate, other.sink_rate),
-            (&mut self.mass, other.mass),
-            (&mut self.margin, other.margin),
-            (&mut self.misfit, other.misfit),
-            (&mut self.unexplored, other.unexplored),
-        ];
-        for (sum, more) in sums {
-            *sum = sum.saturating_add(more);
-        }
-    }
-
-    /// Recipes accounted for.
-    #[must_use]
-    pub fn total(&self) -> u64 {
-        [self.cost, self.hang, self.weight, self.sink_rate, self.mass, self.margin, self.misfit, self.unexplored]
-            .into_iter()
-            .fold(self.evaluated, u64::saturating_add)
-    }
-}
-
-/// How far a search has come.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Progress {
-    /// Recipes judged.
-    pub evaluated: u64,
-    /// What a recipe must beat to enter the list, once the list is full.
-    pub cutoff: Option<Cutoff>,
-    /// No recipe still to come costs less than this.
-    pub bound: Option<Money>,
-}
-
-/// Watches a search, and may stop it; the core itself never prints.
-pub trait Observer: Sync {
-    /// After every round.
-    fn round_done(&self, progress: &Progress);
-
-    /// Asked before every round: whether to stop with the best so far.
-    fn stop(&self) -> bool {
-        false
-    }
-}
-
-/// Watches nothing.
-#[derive(Debug, Clone, Copy, Default)]
-pub struct Unwatched;
-
-impl Observer for Unwatched {
-    fn round_done(&self, _: &Progress) {}
-}
-
-/// The answer of a search, with its certificate.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Found<'a> {
-    /// The best recipes, best first.
-    pub candidates: Vec<Candidate<'a>>,
-    /// Number of recipes in the space.
-    pub space: u64,
-    /// What became of them.
-    pub tally: Tally,
-    /// Set when the search was stopped early: no recipe that was not looked at costs less than this.
-    pub bound: Option<Money>,
-}
-
-impl Found<'_> {
-    /// Whether the list is proven to be the best.
-    #[must_use]
-    pub fn proven(&self) -> bool {
-        self.tally.unexplored == 0
-    }
-}
-
-/// How many recipes are wanted, and how different.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Wish {
-    /// How many, at least 1.
-    pub top: usize,
-    /// What counts as too much alike.
-    pub variety: Variety,
-}
-
-/// More than the target asks for.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Least {
-    /// Margin, at least this.
-    pub margin: f64,
-    /// Sink rate on a tight line, m/s, at least this.
-    pub sink_rate: Option<f64>,
-}
-
-impl Default for Least {
-    fn default() -> Self {
-        Self { margin: 0.0, sink_rate: None }
-    }
-}
 
 /// The best recipes that meet the target, exactly, in order.
 #[must_use]
@@ -267,6 +101,7 @@ mod tests {
     use crate::part::Kind;
     use crate::purchase::{Allowance, Amounts, PartId};
     use crate::quantity::{Angle, Length};
+    use crate::search::rank::Variety;
     use crate::wanted::TargetSpec;
     use tariff::PackTariff;
 

@@ -128,13 +128,13 @@ impl Cutoff {
 
 /// The best K seen so far, in order, no two alike.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Best<'a> {
+pub struct Incumbents<'a> {
     keep: usize,
     variety: Variety,
     list: Vec<Candidate<'a>>,
 }
 
-impl<'a> Best<'a> {
+impl<'a> Incumbents<'a> {
     /// None seen yet; keeps at least one.
     #[must_use]
     pub fn new(keep: usize, variety: Variety) -> Self {

@@ -22,7 +22,7 @@ const MOST_ITERATIONS: u64 = 60;
 pub fn centred<'a>(candidate: &Candidate<'a>, target: &Target, tariff: &Tariff, step: Microns) -> Candidate<'a> {
     let Some(cell) = Cell::around(&candidate.fly, target, step) else { return *candidate };
     let mut best = *candidate;
-    for place in cell.climb() {
+    for place in cell.subgradient_ascent() {
         let fly = cell.fly(&place);
         let Some(judgement) = judge(&fly, target) else { continue };
         let new = Candidate { fly, judgement, price: tariff.price(&fly) };
@@ -85,7 +85,7 @@ impl<'s, 'a> Cell<'s, 'a> {
     }
 
     /// Places worth a look: where the climb ends, and its neighbours on the finer step.
-    fn climb(&self) -> Vec<Vec<f64>> {
+    fn subgradient_ascent(&self) -> Vec<Vec<f64>> {
         let n = self.moves.len();
         let start: Vec<Vec<f64>> =
             (0..=n).map(|corner| (0..n).map(|k| if corner == k + 1 { 0.3 } else { 0.0 }).collect()).collect();

@@ -18,7 +18,7 @@ use counterpoise::report::{
     recipe_report, table,
 };
 use counterpoise::search::explain::explain;
-use counterpoise::search::front::front;
+use counterpoise::search::pareto::front;
 use counterpoise::search::rank::{Candidate, Variety};
 use counterpoise::search::refine::centred;
 use counterpoise::search::tariff::{PackTariff, Tariff};

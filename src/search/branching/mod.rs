@@ -1,20 +1,24 @@
-//! Best-first branch and bound, in rounds that do not depend on the number of threads.
+//! Incumbents-first branch and bound, in rounds that do not depend on the number of threads.
 
-use super::at_hand::AtHand;
-use super::bound::{Bounds, Narrowed};
-use super::dual::least_price;
-use super::hook_tables::Share;
-use super::kinds::Kinds;
-use super::node::{Context, Groups, Node, Shares};
-use super::rank::{Best, Candidate, Cutoff, cents};
-use super::tariff::Tariff;
+mod alike;
+mod multipliers;
+mod open_hooks;
+
 use super::{Found, Least, Observer, Progress, Pruned, Tally, Wish};
 use crate::assess::{Judgement, judge_history, judge_quick, predict};
 use crate::catalog::Catalog;
 use crate::fly::{self, Fly};
 use crate::part::Hook;
 use crate::quantity::Money;
+use crate::search::bounds::contribution::Contribution;
+use crate::search::bounds::lagrange::least_price;
+use crate::search::bounds::{Bounds, Narrowed};
+use crate::search::rank::{Candidate, Cutoff, Incumbents, cents};
+use crate::search::space::node::{Context, Contributions, Groups, Node};
+use crate::search::tariff::Tariff;
 use crate::wanted::Target;
+use alike::Kinds;
+use open_hooks::OpenHooks;
 use rayon::prelude::*;
 use std::cmp::{Ordering, Reverse};
 use std::collections::{BinaryHeap, HashMap};
@@ -63,16 +67,16 @@ struct Local {
 }
 
 /// One search.
-pub(super) struct Engine<'s, 'a> {
+pub(in crate::search) struct Engine<'s, 'a> {
     target: &'s Target,
     wish: Wish,
     least: Least,
     /// Nothing when no hook is left.
-    at_hand: Option<AtHand<'s, 'a>>,
+    open_hooks: Option<OpenHooks<'s, 'a>>,
 }
 
 /// What a recipe must beat.
-struct Bar {
+struct Threshold {
     cutoff: Option<Cutoff>,
     /// What is left of the windows for any recipe, and for one that costs as much as the last in the list.
     always: Narrowed,
@@ -81,7 +85,7 @@ struct Bar {
     narrower: [bool; 2],
 }
 
-impl Bar {
+impl Threshold {
     fn new(cutoff: Option<Cutoff>, least: &Least, bounds: &Bounds) -> Self {
         let always = least.margin.max(0.0);
         let tied = cutoff.map_or(0.0, |c| c.margin).max(always);
@@ -103,25 +107,31 @@ impl Bar {
 
 /// What a task hands back.
 struct Done<'a> {
-    best: Best<'a>,
+    best: Incumbents<'a>,
     tally: Tally,
     rest: Vec<Queued>,
 }
 
 impl<'s, 'a> Engine<'s, 'a> {
-    pub(super) fn new(catalog: &'a Catalog, target: &'s Target, tariff: &'s Tariff, wish: Wish, least: Least) -> Self {
-        Self { target, wish, least, at_hand: AtHand::new(catalog, target, tariff, least) }
+    pub(in crate::search) fn new(
+        catalog: &'a Catalog,
+        target: &'s Target,
+        tariff: &'s Tariff,
+        wish: Wish,
+        least: Least,
+    ) -> Self {
+        Self { target, wish, least, open_hooks: OpenHooks::new(catalog, target, tariff, least) }
     }
 
-    pub(super) fn run(&self, observer: &dyn Observer) -> Found<'a> {
-        let mut best = Best::new(self.wish.top, self.wish.variety);
+    pub(in crate::search) fn run(&self, observer: &dyn Observer) -> Found<'a> {
+        let mut best = Incumbents::new(self.wish.top, self.wish.variety);
         let mut tally = Tally::default();
         let (mut bound, mut rest) = (None, 0);
-        if let Some(at_hand) = &self.at_hand {
-            let mut queue = roots(at_hand);
-            let stopped = self.empty(&mut queue, at_hand, observer, &mut best, &mut tally);
+        if let Some(open_hooks) = &self.open_hooks {
+            let mut queue = roots(open_hooks);
+            let stopped = self.empty(&mut queue, open_hooks, observer, &mut best, &mut tally);
             bound = queue.peek().filter(|_| stopped).map(|q| Money::from_micros(q.0.cents * 10_000));
-            rest = left(queue, at_hand);
+            rest = left(queue, open_hooks);
             if stopped {
                 tally.unexplored = tally.unexplored.saturating_add(rest);
                 rest = 0;
@@ -136,9 +146,9 @@ impl<'s, 'a> Engine<'s, 'a> {
     fn empty(
         &self,
         queue: &mut BinaryHeap<Reverse<Queued>>,
-        at_hand: &AtHand<'s, 'a>,
+        open_hooks: &OpenHooks<'s, 'a>,
         observer: &dyn Observer,
-        best: &mut Best<'a>,
+        best: &mut Incumbents<'a>,
         tally: &mut Tally,
     ) -> bool {
         let mut age = queue.len() as u64;
@@ -155,7 +165,8 @@ impl<'s, 'a> Engine<'s, 'a> {
             let dig = queue.len() > MOST_QUEUED;
             let kinds = Kinds::of(self.wish.variety, best.list());
             let barred = (cutoff, &kinds);
-            let results: Vec<Done> = round.into_par_iter().map(|q| self.open(at_hand, (q, now), barred, dig)).collect();
+            let results: Vec<Done> =
+                round.into_par_iter().map(|q| self.open(open_hooks, (q, now), barred, dig)).collect();
             for done in results {
                 best.merge(done.best);
                 tally.add(done.tally);
@@ -165,7 +176,7 @@ impl<'s, 'a> Engine<'s, 'a> {
                     queue.push(Reverse(rest));
                 }
             }
-            at_hand.tidy(now);
+            open_hooks.tidy(now);
             observer.round_done(&Progress {
                 evaluated: tally.evaluated,
                 cutoff: best.cutoff(),
@@ -179,20 +190,20 @@ impl<'s, 'a> Engine<'s, 'a> {
     /// which hands back hardly more than it took.
     fn open(
         &self,
-        at_hand: &AtHand<'s, 'a>,
+        open_hooks: &OpenHooks<'s, 'a>,
         (root, now): (Queued, u64),
         (cutoff, kinds): (Option<Cutoff>, &Kinds<'a>),
         dig: bool,
     ) -> Done<'a> {
         let mut done =
-            Done { best: Best::new(self.wish.top, self.wish.variety), tally: Tally::default(), rest: Vec::new() };
-        let tables = at_hand.tables(root.node.hook, now);
-        let context = Context { shelf: &at_hand.shelf, target: self.target, tables: &tables };
-        let mut bar = Bar::new(cutoff, &self.least, &tables.bounds);
+            Done { best: Incumbents::new(self.wish.top, self.wish.variety), tally: Tally::default(), rest: Vec::new() };
+        let tables = open_hooks.tables(root.node.hook, now);
+        let context = Context { shelf: &open_hooks.shelf, target: self.target, tables: &tables };
+        let mut bar = Threshold::new(cutoff, &self.least, &tables.bounds);
         let mut age = 0;
         let mut opened: Vec<(Node, Groups)> = Vec::new();
         let mut waiting: Vec<Local> = Vec::new();
-        let mut shares = Shares::default();
+        let mut shares = Contributions::default();
         let node = context.normal(root.node);
         let first = Queued { count: root.count.or_else(|| Some(context.count(&node))), node, ..root };
         let mut queue = BinaryHeap::from([Reverse((first.cents, first.depth, age, 0))]);
@@ -205,27 +216,27 @@ impl<'s, 'a> Engine<'s, 'a> {
                 (a, b) => a.or(b),
             };
             if hardest != bar.cutoff {
-                bar = Bar::new(hardest, &self.least, &tables.bounds);
+                bar = Threshold::new(hardest, &self.least, &tables.bounds);
             }
             let asked = (&next, opened.get(from));
-            let kept = self.survives(at_hand, &context, &mut shares, asked, (&bar, kinds), &mut done.tally);
+            let kept = self.survives(open_hooks, &context, &mut shares, asked, (&bar, kinds), &mut done.tally);
             let Some((node, groups, price)) = kept else { continue };
             match context.split(&node, shares.of(&groups)) {
                 None => {
-                    let fly = context.fly(&node, at_hand.dressing);
+                    let fly = context.fly(&node, open_hooks.dressing);
                     if fly::first_misfit(&fly, &self.target.limits).is_some() {
                         done.tally.misfit += 1;
                         continue;
                     }
                     done.tally.evaluated += 1;
                     // What takes a history in time is asked only of recipes that would enter the list.
-                    let quick = judge_quick(&fly, self.target).map(|judgement| candidate(at_hand, fly, judgement));
+                    let quick = judge_quick(&fly, self.target).map(|judgement| candidate(open_hooks, fly, judgement));
                     let enters = |c: &Candidate<'a>| done.best.would_take(c) && cutoff.is_none_or(|k| k.lets_in(c));
                     if let Some(quick) = quick.filter(enters)
                         && let Some(judgement) = judge_history(&fly, self.target, quick.judgement)
                         && self.enough(&fly, &judgement)
                     {
-                        done.best.offer(candidate(at_hand, fly, judgement));
+                        done.best.offer(candidate(open_hooks, fly, judgement));
                     }
                 }
                 Some(halves) => {
@@ -259,11 +270,11 @@ impl<'s, 'a> Engine<'s, 'a> {
     /// The groups of a node that may hold a recipe for the list, and its least price; otherwise counts it as dropped.
     fn survives(
         &self,
-        at_hand: &AtHand<'s, 'a>,
+        open_hooks: &OpenHooks<'s, 'a>,
         context: &Context<'_, 'a>,
-        shares: &mut Shares,
+        shares: &mut Contributions,
         (queued, whole): (&Queued, Option<&(Node, Groups)>),
-        (bar, kinds): (&Bar, &Kinds<'a>),
+        (bar, kinds): (&Threshold, &Kinds<'a>),
         tally: &mut Tally,
     ) -> Option<(Node, Groups, Money)> {
         tally.nodes += 1;
@@ -280,7 +291,7 @@ impl<'s, 'a> Engine<'s, 'a> {
             };
             let total = context.total(shares, &groups);
             let price = Money::from_micros(least_cost(context, &total).max(0));
-            if let Some(reason) = self.prune(at_hand, context, (&total, price), bar) {
+            if let Some(reason) = self.prune(open_hooks, context, (&total, price), bar) {
                 tally.prune(reason, count);
                 return None;
             }
@@ -301,14 +312,14 @@ impl<'s, 'a> Engine<'s, 'a> {
 
     fn prune(
         &self,
-        at_hand: &AtHand<'s, 'a>,
+        open_hooks: &OpenHooks<'s, 'a>,
         context: &Context,
-        (total, price): (&Share, Money),
-        bar: &Bar,
+        (total, price): (&Contribution, Money),
+        bar: &Threshold,
     ) -> Option<Pruned> {
         let bounds = &context.tables.bounds;
         let least = cents(price);
-        if at_hand.too_dear(price) || bar.cutoff.is_some_and(|c| least > c.cents) {
+        if open_hooks.too_dear(price) || bar.cutoff.is_some_and(|c| least > c.cents) {
             Some(Pruned::Cost)
         } else if total.weight.high <= 0.0 {
             Some(Pruned::Weight)
@@ -334,9 +345,9 @@ impl<'s, 'a> Engine<'s, 'a> {
 const DEAREST: f64 = 1e15;
 
 /// No recipe of a node with this sum that meets the target costs less, millionths.
-fn least_cost(context: &Context, total: &Share) -> i64 {
-    let dual = least_price(total, &context.tables.worths, &context.tables.bounds);
-    total.price.max(dual.ceil().min(DEAREST) as i64)
+fn least_cost(context: &Context, total: &Contribution) -> i64 {
+    let dual_bound = least_price(total, &context.tables.multiplier_sets, &context.tables.bounds);
+    total.price.max(dual_bound.ceil().min(DEAREST) as i64)
 }
 
 /// The first nodes of the queue, as many as make a round.
@@ -357,12 +368,12 @@ fn next_round(queue: &mut BinaryHeap<Reverse<Queued>>) -> Vec<Queued> {
 }
 
 /// All hooks, with and without each kind of part.
-fn roots(at_hand: &AtHand) -> BinaryHeap<Reverse<Queued>> {
+fn roots(open_hooks: &OpenHooks) -> BinaryHeap<Reverse<Queued>> {
     let mut queue = BinaryHeap::new();
-    for (index, hook) in at_hand.hooks() {
-        let base = at_hand.base_price(hook);
-        for node in Context::roots(&at_hand.shelf, hook, index) {
-            let price = Context::root_price(&at_hand.shelf, hook, base, &node);
+    for (index, hook) in open_hooks.hooks() {
+        let base = open_hooks.base_price(hook);
+        for node in Context::roots(&open_hooks.shelf, hook, index) {
+            let price = Context::root_price(&open_hooks.shelf, hook, base, &node);
             let (cents, age) = (cents(Money::from_micros(price)), queue.len() as u64);
             queue.push(Reverse(Queued { cents, depth: Reverse(0), age, node, count: None }));
         }
@@ -371,24 +382,24 @@ fn roots(at_hand: &AtHand) -> BinaryHeap<Reverse<Queued>> {
 }
 
 /// Recipes in the nodes that are left in a queue.
-fn left(queue: BinaryHeap<Reverse<Queued>>, at_hand: &AtHand) -> u64 {
+fn left(queue: BinaryHeap<Reverse<Queued>>, open_hooks: &OpenHooks) -> u64 {
     let nodes = queue.into_vec();
     let counted = nodes.iter().filter_map(|q| q.0.count).fold(0, u64::saturating_add);
     let mut roots: HashMap<u32, Vec<Node>> = HashMap::new();
     for queued in nodes.iter().filter(|q| q.0.count.is_none()) {
         roots.entry(queued.0.node.hook).or_default().push(queued.0.node);
     }
-    let hooks: Vec<_> = at_hand.hooks().filter(|(index, _)| roots.contains_key(index)).collect();
+    let hooks: Vec<_> = open_hooks.hooks().filter(|(index, _)| roots.contains_key(index)).collect();
     let of_roots = |(index, hook): (u32, &Hook)| -> u64 {
-        let counts = at_hand.counts(hook);
+        let counts = open_hooks.counts(hook);
         roots[&index]
             .iter()
-            .map(|root| Context::root_count(&at_hand.shelf, hook, &counts, root))
+            .map(|root| Context::root_count(&open_hooks.shelf, hook, &counts, root))
             .fold(0, u64::saturating_add)
     };
     hooks.into_par_iter().map(of_roots).reduce(|| 0, u64::saturating_add).saturating_add(counted)
 }
 
-fn candidate<'a>(at_hand: &AtHand<'_, 'a>, fly: Fly<'a>, judgement: Judgement) -> Candidate<'a> {
-    Candidate { fly, judgement, price: at_hand.price(&fly, judgement.cost) }
+fn candidate<'a>(open_hooks: &OpenHooks<'_, 'a>, fly: Fly<'a>, judgement: Judgement) -> Candidate<'a> {
+    Candidate { fly, judgement, price: open_hooks.price(&fly, judgement.cost) }
 }

@@ -28,7 +28,12 @@
 //! **Cost, mass, weight** are sums; cost grows with turns and foam length, foam's submerged weight and mass are linear
 //! in its length.
 
-use super::Least;
+pub(in crate::search) mod contribution;
+pub mod foam_law;
+pub(in crate::search) mod lagrange;
+pub mod range;
+pub(in crate::search) mod rod_drag;
+
 use crate::fly::Conditions;
 use crate::part::Hook;
 use crate::physics::body::{DragElement, DragShape, Label};
@@ -36,69 +41,19 @@ use crate::physics::build_up::drag_parts;
 use crate::physics::drag::cylinder::FINITE_LENGTH;
 use crate::physics::knot;
 use crate::physics::statics::{Knot, Moments, Rides};
+use crate::search::wish::Least;
 use crate::wanted::{Line, Target, Window};
+use range::{Hull, Range};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// Slack for rounding: moments are about 1e-5 N m and are summed to about 1e-20.
-pub(super) const MOMENT_SLACK: f64 = 1e-14;
+pub(in crate::search) const MOMENT_SLACK: f64 = 1e-14;
 /// Widest window, rad, in which f between the edges is taken from the edges.
 const WIDEST: f64 = 3.0;
 /// Slack for rounding of the joint bound, N.
-pub(super) const JOINT_SLACK: f64 = 1e-11;
+pub(in crate::search) const JOINT_SLACK: f64 = 1e-11;
 /// Relative slack for rounding of weights, drags and masses.
 const RELATIVE_SLACK: f64 = 1e-9;
-
-/// A closed range.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Range {
-    /// Least.
-    pub low: f64,
-    /// Greatest.
-    pub high: f64,
-}
-
-impl Range {
-    /// One value.
-    #[must_use]
-    pub fn point(value: f64) -> Self {
-        Self { low: value, high: value }
-    }
-
-    /// The range of two ends in any order.
-    #[must_use]
-    pub fn between(a: f64, b: f64) -> Self {
-        Self { low: a.min(b), high: a.max(b) }
-    }
-
-    /// Sum of two ranges.
-    #[must_use]
-    pub fn plus(self, other: Self) -> Self {
-        Self { low: self.low + other.low, high: self.high + other.high }
-    }
-
-    /// Product of two ranges.
-    #[must_use]
-    pub fn times(self, other: Self) -> Self {
-        let ends = [self.low * other.low, self.low * other.high, self.high * other.low, self.high * other.high];
-        Self {
-            low: ends.into_iter().fold(f64::INFINITY, f64::min),
-            high: ends.into_iter().fold(f64::NEG_INFINITY, f64::max),
-        }
-    }
-
-    /// What both hold; `None` for nothing.
-    #[must_use]
-    pub fn meet(self, other: Self) -> Option<Self> {
-        let (low, high) = (self.low.max(other.low), self.high.min(other.high));
-        (low <= high).then_some(Self { low, high })
-    }
-
-    /// The smallest range that holds both.
-    #[must_use]
-    pub fn hull(self, other: Self) -> Self {
-        Self { low: self.low.min(other.low), high: self.high.max(other.high) }
-    }
-}
 
 /// A window of turns beta, narrower than half a turn.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -385,7 +340,7 @@ impl Bounds {
     }
 
     /// Weights that a recipe with a drag within a range may have and sink at a rate within narrowed windows.
-    pub(super) fn weights(&self, drag: DragRange, narrowed: &Narrowed) -> Range {
+    pub(in crate::search) fn weights(&self, drag: DragRange, narrowed: &Narrowed) -> Range {
         let mut weights = Range { low: 0.0, high: f64::INFINITY };
         if self.sink.low.is_some() {
             weights.low = drag.least[0] * (1.0 - RELATIVE_SLACK);
@@ -416,7 +371,7 @@ impl Bounds {
     }
 
     /// Drag range of one element in parts: across, skin, ends.
-    pub(super) fn drag_parts(&self, element: &DragElement) -> [DragRange; 3] {
+    pub(in crate::search) fn drag_parts(&self, element: &DragElement) -> [DragRange; 3] {
         let water = &self.conditions.water;
         let over = |speed: Option<f64>| -> [Range; 3] {
             let nothing = [Range::point(0.0); 3];
@@ -489,6 +444,12 @@ impl DragRange {
     }
 }
 
+impl Hull for DragRange {
+    fn hull(self, other: Self) -> Self {
+        DragRange::hull(self, other)
+    }
+}
+
 /// The sink rates of a window by their margin m: within `half` (1 - m) of the middle, on the sides that have an edge.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Rates {
@@ -512,7 +473,7 @@ impl Rates {
 }
 
 /// Turning moments of two parts together.
-pub(super) fn both(a: &Turning, b: &Turning) -> Turning {
+pub(in crate::search) fn both(a: &Turning, b: &Turning) -> Turning {
     std::array::from_fn(|k| std::array::from_fn(|i| a[k][i].plus(b[k][i])))
 }
 
@@ -536,7 +497,10 @@ struct NarrowedHang {
 impl Narrowed {
     /// The windows that are left where f at their edges is known: the turns of both edges, and the ranges of f there of a
     /// part with this turning moment. `None` where it is not known.
-    pub(super) fn edges<'t>(&self, turning: &'t Turning) -> impl Iterator<Item = Option<[(Turn, Range); 2]>> + use<'t> {
+    pub(in crate::search) fn edges<'t>(
+        &self,
+        turning: &'t Turning,
+    ) -> impl Iterator<Item = Option<[(Turn, Range); 2]>> + use<'t> {
         self.hang.into_iter().zip(turning).filter_map(|(hang, t)| {
             let hang = hang?;
             let at = |i: usize| -> Option<(Turn, Range)> {

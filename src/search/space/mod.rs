@@ -1,5 +1,12 @@
 //! The space that a target and a catalog give: per hook, fronts x wraps x foam, on the grid of the target.
 
+mod bare_drag;
+pub(in crate::search) mod front_set;
+pub(in crate::search) mod hook_tables;
+pub(in crate::search) mod node;
+pub(in crate::search) mod shelf;
+pub(in crate::search) mod tree;
+
 use crate::catalog::Catalog;
 use crate::fly::{self, Fly, FoamPiece, FrontMount, Wraps};
 use crate::part::{Bead, Cut, Dressing, Foam, Hook, Wire};
@@ -110,7 +117,7 @@ fn fronts<'a>(catalog: &'a Catalog, target: &Target, hook: &Hook) -> Vec<Front<'
     fronts
 }
 
-pub(super) fn foams<'a>(catalog: &'a Catalog, filters: &[Filter]) -> Vec<FoamFamily<'a>> {
+pub(in crate::search) fn foams<'a>(catalog: &'a Catalog, filters: &[Filter]) -> Vec<FoamFamily<'a>> {
     let mut families = Vec::new();
     for foam in &catalog.foams {
         for &cut in &foam.cuts {

@@ -1,22 +1,24 @@
 //! A set of recipes on one hook: what it adds up to, what it counts, and how it splits.
 
-use super::bound::{self, Narrowed, Range, Turning};
-use super::dual;
-use super::foam_law::FoamLaw;
-use super::fronts::{FrontSet, FrontShare, SLACK};
-use super::hook_tables::{HookCounts, HookTables, Share};
-use super::shelf::{Shelf, WireHull};
-use super::space::{self, LEAST_TURNS};
 use crate::fly::{self, Fly, FoamPiece, FrontMount, Wraps};
 use crate::part::Hook;
 use crate::recipe::Seat;
+use crate::search::bounds::contribution::Contribution;
+use crate::search::bounds::foam_law::FoamLaw;
+use crate::search::bounds::lagrange;
+use crate::search::bounds::range::Range;
+use crate::search::bounds::{self, Narrowed, Turning};
+use crate::search::space::front_set::{FrontContribution, FrontSet, SLACK};
+use crate::search::space::hook_tables::{HookCounts, HookTables};
+use crate::search::space::shelf::{Shelf, WireHull};
+use crate::search::space::{self, LEAST_TURNS};
 use crate::shape::wrap::CloseWound;
 use crate::wanted::Target;
 use std::f64::consts::PI;
 
 /// Wraps: none, some wires at any turns and starts, or one wire within ranges.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum WrapSet {
+pub(in crate::search) enum WrapSet {
     None,
     Wires(u32),
     Wire { wire: u32, turns: (u16, u16), starts: (u16, u16) },
@@ -24,7 +26,7 @@ pub(super) enum WrapSet {
 
 /// Foam: none, some families at any length, or one family within a range.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum FoamSet {
+pub(in crate::search) enum FoamSet {
     None,
     Families(u32),
     Family { index: u32, steps: (u16, u16) },
@@ -32,26 +34,26 @@ pub(super) enum FoamSet {
 
 /// A set of recipes on one hook.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Node {
-    pub(super) hook: u32,
-    pub(super) front: FrontSet,
-    pub(super) wraps: WrapSet,
-    pub(super) foam: FoamSet,
+pub(in crate::search) struct Node {
+    pub(in crate::search) hook: u32,
+    pub(in crate::search) front: FrontSet,
+    pub(in crate::search) wraps: WrapSet,
+    pub(in crate::search) foam: FoamSet,
 }
 
-/// What the groups of a node add, as places in [`Shares`].
+/// What the groups of a node add, as places in [`Contributions`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Groups {
+pub(in crate::search) struct Groups {
     front: usize,
     wraps: usize,
     foam: usize,
 }
 
-/// Shares of groups that have been worked out: a node has two of its three in common with the one that it is a part of.
+/// Contributions of groups that have been worked out: a node has two of its three in common with the one that it is a part of.
 #[derive(Debug, Default)]
-pub(super) struct Shares {
-    fronts: Vec<FrontShare>,
-    others: Vec<Share>,
+pub(in crate::search) struct Contributions {
+    fronts: Vec<FrontContribution>,
+    others: Vec<Contribution>,
 }
 
 fn keep<T>(list: &mut Vec<T>, item: T) -> usize {
@@ -61,22 +63,22 @@ fn keep<T>(list: &mut Vec<T>, item: T) -> usize {
 
 /// What every node of a search shares.
 #[derive(Clone, Copy)]
-pub(super) struct Context<'s, 'a> {
-    pub(super) shelf: &'s Shelf<'a>,
-    pub(super) target: &'s Target,
-    pub(super) tables: &'s HookTables<'a>,
+pub(in crate::search) struct Context<'s, 'a> {
+    pub(in crate::search) shelf: &'s Shelf<'a>,
+    pub(in crate::search) target: &'s Target,
+    pub(in crate::search) tables: &'s HookTables<'a>,
 }
 
-impl Shares {
+impl Contributions {
     /// Front, wraps and foam.
-    pub(super) fn of(&self, groups: &Groups) -> [&Share; 3] {
+    pub(in crate::search) fn of(&self, groups: &Groups) -> [&Contribution; 3] {
         [&self.fronts[groups.front].share, &self.others[groups.wraps], &self.others[groups.foam]]
     }
 }
 
 impl<'a> Context<'_, 'a> {
     /// The root sets of a hook: with and without bead, wire and foam.
-    pub(super) fn roots(shelf: &Shelf, hook: &Hook, index: u32) -> Vec<Node> {
+    pub(in crate::search) fn roots(shelf: &Shelf, hook: &Hook, index: u32) -> Vec<Node> {
         let mut fronts = Vec::new();
         if shelf.without_bead {
             fronts.push(FrontSet::None);
@@ -105,7 +107,7 @@ impl<'a> Context<'_, 'a> {
     }
 
     /// Least price of a root, millionths, without looking at the hook's tables. `base`: that of hook and dressing.
-    pub(super) fn root_price(shelf: &Shelf, hook: &Hook, base: i64, node: &Node) -> i64 {
+    pub(in crate::search) fn root_price(shelf: &Shelf, hook: &Hook, base: i64, node: &Node) -> i64 {
         let front = match node.front {
             FrontSet::None => 0,
             FrontSet::Eye(bead) => shelf.eye_beads(hook).tree.node(bead).hull.price,
@@ -117,7 +119,7 @@ impl<'a> Context<'_, 'a> {
     }
 
     /// Number of recipes of a root, without the tables of its hook.
-    pub(super) fn root_count(shelf: &Shelf, hook: &Hook, counts: &HookCounts, node: &Node) -> u64 {
+    pub(in crate::search) fn root_count(shelf: &Shelf, hook: &Hook, counts: &HookCounts, node: &Node) -> u64 {
         let front = match node.front {
             FrontSet::None => 1,
             FrontSet::Eye(_) => shelf.eye_beads(hook).list.len() as u64,
@@ -130,7 +132,7 @@ impl<'a> Context<'_, 'a> {
     }
 
     /// Number of recipes, those that do not fit included.
-    pub(super) fn count(&self, node: &Node) -> u64 {
+    pub(in crate::search) fn count(&self, node: &Node) -> u64 {
         let (wraps, foams) = (self.wrap_count(node.wraps), self.foam_count(node.foam));
         self.front_count(node.front).saturating_mul(wraps).saturating_mul(foams)
     }
@@ -181,10 +183,15 @@ impl<'a> Context<'_, 'a> {
 
     /// What the groups of a node add, less work where they are known of the node that it is a part of; `None` when none of
     /// it fits.
-    pub(super) fn groups(&self, shares: &mut Shares, node: &Node, known: Option<&(Node, Groups)>) -> Option<Groups> {
+    pub(in crate::search) fn groups(
+        &self,
+        shares: &mut Contributions,
+        node: &Node,
+        known: Option<&(Node, Groups)>,
+    ) -> Option<Groups> {
         let front = match known {
             Some((whole, groups)) if whole.front == node.front => groups.front,
-            _ => keep(&mut shares.fronts, self.front_share(node.front)?),
+            _ => keep(&mut shares.fronts, self.front_contribution(node.front)?),
         };
         let here = &shares.fronts[front];
         if !self.foam_fits(node.foam, here) {
@@ -193,24 +200,28 @@ impl<'a> Context<'_, 'a> {
         // Wraps lie on what the front leaves; foam adds the same behind any front.
         let wraps = match known {
             Some((whole, groups)) if whole.front == node.front && whole.wraps == node.wraps => groups.wraps,
-            _ => keep(&mut shares.others, self.wraps_share(node.wraps, here)?),
+            _ => keep(&mut shares.others, self.wraps_contribution(node.wraps, here)?),
         };
         let foam = match known {
             Some((whole, groups)) if whole.foam == node.foam => groups.foam,
-            _ => keep(&mut shares.others, self.foam_share(node.foam)?),
+            _ => keep(&mut shares.others, self.foam_contribution(node.foam)?),
         };
         Some(Groups { front, wraps, foam })
     }
 
     /// What a node adds up to.
-    pub(super) fn total(&self, shares: &Shares, groups: &Groups) -> Share {
+    pub(in crate::search) fn total(&self, shares: &Contributions, groups: &Groups) -> Contribution {
         let [front, wraps, foam] = shares.of(groups);
-        Share::sum([&self.tables.base, front, wraps, foam])
+        Contribution::sum([&self.tables.base, front, wraps, foam])
     }
 
-    pub(super) fn wraps_share(&self, wraps: WrapSet, front: &FrontShare) -> Option<Share> {
+    pub(in crate::search) fn wraps_contribution(
+        &self,
+        wraps: WrapSet,
+        front: &FrontContribution,
+    ) -> Option<Contribution> {
         match wraps {
-            WrapSet::None => Some(Share::nothing()),
+            WrapSet::None => Some(Contribution::nothing()),
             WrapSet::Wires(index) => {
                 let hull = &self.shelf.wire_tree.node(index).hull;
                 let room = self.tables.counts.free.1 - front.begins.low;
@@ -229,13 +240,19 @@ impl<'a> Context<'_, 'a> {
                 };
                 let most = self.coil_drag(hull.diameter.high, room);
                 let length = Range { low: shortest, high: longest.max(shortest) };
-                Some(self.coil_share(hull, hull.charge.at(shortest), length, x, most))
+                Some(self.coil_contribution(hull, hull.charge.at(shortest), length, x, most))
             }
-            WrapSet::Wire { wire, turns, starts } => self.wire_share(wire, turns, starts, front),
+            WrapSet::Wire { wire, turns, starts } => self.wire_contribution(wire, turns, starts, front),
         }
     }
 
-    fn wire_share(&self, wire: u32, turns: (u16, u16), starts: (u16, u16), front: &FrontShare) -> Option<Share> {
+    fn wire_contribution(
+        &self,
+        wire: u32,
+        turns: (u16, u16),
+        starts: (u16, u16),
+        front: &FrontContribution,
+    ) -> Option<Contribution> {
         let part = self.shelf.wires[wire as usize];
         let step = self.target.grid.start.m();
         let wound = |turns: u16, core: f64| CloseWound { turns: f64::from(turns), wire: part.diameter, core };
@@ -253,7 +270,7 @@ impl<'a> Context<'_, 'a> {
         let most = self.coil_drag(part.diameter, many.wound_length());
         let amount = fly::wire_length_um(part, u32::from(turns.0), front.core.low);
         let price = self.shelf.wire_charges[wire as usize].length(amount, 1).micros();
-        Some(self.coil_share(&hull, price, length, x, most))
+        Some(self.coil_contribution(&hull, price, length, x, most))
     }
 
     fn coil_drag(&self, diameter: f64, length: f64) -> [f64; 2] {
@@ -270,49 +287,51 @@ impl<'a> Context<'_, 'a> {
 
     /// A coil of some length of wire, its middle between two x, with no more drag than `most` at the upper sink rate: it
     /// may lie bare or under the dressing.
-    fn coil_share(&self, hull: &WireHull, price: i64, length: Range, x: Range, most: [f64; 2]) -> Share {
+    fn coil_contribution(&self, hull: &WireHull, price: i64, length: Range, x: Range, most: [f64; 2]) -> Contribution {
         let y = Range::point(self.tables.corner[1]);
         let weight = hull.weight.times(length);
-        let mut share = self.point_share(weight, hull.mass.times(length), x, y);
+        let mut share = self.point_contribution(weight, hull.mass.times(length), x, y);
         share.price = price;
         share.drag.most = most;
         // The price is no less than that of the least length, nor less than so much a newton.
-        share.dual = dual::per_worth(&self.tables.worths, |worth| {
-            let worth = worth.of_weight(x, y);
-            let plain = price as f64 - dual::most_worth(worth, weight);
+        share.reduced_price = lagrange::per_multipliers(&self.tables.multiplier_sets, |multipliers| {
+            let multipliers = multipliers.of_weight(x, y);
+            let plain = price as f64 - lagrange::most_value(multipliers, weight);
             if weight.low < 0.0 {
                 return plain;
             }
-            let gain = hull.per_newton - worth.high;
+            let gain = hull.per_newton - multipliers.high;
             plain.max(hull.charge.line().0 + (gain * weight.low).min(gain * weight.high))
         });
         share
     }
 
     /// Whether any piece of a set may fit behind a front.
-    fn foam_fits(&self, foam: FoamSet, front: &FrontShare) -> bool {
+    fn foam_fits(&self, foam: FoamSet, front: &FrontContribution) -> bool {
         let FoamSet::Family { index, steps } = foam else { return true };
         let family = &self.shelf.foams[self.tables.counts.foams[index as usize].family as usize];
         let shortest = f64::from(steps.0) * self.target.grid.foam.m();
         family.seat == Seat::Tail || shortest <= self.tables.counts.free.1 - front.begins.low + SLACK
     }
 
-    pub(super) fn foam_share(&self, foam: FoamSet) -> Option<Share> {
+    pub(in crate::search) fn foam_contribution(&self, foam: FoamSet) -> Option<Contribution> {
         match foam {
-            FoamSet::None => Some(Share::nothing()),
+            FoamSet::None => Some(Contribution::nothing()),
             FoamSet::Families(_) if self.tables.foam_tree.is_empty() => None,
             FoamSet::Families(index) => Some(self.tables.foam_tree.node(index).hull),
-            FoamSet::Family { index, steps } => Some(self.tables.foam_share(index, steps, self.shelf, self.target)),
+            FoamSet::Family { index, steps } => {
+                Some(self.tables.foam_contribution(index, steps, self.shelf, self.target))
+            }
         }
     }
 
     /// The same node without turns and lengths, where it has one wire or one foam family, at which nothing of it can hang
     /// or sink within narrowed windows: what a group adds must make up for what all else, at its best, lacks. `None` when
     /// all are left.
-    pub(super) fn fewer(
+    pub(in crate::search) fn fewer(
         &self,
         node: &Node,
-        (total, shares): (&Share, [&Share; 3]),
+        (total, shares): (&Contribution, [&Contribution; 3]),
         narrowed: &Narrowed,
     ) -> Option<Node> {
         let weights = self.tables.bounds.weights(total.drag, narrowed);
@@ -325,7 +344,7 @@ impl<'a> Context<'_, 'a> {
         })
     }
 
-    fn fewer_turns(&self, set: WrapSet, total: &Share, coil: &Share, weights: Range) -> Option<WrapSet> {
+    fn fewer_turns(&self, set: WrapSet, total: &Contribution, coil: &Contribution, weights: Range) -> Option<WrapSet> {
         let WrapSet::Wire { wire, turns, starts } = set else { return None };
         if turns.0 == turns.1 || coil.weight.low <= 0.0 {
             return None;
@@ -342,8 +361,8 @@ impl<'a> Context<'_, 'a> {
     fn fewer_lengths(
         &self,
         set: FoamSet,
-        total: &Share,
-        shares: [&Share; 3],
+        total: &Contribution,
+        shares: [&Contribution; 3],
         (weights, narrowed): (Range, &Narrowed),
     ) -> Option<FoamSet> {
         let FoamSet::Family { index, steps } = set else { return None };
@@ -356,7 +375,7 @@ impl<'a> Context<'_, 'a> {
         let whole = Range { low: f64::from(steps.0) * step, high: f64::from(steps.1) * step };
         let mut left = law.lengths_of_weight(without(weights, total.weight, shares[2].weight), whole)?;
         if self.tables.bounds.on_loop() {
-            let others = bound::both(&self.tables.base.turning, &bound::both(&shares[0].turning, &shares[1].turning));
+            let others = bounds::both(&self.tables.base.turning, &bounds::both(&shares[0].turning, &shares[1].turning));
             left = left.meet(hanging_lengths(&law, &others, whole, narrowed)?)?;
         }
         let first = ((left.low / step - STEP_SLACK).ceil().max(0.0) as u16).max(steps.0);
@@ -366,9 +385,9 @@ impl<'a> Context<'_, 'a> {
     }
 
     /// Two parts of a node that together hold all of it; `None` for a single recipe.
-    pub(super) fn split(&self, node: &Node, shares: [&Share; 3]) -> Option<[Node; 2]> {
-        let worth = &self.tables.worths[0][node.front.class()];
-        let open = shares.map(|share| worth.open(share));
+    pub(in crate::search) fn split(&self, node: &Node, shares: [&Contribution; 3]) -> Option<[Node; 2]> {
+        let multipliers = &self.tables.multiplier_sets[0][node.front.class()];
+        let open = shares.map(|share| multipliers.open(share));
         let mut order = [0, 1, 2];
         order.sort_by(|a: &usize, b| open[*b].total_cmp(&open[*a]));
         order.into_iter().find_map(|group| match group {
@@ -423,14 +442,14 @@ impl<'a> Context<'_, 'a> {
     }
 
     /// One wire at all its turns and starts.
-    pub(super) fn whole_wire(&self, wire: u32) -> WrapSet {
+    pub(in crate::search) fn whole_wire(&self, wire: u32) -> WrapSet {
         let most = self.tables.counts.turns[wire as usize];
         let least = u16::try_from(space::least_turns(self.shelf.wires[wire as usize])).unwrap_or(u16::MAX);
         WrapSet::Wire { wire, turns: (least, most.max(least)), starts: (0, self.last_start(wire, least)) }
     }
 
     /// Last start of so many turns on the bare hook.
-    pub(super) fn last_start(&self, wire: u32, turns: u16) -> u16 {
+    pub(in crate::search) fn last_start(&self, wire: u32, turns: u16) -> u16 {
         let part = self.shelf.wires[wire as usize];
         let starts = space::start_count(self.tables.counts.free, part, u32::from(turns), self.target.grid.start);
         u16::try_from(starts.saturating_sub(1)).unwrap_or(u16::MAX)
@@ -457,7 +476,7 @@ impl<'a> Context<'_, 'a> {
     }
 
     /// A set of one wire or one family in its own form.
-    pub(super) fn normal(&self, node: Node) -> Node {
+    pub(in crate::search) fn normal(&self, node: Node) -> Node {
         Node {
             wraps: match node.wraps {
                 WrapSet::Wires(index) => self.wires(index),
@@ -472,7 +491,7 @@ impl<'a> Context<'_, 'a> {
     }
 
     /// The only recipe of a node that does not split.
-    pub(super) fn fly(&self, node: &Node, dressing: &'a crate::part::Dressing) -> Fly<'a> {
+    pub(in crate::search) fn fly(&self, node: &Node, dressing: &'a crate::part::Dressing) -> Fly<'a> {
         let hook = self.tables.hook;
         let bead = match node.front {
             FrontSet::None => None,

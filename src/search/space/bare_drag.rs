@@ -3,10 +3,11 @@
 //! A shorter stretch has less drag in each of its parts, so what is bare behind some place has the less drag the farther
 //! back the place: its drag at a few places bounds it at every other.
 
-use super::bound::{Bounds, DragRange, Range};
-use super::shelf::Shelf;
 use crate::fly;
 use crate::part::{Dressing, Hook};
+use crate::search::bounds::range::Range;
+use crate::search::bounds::{Bounds, DragRange};
+use crate::search::space::shelf::Shelf;
 
 /// Drag of what is bare behind some places, front to rear.
 #[derive(Debug, Clone, PartialEq)]
@@ -41,7 +42,7 @@ const DIAMETERS: u32 = 8;
 
 /// Drag of what lies bare on one hook.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct BareDrag {
+pub(in crate::search) struct BareDrag {
     shank: Behind,
     neck: Behind,
     coils: Coils,
@@ -51,7 +52,7 @@ pub(super) struct BareDrag {
 
 impl BareDrag {
     /// `front`: where the shank is free without a bead.
-    pub(super) fn new(hook: &Hook, dressing: &Dressing, shelf: &Shelf, bounds: &Bounds, front: f64) -> Self {
+    pub(in crate::search) fn new(hook: &Hook, dressing: &Dressing, shelf: &Shelf, bounds: &Bounds, front: f64) -> Self {
         let stretches = fly::bare_stretches(hook, dressing, front, hook.bend_x());
         let rear = stretches.iter().map(|s| s.1).fold(front, f64::max);
         let neck = |hidden_to: f64| fly::bare_neck(hook, hidden_to).map_or(DragRange::default(), |e| bounds.drag(&[e]));
@@ -64,12 +65,12 @@ impl BareDrag {
     }
 
     /// Shank and neck of the hook, free behind an x and hidden along the neck to some distance from the tie point.
-    pub(super) fn hook(&self, begins: Range, hidden_to: Range) -> DragRange {
+    pub(in crate::search) fn hook(&self, begins: Range, hidden_to: Range) -> DragRange {
         self.shank.range(begins).plus(self.neck.range(hidden_to))
     }
 
     /// Greatest drag of coils of no thicker wire and no greater length, m.
-    pub(super) fn coil(&self, diameter: f64, length: f64) -> [f64; 2] {
+    pub(in crate::search) fn coil(&self, diameter: f64, length: f64) -> [f64; 2] {
         let whole = self.coils.0.iter().find(|(d, _)| *d >= diameter).map_or([f64::INFINITY; 2], |(_, most)| *most);
         // Drag grows with length no faster than in proportion, friction no slower than with its root.
         whole.map(|most| most * (length / self.shortest).min(1.0).sqrt())

@@ -9,9 +9,9 @@
 //! A rod along the shank meets the water at the same incidence on both sides of the point, so nothing here depends on the
 //! hook.
 
-use super::bound::{Bounds, DragRange};
-use super::tree::Hull;
 use crate::physics::body::DragElement;
+use crate::search::bounds::range::Hull;
+use crate::search::bounds::{Bounds, DragRange};
 
 /// Lengths at which the drag is computed, m.
 const KNOTS: [f64; 12] = [0.5e-3, 1.5e-3, 3e-3, 5e-3, 7.5e-3, 10e-3, 14e-3, 19e-3, 26e-3, 36e-3, 60e-3, 100e-3];
@@ -19,11 +19,11 @@ const KNOTS: [f64; 12] = [0.5e-3, 1.5e-3, 3e-3, 5e-3, 7.5e-3, 10e-3, 14e-3, 19e-
 /// Drag of rods alike but for their length in the three parts, N: least at the lower rate and greatest at the upper one,
 /// at each of the knots.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct RodDrag([[DragRange; 3]; KNOTS.len()]);
+pub(in crate::search) struct RodDrag([[DragRange; 3]; KNOTS.len()]);
 
 impl RodDrag {
     /// From the element of each length in metres.
-    pub(super) fn new(bounds: &Bounds, element: impl Fn(f64) -> Option<DragElement>) -> Self {
+    pub(in crate::search) fn new(bounds: &Bounds, element: impl Fn(f64) -> Option<DragElement>) -> Self {
         Self(
             KNOTS
                 .map(|length| element(length).map_or([DragRange::default(); 3], |element| bounds.drag_parts(&element))),
@@ -31,7 +31,7 @@ impl RodDrag {
     }
 
     /// Of rods without drag.
-    pub(super) fn none() -> Self {
+    pub(in crate::search) fn none() -> Self {
         Self([[DragRange::default(); 3]; KNOTS.len()])
     }
 
@@ -44,7 +44,7 @@ impl RodDrag {
     }
 
     /// Drag at the lower rate over lengths in metres is no less than a line: N at no length, and N per m.
-    pub(super) fn line(&self, from: f64, to: f64) -> (f64, f64) {
+    pub(in crate::search) fn line(&self, from: f64, to: f64) -> (f64, f64) {
         self.lines(from, to)[0]
     }
 
@@ -55,7 +55,7 @@ impl RodDrag {
     }
 
     /// Range over lengths in metres.
-    pub(super) fn range(&self, from: f64, to: f64) -> DragRange {
+    pub(in crate::search) fn range(&self, from: f64, to: f64) -> DragRange {
         let none = [f64::INFINITY; 2];
         let most = self.above(to).map_or(none, |(ratio, [across, skin, _])| {
             std::array::from_fn(|i| across.most[i] * ratio + skin.most[i] * ratio.sqrt())

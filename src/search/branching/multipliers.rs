@@ -1,34 +1,35 @@
-//! Which worths to bound prices with on hooks of a kind: those that make the bound of their whole space highest, once for
+//! Which multipliers to bound prices with on hooks of a kind: those that make the bound of their whole space highest, once for
 //! each way to fill the front. Any others would bound too, less closely.
 
-use super::dual::{Choice, WORTHS, Worth, Worths, climb};
-use super::fronts::FrontSet;
-use super::node::{Context, FoamSet, WrapSet};
+use crate::search::bounds::lagrange::{Choice, MULTIPLIER_SETS, MultiplierSets, Multipliers, subgradient_ascent};
+use crate::search::space::front_set::FrontSet;
+use crate::search::space::node::{Context, FoamSet, WrapSet};
 
 /// Most fronts looked at: more would take longer than they help.
 const MOST_FRONTS: usize = 3_000;
 
 impl Context<'_, '_> {
-    /// Worths for the hook of this context, whose own are not used.
-    pub(super) fn fitting_worths(&self) -> Worths {
-        let mut worths = Worths::default();
+    /// Multipliers for the hook of this context, whose own are not used.
+    pub(in crate::search) fn fitted_multipliers(&self) -> MultiplierSets {
+        let mut multiplier_sets = MultiplierSets::default();
         let classes = [vec![FrontSet::None], self.eye_fronts(), self.pin_fronts()];
         let (wraps, foams) = (self.wrap_choices(), self.foam_choices());
         let base = Choice::new(&self.tables.base);
         let bounds = &self.tables.bounds;
-        for (j, fronts) in classes.into_iter().enumerate().take(WORTHS) {
+        for (j, fronts) in classes.into_iter().enumerate().take(MULTIPLIER_SETS) {
             let fronts: Vec<Choice> =
-                fronts.into_iter().filter_map(|f| self.front_share(f)).map(|f| Choice::new(&f.share)).collect();
+                fronts.into_iter().filter_map(|f| self.front_contribution(f)).map(|f| Choice::new(&f.share)).collect();
             if fronts.is_empty() {
                 continue;
             }
             let groups = [fronts, wraps.clone(), foams.clone()];
             for (k, window) in bounds.windows.iter().enumerate() {
                 let edges = (window.from, window.to);
-                worths[k][j] = Worth::new(climb(&base, &groups, k, bounds.on_loop()), edges);
+                multiplier_sets[k][j] =
+                    Multipliers::new(subgradient_ascent(&base, &groups, k, bounds.on_loop()), edges);
             }
         }
-        worths
+        multiplier_sets
     }
 
     fn eye_fronts(&self) -> Vec<FrontSet> {
@@ -50,7 +51,7 @@ impl Context<'_, '_> {
 
     /// Each wire at its fewest and its most turns, at the front and at the rear of the shank, and none.
     fn wrap_choices(&self) -> Vec<Choice> {
-        let Some(front) = self.front_share(FrontSet::None) else { return Vec::new() };
+        let Some(front) = self.front_contribution(FrontSet::None) else { return Vec::new() };
         let mut sets = vec![WrapSet::None];
         for wire in 0..self.tables.counts.turns.len() {
             let wire = u32::try_from(wire).unwrap_or(u32::MAX);
@@ -62,7 +63,10 @@ impl Context<'_, '_> {
                 }
             }
         }
-        sets.into_iter().filter_map(|set| self.wraps_share(set, &front)).map(|share| Choice::new(&share)).collect()
+        sets.into_iter()
+            .filter_map(|set| self.wraps_contribution(set, &front))
+            .map(|share| Choice::new(&share))
+            .collect()
     }
 
     /// Each family at its shortest, middle and longest, and none.
@@ -75,6 +79,6 @@ impl Context<'_, '_> {
                 sets.push(FoamSet::Family { index, steps: (at, at) });
             }
         }
-        sets.into_iter().filter_map(|set| self.foam_share(set)).map(|share| Choice::new(&share)).collect()
+        sets.into_iter().filter_map(|set| self.foam_contribution(set)).map(|share| Choice::new(&share)).collect()
     }
 }

@@ -4,13 +4,13 @@
 //! kind is out once its least price is more cents than the best of that kind that was found: the best of the kind is then
 //! listed, or shut out by better ones, and shuts out the node with it.
 
-use super::fronts::FrontSet;
-use super::node::Context;
-use super::node::{FoamSet, Node, WrapSet};
-use super::rank::{Candidate, Variety, cents};
 use crate::fly::{Fly, FrontMount};
 use crate::part::Cut;
 use crate::recipe::Seat;
+use crate::search::rank::{Candidate, Variety, cents};
+use crate::search::space::front_set::FrontSet;
+use crate::search::space::node::Context;
+use crate::search::space::node::{FoamSet, Node, WrapSet};
 use std::collections::HashMap;
 
 /// What recipes of one kind have in common.
@@ -32,14 +32,14 @@ struct Rest<'a> {
 
 /// The best of each kind so far, in cents.
 #[derive(Debug, Default)]
-pub(super) struct Kinds<'a> {
+pub(in crate::search) struct Kinds<'a> {
     variety: Variety,
     best: HashMap<Alike<'a>, i64>,
 }
 
 impl<'a> Kinds<'a> {
     /// The kinds of some candidates.
-    pub(super) fn of(variety: Variety, list: &[Candidate<'a>]) -> Self {
+    pub(in crate::search) fn of(variety: Variety, list: &[Candidate<'a>]) -> Self {
         let mut best = HashMap::new();
         if variety != Variety::Every {
             best.extend(list.iter().map(|c| (of_fly(variety, &c.fly), cents(c.price))));
@@ -48,7 +48,7 @@ impl<'a> Kinds<'a> {
     }
 
     /// Whether all recipes of a node, none of which costs less cents than this, are shut out by a better one of their kind.
-    pub(super) fn shut_out(&self, context: &Context<'_, 'a>, node: &Node, least: i64) -> bool {
+    pub(in crate::search) fn shut_out(&self, context: &Context<'_, 'a>, node: &Node, least: i64) -> bool {
         if self.best.is_empty() {
             return false;
         }

@@ -3,14 +3,6 @@
 //! Nothing here depends on the hook. A sink rate is bounded over attitudes that do (a jig may have to ride point-up), but
 //! not for spheres, nor for what lies along the shank: from there both sides of the point look the same.
 
-use super::Least;
-use super::bound::{Bounds, DragRange, Range};
-use super::dual;
-use super::foam_law::FoamLaw;
-use super::rod_drag::RodDrag;
-use super::space::{self, FoamFamily};
-use super::tariff::{Charge, LeastCharge, Tariff};
-use super::tree::{Hull, Tree, arrange};
 use crate::catalog::Catalog;
 use crate::fly::{self, Conditions, FrontMount};
 use crate::part::{Bead, Cut, Foam, Hook, Kind, Pin, Wire};
@@ -18,45 +10,55 @@ use crate::physics::body::{DragElement, DragShape, Label};
 use crate::physics::compression::volume_ratio;
 use crate::physics::constants::GRAVITY;
 use crate::quantity::Microns;
+use crate::search::bounds::foam_law::FoamLaw;
+use crate::search::bounds::lagrange;
+use crate::search::bounds::range::Hull;
+use crate::search::bounds::range::Range;
+use crate::search::bounds::rod_drag::RodDrag;
+use crate::search::bounds::{Bounds, DragRange};
+use crate::search::space::tree::{Tree, arrange};
+use crate::search::space::{self, FoamFamily};
+use crate::search::tariff::{Charge, LeastCharge, Tariff};
+use crate::search::wish::Least;
 use crate::wanted::Target;
 use std::collections::HashMap;
 
 /// What is known of some beads. Lengths m, weights N, prices millionths.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct BeadHull {
-    pub(super) price: i64,
-    pub(super) weight: Range,
-    pub(super) mass: Range,
-    pub(super) length: Range,
-    pub(super) diameter: Range,
-    pub(super) bore: Range,
+pub(in crate::search) struct BeadHull {
+    pub(in crate::search) price: i64,
+    pub(in crate::search) weight: Range,
+    pub(in crate::search) mass: Range,
+    pub(in crate::search) length: Range,
+    pub(in crate::search) diameter: Range,
+    pub(in crate::search) bore: Range,
     /// Centroid of the metal from the centre of the sphere: along the bore, and towards the slot.
-    pub(super) shift: [Range; 2],
-    pub(super) drag: DragRange,
-    /// Least price less the worth of the weight, at each of the rates of the shelf.
+    pub(in crate::search) shift: [Range; 2],
+    pub(in crate::search) drag: DragRange,
+    /// Least price less a rate times the weight, at each of the rates of the shelf.
     less: [f64; RATES],
 }
 
-/// Worths of a newton at which the cheapest of a run of beads is known.
+/// MultiplierSets of a newton at which the cheapest of a run of beads is known.
 const RATES: usize = 10;
 
-/// Those worths, rising from 0, millionths per N.
-pub(super) type Rates = [f64; RATES];
+/// Those multipliers, rising from 0, millionths per N.
+pub(in crate::search) type Rates = [f64; RATES];
 
 impl BeadHull {
-    /// No bead of the run costs less, less its weight at this worth: the least is a concave function of the worth, so
+    /// No bead of the run costs less, less its weight at this rate: the least is a concave function of the rate, so
     /// between two rates it lies above the chord.
-    pub(super) fn less_worth(&self, worth: Range, rates: &Rates) -> f64 {
-        let plain = self.price as f64 - dual::most_worth(worth, self.weight);
-        if self.weight.low < 0.0 || worth.high < 0.0 {
+    pub(in crate::search) fn reduced_price(&self, multipliers: Range, rates: &Rates) -> f64 {
+        let plain = self.price as f64 - lagrange::most_value(multipliers, self.weight);
+        if self.weight.low < 0.0 || multipliers.high < 0.0 {
             return plain;
         }
         let last = RATES - 1;
-        let at = (0..last).find(|i| worth.high <= rates[i + 1]);
+        let at = (0..last).find(|i| multipliers.high <= rates[i + 1]);
         let chord = at.map_or_else(
-            || self.less[last] - (worth.high - rates[last]) * self.weight.high,
+            || self.less[last] - (multipliers.high - rates[last]) * self.weight.high,
             |i| {
-                let share = (worth.high - rates[i]) / (rates[i + 1] - rates[i]);
+                let share = (multipliers.high - rates[i]) / (rates[i + 1] - rates[i]);
                 self.less[i] + share * (self.less[i + 1] - self.less[i])
             },
         );
@@ -82,23 +84,23 @@ impl Hull for BeadHull {
 
 /// What is known of some pins at some projections.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct PinHull {
-    pub(super) price: i64,
-    pub(super) projection: Range,
-    pub(super) length: Range,
-    pub(super) head_length: Range,
-    pub(super) diameter: Range,
-    pub(super) head_diameter: Range,
+pub(in crate::search) struct PinHull {
+    pub(in crate::search) price: i64,
+    pub(in crate::search) projection: Range,
+    pub(in crate::search) length: Range,
+    pub(in crate::search) head_length: Range,
+    pub(in crate::search) diameter: Range,
+    pub(in crate::search) head_diameter: Range,
     /// Submerged weight per metre of stem, N/m.
-    pub(super) stem_weight: Range,
+    pub(in crate::search) stem_weight: Range,
     /// Submerged weight of the head, N.
-    pub(super) head_weight: Range,
+    pub(in crate::search) head_weight: Range,
     /// Mass per metre of stem, kg/m.
-    pub(super) stem_mass: Range,
+    pub(in crate::search) stem_mass: Range,
     /// Mass of the head, kg.
-    pub(super) head_mass: Range,
+    pub(in crate::search) head_mass: Range,
     /// Of the stem between bead and hook.
-    pub(super) drag: RodDrag,
+    pub(in crate::search) drag: RodDrag,
 }
 
 impl Hull for PinHull {
@@ -121,16 +123,16 @@ impl Hull for PinHull {
 
 /// What is known of some wires.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct WireHull {
-    pub(super) diameter: Range,
+pub(in crate::search) struct WireHull {
+    pub(in crate::search) diameter: Range,
     /// Submerged weight per metre of wire, N/m.
-    pub(super) weight: Range,
+    pub(in crate::search) weight: Range,
     /// Mass per metre, kg/m.
-    pub(super) mass: Range,
+    pub(in crate::search) mass: Range,
     /// Least price of a length.
-    pub(super) charge: LeastCharge,
+    pub(in crate::search) charge: LeastCharge,
     /// Least price per newton of a length, beyond a fixed sum.
-    pub(super) per_newton: f64,
+    pub(in crate::search) per_newton: f64,
 }
 
 impl Hull for WireHull {
@@ -145,49 +147,37 @@ impl Hull for WireHull {
     }
 }
 
-impl Hull for Range {
-    fn hull(self, other: Self) -> Self {
-        Range::hull(self, other)
-    }
-}
-
-impl Hull for DragRange {
-    fn hull(self, other: Self) -> Self {
-        DragRange::hull(self, other)
-    }
-}
-
 /// A metre of stock, micrometres.
 const METRE: u64 = 1_000_000;
 
 /// Beads of one kind of bore.
-pub(super) struct Beads<'a> {
-    pub(super) list: Vec<&'a Bead>,
-    pub(super) tree: Tree<BeadHull>,
+pub(in crate::search) struct Beads<'a> {
+    pub(in crate::search) list: Vec<&'a Bead>,
+    pub(in crate::search) tree: Tree<BeadHull>,
 }
 
 /// Everything that a target leaves to choose from, on any hook.
-pub(super) struct Shelf<'a> {
-    pub(super) without_bead: bool,
+pub(in crate::search) struct Shelf<'a> {
+    pub(in crate::search) without_bead: bool,
     /// For the eye of a straight hook.
-    pub(super) drilled: Beads<'a>,
+    pub(in crate::search) drilled: Beads<'a>,
     /// For a jig neck.
-    pub(super) slotted: Beads<'a>,
+    pub(in crate::search) slotted: Beads<'a>,
     /// For a pin.
-    pub(super) pin_beads: Beads<'a>,
-    /// Worths at which runs of beads know their cheapest.
-    pub(super) rates: Rates,
-    pub(super) pins: Vec<(&'a Pin, Microns)>,
-    pub(super) pin_tree: Tree<PinHull>,
-    pub(super) without_wire: bool,
-    pub(super) wires: Vec<&'a Wire>,
-    pub(super) wire_charges: Vec<Charge>,
-    pub(super) wire_tree: Tree<WireHull>,
-    pub(super) without_foam: bool,
-    pub(super) foams: Vec<FoamFamily<'a>>,
-    pub(super) foam_charges: Vec<Charge>,
+    pub(in crate::search) pin_beads: Beads<'a>,
+    /// MultiplierSets at which runs of beads know their cheapest.
+    pub(in crate::search) rates: Rates,
+    pub(in crate::search) pins: Vec<(&'a Pin, Microns)>,
+    pub(in crate::search) pin_tree: Tree<PinHull>,
+    pub(in crate::search) without_wire: bool,
+    pub(in crate::search) wires: Vec<&'a Wire>,
+    pub(in crate::search) wire_charges: Vec<Charge>,
+    pub(in crate::search) wire_tree: Tree<WireHull>,
+    pub(in crate::search) without_foam: bool,
+    pub(in crate::search) foams: Vec<FoamFamily<'a>>,
+    pub(in crate::search) foam_charges: Vec<Charge>,
     /// Laws of the families with their seat at the origin.
-    pub(super) foam_laws: Vec<FoamLaw>,
+    pub(in crate::search) foam_laws: Vec<FoamLaw>,
     foam_drags: Vec<RodDrag>,
     /// Which drag each family has: that of its stock and cut.
     foam_drag_of: Vec<u32>,
@@ -195,7 +185,13 @@ pub(super) struct Shelf<'a> {
 
 impl<'a> Shelf<'a> {
     /// `hook`: any hook that the target leaves.
-    pub(super) fn new(catalog: &'a Catalog, target: &Target, tariff: &Tariff, least: &Least, hook: &Hook) -> Self {
+    pub(in crate::search) fn new(
+        catalog: &'a Catalog,
+        target: &Target,
+        tariff: &Tariff,
+        least: &Least,
+        hook: &Hook,
+    ) -> Self {
         let bounds = Bounds::new(target, hook).at_least(least);
         let filters = &target.choice.filters;
         let no_pin = filters.iter().all(|f| f.passes_pin(None));
@@ -230,12 +226,12 @@ impl<'a> Shelf<'a> {
     }
 
     /// Drag of a family over lengths in metres.
-    pub(super) fn foam_drag(&self, family: u32, from: f64, to: f64) -> DragRange {
+    pub(in crate::search) fn foam_drag(&self, family: u32, from: f64, to: f64) -> DragRange {
         self.drag_of(family).map_or(DragRange::default(), |drag| drag.range(from, to))
     }
 
     /// A line below its drag at the lower rate.
-    pub(super) fn foam_drag_line(&self, family: u32, from: f64, to: f64) -> (f64, f64) {
+    pub(in crate::search) fn foam_drag_line(&self, family: u32, from: f64, to: f64) -> (f64, f64) {
         self.drag_of(family).map_or((0.0, 0.0), |drag| drag.line(from, to))
     }
 
@@ -244,17 +240,17 @@ impl<'a> Shelf<'a> {
     }
 
     /// Greatest diameter of any pin, m.
-    pub(super) fn thickest_pin(&self) -> Option<f64> {
+    pub(in crate::search) fn thickest_pin(&self) -> Option<f64> {
         (!self.pin_tree.is_empty()).then(|| self.pin_tree.node(0).hull.diameter.high)
     }
 
     /// Diameters of all wires, m.
-    pub(super) fn wire_diameters(&self) -> Option<Range> {
+    pub(in crate::search) fn wire_diameters(&self) -> Option<Range> {
         (!self.wire_tree.is_empty()).then(|| self.wire_tree.node(0).hull.diameter)
     }
 
     /// Beads that may go against the eye of a hook.
-    pub(super) fn eye_beads(&self, hook: &Hook) -> &Beads<'a> {
+    pub(in crate::search) fn eye_beads(&self, hook: &Hook) -> &Beads<'a> {
         if hook.is_jig() { &self.slotted } else { &self.drilled }
     }
 }
@@ -380,7 +376,7 @@ fn pin_hull(pin: &Pin, projection: Microns, (price, drag): (i64, RodDrag), water
     }
 }
 
-pub(super) fn wire_hull(wire: &Wire, charge: &Charge, water: f64) -> WireHull {
+pub(in crate::search) fn wire_hull(wire: &Wire, charge: &Charge, water: f64) -> WireHull {
     let mass = wire.mass_per_length();
     let weight = mass * (1.0 - water / wire.material.density_kg_m3) * GRAVITY;
     let charge = charge.least(1);

@@ -3,15 +3,15 @@
 //! Tables are made when a node of their hook is first opened, and those out of use longest are let go when they take too
 //! much room; made again they are the same, so this shows in nothing but time.
 
-use super::Least;
-use super::dual::Worths;
-use super::hook_tables::{HookCounts, HookTables};
-use super::node::Context;
-use super::shelf::Shelf;
-use super::tariff::Tariff;
 use crate::catalog::Catalog;
 use crate::part::{Dressing, Hook, Kind};
 use crate::quantity::Money;
+use crate::search::bounds::lagrange::MultiplierSets;
+use crate::search::space::hook_tables::{HookCounts, HookTables};
+use crate::search::space::node::Context;
+use crate::search::space::shelf::Shelf;
+use crate::search::tariff::Tariff;
+use crate::search::wish::Least;
 use crate::wanted::Target;
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
@@ -32,31 +32,36 @@ struct Slot<'a> {
     last: u64,
 }
 
-/// Hooks that share worths: of one size, straight or jig.
+/// Hooks that share multipliers: of one size, straight or jig.
 struct HookKind<'a> {
     first: &'a Hook,
-    worths: OnceLock<Worths>,
+    multiplier_sets: OnceLock<MultiplierSets>,
 }
 
 /// The hooks that a target leaves, and all that may be tied on them.
-pub(super) struct AtHand<'s, 'a> {
-    pub(super) target: &'s Target,
-    pub(super) shelf: Shelf<'a>,
-    pub(super) dressing: &'a Dressing,
+pub(in crate::search) struct OpenHooks<'s, 'a> {
+    pub(in crate::search) target: &'s Target,
+    pub(in crate::search) shelf: Shelf<'a>,
+    pub(in crate::search) dressing: &'a Dressing,
     tariff: &'s Tariff,
     least: Least,
     hooks: Vec<HookState<'a>>,
     kinds: Vec<HookKind<'a>>,
 }
 
-impl<'s, 'a> AtHand<'s, 'a> {
+impl<'s, 'a> OpenHooks<'s, 'a> {
     /// Nothing where no hook or no dressing is left.
-    pub(super) fn new(catalog: &'a Catalog, target: &'s Target, tariff: &'s Tariff, least: Least) -> Option<Self> {
+    pub(in crate::search) fn new(
+        catalog: &'a Catalog,
+        target: &'s Target,
+        tariff: &'s Tariff,
+        least: Least,
+    ) -> Option<Self> {
         let mut kinds: Vec<HookKind<'a>> = Vec::new();
         let state = |hook: &'a Hook| {
             let like = |k: &HookKind| k.first.size == hook.size && k.first.is_jig() == hook.is_jig();
             let kind = kinds.iter().position(like).unwrap_or_else(|| {
-                kinds.push(HookKind { first: hook, worths: OnceLock::new() });
+                kinds.push(HookKind { first: hook, multiplier_sets: OnceLock::new() });
                 kinds.len() - 1
             });
             HookState { hook, kind, tables: Mutex::default() }
@@ -68,22 +73,22 @@ impl<'s, 'a> AtHand<'s, 'a> {
     }
 
     /// The hooks by number.
-    pub(super) fn hooks(&self) -> impl Iterator<Item = (u32, &'a Hook)> {
+    pub(in crate::search) fn hooks(&self) -> impl Iterator<Item = (u32, &'a Hook)> {
         (0..).zip(self.hooks.iter().map(|state| state.hook))
     }
 
     /// Price of hook and dressing, millionths.
-    pub(super) fn base_price(&self, hook: &Hook) -> i64 {
+    pub(in crate::search) fn base_price(&self, hook: &Hook) -> i64 {
         (self.tariff.charge(Kind::Hook, &hook.row).piece() + self.tariff.dressing(self.dressing)).micros()
     }
 
     /// What a hook takes of each wire and foam, without its tables.
-    pub(super) fn counts(&self, hook: &Hook) -> HookCounts {
+    pub(in crate::search) fn counts(&self, hook: &Hook) -> HookCounts {
         HookCounts::new(hook, self.dressing, &self.shelf, self.target)
     }
 
     /// Tables of a hook, asked for at some time.
-    pub(super) fn tables(&self, hook: u32, now: u64) -> Arc<HookTables<'a>> {
+    pub(in crate::search) fn tables(&self, hook: u32, now: u64) -> Arc<HookTables<'a>> {
         let state = &self.hooks[hook as usize];
         let mut slot = state.tables.lock().unwrap_or_else(PoisonError::into_inner);
         slot.last = now;
@@ -91,22 +96,22 @@ impl<'s, 'a> AtHand<'s, 'a> {
             return Arc::clone(tables);
         }
         let kind = &self.kinds[state.kind];
-        let worths = kind.worths.get_or_init(|| {
-            let tables = &self.fresh(kind.first, Worths::default());
-            Context { shelf: &self.shelf, target: self.target, tables }.fitting_worths()
+        let multiplier_sets = kind.multiplier_sets.get_or_init(|| {
+            let tables = &self.fresh(kind.first, MultiplierSets::default());
+            Context { shelf: &self.shelf, target: self.target, tables }.fitted_multipliers()
         });
-        let tables = Arc::new(self.fresh(state.hook, *worths));
+        let tables = Arc::new(self.fresh(state.hook, *multiplier_sets));
         slot.tables = Some(Arc::clone(&tables));
         tables
     }
 
-    fn fresh(&self, hook: &'a Hook, worths: Worths) -> HookTables<'a> {
-        let given = (self.base_price(hook), worths);
+    fn fresh(&self, hook: &'a Hook, multiplier_sets: MultiplierSets) -> HookTables<'a> {
+        let given = (self.base_price(hook), multiplier_sets);
         HookTables::new(hook, self.dressing, &self.shelf, self.target, &self.least, given)
     }
 
     /// Lets go of tables not asked for now, the oldest first, while all take too much room.
-    pub(super) fn tidy(&self, now: u64) {
+    pub(in crate::search) fn tidy(&self, now: u64) {
         let mut held: Vec<(u64, usize, usize)> = Vec::new();
         for (i, state) in self.hooks.iter().enumerate() {
             let slot = state.tables.lock().unwrap_or_else(PoisonError::into_inner);
@@ -124,13 +129,13 @@ impl<'s, 'a> AtHand<'s, 'a> {
     }
 
     /// The price of a fly by the tariff of the search.
-    pub(super) fn price(&self, fly: &crate::fly::Fly, cost: Money) -> Money {
+    pub(in crate::search) fn price(&self, fly: &crate::fly::Fly, cost: Money) -> Money {
         if self.tariff.is_material() { cost } else { self.tariff.price(fly) }
     }
 
     /// Whether a price is more than the target lets a fly cost. By another tariff the price says nothing of the cost, which
     /// is left to the judge.
-    pub(super) fn too_dear(&self, price: Money) -> bool {
+    pub(in crate::search) fn too_dear(&self, price: Money) -> bool {
         self.tariff.is_material() && self.target.max_cost.is_some_and(|most| price > most)
     }
 }

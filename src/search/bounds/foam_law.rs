@@ -3,13 +3,14 @@
 //! Weight and mass are linear in the length, moments quadratic. Nothing of that depends on the hook but where the piece
 //! sits, which moves the moments along: x by the weight times the x of the bend, y by the weight times the y of the seat.
 
-use super::bound::{JOINT_SLACK, MOMENT_SLACK, Range, Turn};
-use super::dual::Worth;
 use crate::fly::{Conditions, FoamPiece, foam_part};
 use crate::part::Hook;
 use crate::physics::statics::Moments;
 use crate::quantity::Microns;
 use crate::recipe::Seat;
+use crate::search::bounds::lagrange::Multipliers;
+use crate::search::bounds::range::Range;
+use crate::search::bounds::{JOINT_SLACK, MOMENT_SLACK, Turn};
 
 /// A quadratic a + b t + c t^2.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -79,13 +80,13 @@ impl FoamLaw {
     }
 
     /// The same law with the seat at the origin: what it is on any hook.
-    pub(super) fn without_hook(&self, hook: &Hook, seat: Seat) -> Self {
+    pub(in crate::search) fn without_hook(&self, hook: &Hook, seat: Seat) -> Self {
         let [x, y] = seat_at(hook, seat);
         self.moved(-x, -y)
     }
 
     /// A law without a hook, on a hook.
-    pub(super) fn on(&self, hook: &Hook, seat: Seat) -> Self {
+    pub(in crate::search) fn on(&self, hook: &Hook, seat: Seat) -> Self {
         let [x, y] = seat_at(hook, seat);
         self.moved(x, y)
     }
@@ -109,14 +110,19 @@ impl FoamLaw {
     }
 
     /// The lengths of a range outside which f at a turn, N m, is never so much, or (`at_most`) never so little.
-    pub(super) fn lengths_with(&self, turn: Turn, (f, at_most): (f64, bool), lengths: Range) -> Option<Range> {
+    pub(in crate::search) fn lengths_with(
+        &self,
+        turn: Turn,
+        (f, at_most): (f64, bool),
+        lengths: Range,
+    ) -> Option<Range> {
         let sign = if at_most { -1.0 } else { 1.0 };
         let law = Quadratic(std::array::from_fn(|i| sign * turn.f(self.x.0[i], self.y.0[i])));
         law.where_at_least(sign * f - MOMENT_SLACK, lengths)
     }
 
     /// The lengths of a range outside which the submerged weight is never within another.
-    pub(super) fn lengths_of_weight(&self, weight: Range, lengths: Range) -> Option<Range> {
+    pub(in crate::search) fn lengths_of_weight(&self, weight: Range, lengths: Range) -> Option<Range> {
         let heavy = self.weight.where_at_least(weight.low - WEIGHT_SLACK, lengths)?;
         if weight.high == f64::INFINITY {
             return Some(heavy);
@@ -125,14 +131,20 @@ impl FoamLaw {
         heavy.meet(lift.where_at_least(-weight.high - WEIGHT_SLACK, lengths)?)
     }
 
-    /// Least price less worth over lengths in metres, with the price and the drag no less than lines (at no length, per m).
-    pub(super) fn less_worth(&self, worth: &Worth, price: (f64, f64), drag: (f64, f64), (from, to): (f64, f64)) -> f64 {
-        let [gx, gy] = worth.of_moments();
+    /// Least reduced price over lengths in metres, with the price and the drag no less than lines (at no length, per m).
+    pub(in crate::search) fn reduced_price(
+        &self,
+        multipliers: &Multipliers,
+        price: (f64, f64),
+        drag: (f64, f64),
+        (from, to): (f64, f64),
+    ) -> f64 {
+        let [gx, gy] = multipliers.of_moments();
         let mut mix = Quadratic(std::array::from_fn(|i| {
-            worth.less_worth(self.weight.0[i], [0.0; 2]) + gx * self.x.0[i] + gy * self.y.0[i]
+            multipliers.reduced_price(self.weight.0[i], [0.0; 2]) + gx * self.x.0[i] + gy * self.y.0[i]
         }));
-        mix.0[0] += price.0 + worth.of_drag(drag.0);
-        mix.0[1] += price.1 + worth.of_drag(drag.1);
+        mix.0[0] += price.0 + multipliers.of_drag(drag.0);
+        mix.0[1] += price.1 + multipliers.of_drag(drag.1);
         mix.range(from, to).low
     }
 

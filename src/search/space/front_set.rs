@@ -1,24 +1,25 @@
 //! What sits at the front of a hook, as sets: what it adds, and what it leaves of the shank.
 
-use super::bound::{DragRange, Range};
-use super::dual;
-use super::hook_tables::Share;
-use super::node::Context;
-use super::shelf::{BeadHull, PinHull};
 use crate::fly::{self, practice};
 use crate::part::Hook;
+use crate::search::bounds::DragRange;
+use crate::search::bounds::contribution::Contribution;
+use crate::search::bounds::lagrange;
+use crate::search::bounds::range::Range;
+use crate::search::space::node::Context;
+use crate::search::space::shelf::{BeadHull, PinHull};
 
 /// What sits at the front: nothing, some beads against the eye, or some beads on some pins.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum FrontSet {
+pub(in crate::search) enum FrontSet {
     None,
     Eye(u32),
     Pin(u32, u32),
 }
 
 impl FrontSet {
-    /// Which of the sets of worths is meant for it.
-    pub(super) fn class(self) -> usize {
+    /// Which of the sets of multipliers is meant for it.
+    pub(in crate::search) fn class(self) -> usize {
         match self {
             Self::None => 0,
             Self::Eye(_) => 1,
@@ -29,31 +30,33 @@ impl FrontSet {
 
 /// A front as ranges: what it adds, and what it leaves of the shank.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct FrontShare {
-    pub(super) share: Share,
+pub(in crate::search) struct FrontContribution {
+    pub(in crate::search) share: Contribution,
     /// x where the free shank begins, m.
-    pub(super) begins: Range,
+    pub(in crate::search) begins: Range,
     /// Diameter that wraps are wound on, m.
-    pub(super) core: Range,
+    pub(in crate::search) core: Range,
 }
 
 /// Slack on lengths, m: the fit rules allow a nanometre.
-pub(super) const SLACK: f64 = 2e-9;
+pub(in crate::search) const SLACK: f64 = 2e-9;
 
 impl Context<'_, '_> {
-    pub(super) fn front_share(&self, front: FrontSet) -> Option<FrontShare> {
+    pub(in crate::search) fn front_contribution(&self, front: FrontSet) -> Option<FrontContribution> {
         let hook = self.tables.hook;
         match front {
             FrontSet::None => {
                 let begins = Range::point(self.tables.counts.free.0);
-                let mut share = Share::nothing();
+                let mut share = Contribution::nothing();
                 share.drag = self.bare_hook(begins, Range::point(hook.ring_rear()));
-                share.dual = dual::per_worth(&self.tables.worths, |worth| worth.of_drag(share.drag.least[0]));
-                Some(FrontShare { share, begins, core: Range::point(hook.wire_diameter) })
+                share.reduced_price = lagrange::per_multipliers(&self.tables.multiplier_sets, |multipliers| {
+                    multipliers.of_drag(share.drag.least[0])
+                });
+                Some(FrontContribution { share, begins, core: Range::point(hook.wire_diameter) })
             }
-            FrontSet::Eye(bead) => self.eye_share(&self.shelf.eye_beads(hook).tree.node(bead).hull),
+            FrontSet::Eye(bead) => self.eye_contribution(&self.shelf.eye_beads(hook).tree.node(bead).hull),
             FrontSet::Pin(bead, pin) => {
-                self.pin_share(&self.shelf.pin_beads.tree.node(bead).hull, &self.shelf.pin_tree.node(pin).hull)
+                self.pin_contribution(&self.shelf.pin_beads.tree.node(bead).hull, &self.shelf.pin_tree.node(pin).hull)
             }
         }
     }
@@ -62,7 +65,7 @@ impl Context<'_, '_> {
         self.tables.bare_drag.as_ref().map_or(DragRange::default(), |bare| bare.hook(begins, hidden_to))
     }
 
-    fn eye_share(&self, bead: &BeadHull) -> Option<FrontShare> {
+    fn eye_contribution(&self, bead: &BeadHull) -> Option<FrontContribution> {
         let hook = self.tables.hook;
         let clear = hook.gap - 0.5 * (hook.wire_diameter + bead.diameter.low);
         let blocked = clear < self.target.limits.clear_gap * (hook.gap - hook.wire_diameter) - SLACK;
@@ -77,16 +80,17 @@ impl Context<'_, '_> {
             return None;
         }
         let [x, y] = seat.centroid(bead.shift);
-        let mut share = self.point_share(bead.weight, bead.mass, x, y);
+        let mut share = self.point_contribution(bead.weight, bead.mass, x, y);
         share.price = bead.price;
         share.drag = bead.drag.plus(self.bare_hook(seat.begins, seat.hidden_to));
-        share.dual = dual::per_worth(&self.tables.worths, |worth| {
-            bead.less_worth(worth.of_weight(x, y), &self.shelf.rates) + worth.of_drag(share.drag.least[0])
+        share.reduced_price = lagrange::per_multipliers(&self.tables.multiplier_sets, |multipliers| {
+            bead.reduced_price(multipliers.of_weight(x, y), &self.shelf.rates)
+                + multipliers.of_drag(share.drag.least[0])
         });
-        Some(FrontShare { share, begins: seat.begins, core: Range::point(hook.wire_diameter) })
+        Some(FrontContribution { share, begins: seat.begins, core: Range::point(hook.wire_diameter) })
     }
 
-    fn pin_share(&self, bead: &BeadHull, pin: &PinHull) -> Option<FrontShare> {
+    fn pin_contribution(&self, bead: &BeadHull, pin: &PinHull) -> Option<FrontContribution> {
         let hook = self.tables.hook;
         let corner = self.tables.corner;
         let needed = fly::pin_projection_needed(hook, pin.head_length.low, bead.length.low);
@@ -115,9 +119,9 @@ impl Context<'_, '_> {
         let (bead_x, bead_y) = (bead_x.plus(bead.shift[0]), y.plus(bead.shift[1]));
         let stem_weight = pin.stem_weight.times(stem);
         let mut share = self
-            .point_share(bead.weight, bead.mass, bead_x, bead_y)
-            .plus(self.point_share(pin.head_weight, pin.head_mass, head_x, y))
-            .plus(self.point_share(stem_weight, pin.stem_mass.times(stem), middle, y));
+            .point_contribution(bead.weight, bead.mass, bead_x, bead_y)
+            .plus(self.point_contribution(pin.head_weight, pin.head_mass, head_x, y))
+            .plus(self.point_contribution(stem_weight, pin.stem_mass.times(stem), middle, y));
         share.price = bead.price + pin.price;
         let begins = Range::point(self.tables.counts.free.0);
         share.drag = bead.drag.plus(self.bare_hook(begins, Range::point(hook.ring_rear())));
@@ -125,18 +129,18 @@ impl Context<'_, '_> {
             let length = Range { low: (corner[0] - bead_rear.high).max(0.0), high: corner[0] - bead_rear.low };
             share.drag = share.drag.plus(pin.drag.range(length.low, length.high));
         }
-        share.dual = dual::per_worth(&self.tables.worths, |worth| {
-            bead.less_worth(worth.of_weight(bead_x, bead_y), &self.shelf.rates) + pin.price as f64
-                - dual::most_worth(worth.of_weight(head_x, y), pin.head_weight)
-                - dual::most_worth(worth.of_weight(middle, y), stem_weight)
-                + worth.of_drag(share.drag.least[0])
+        share.reduced_price = lagrange::per_multipliers(&self.tables.multiplier_sets, |multipliers| {
+            bead.reduced_price(multipliers.of_weight(bead_x, bead_y), &self.shelf.rates) + pin.price as f64
+                - lagrange::most_value(multipliers.of_weight(head_x, y), pin.head_weight)
+                - lagrange::most_value(multipliers.of_weight(middle, y), stem_weight)
+                + multipliers.of_drag(share.drag.least[0])
         });
-        Some(FrontShare { share, begins, core: Range::point(hook.wire_diameter).plus(pin.diameter) })
+        Some(FrontContribution { share, begins, core: Range::point(hook.wire_diameter).plus(pin.diameter) })
     }
 
     /// A point load: its weight anywhere in a box.
-    pub(super) fn point_share(&self, weight: Range, mass: Range, x: Range, y: Range) -> Share {
-        Share {
+    pub(in crate::search) fn point_contribution(&self, weight: Range, mass: Range, x: Range, y: Range) -> Contribution {
+        Contribution {
             weight,
             mass,
             turning: self
@@ -144,7 +148,7 @@ impl Context<'_, '_> {
                 .bounds
                 .per_edge(|turn| weight.times(x.times(Range::point(turn.cos)).plus(y.times(Range::point(turn.sin))))),
             joint: self.tables.bounds.joint(weight, x, y),
-            ..Share::nothing()
+            ..Contribution::nothing()
         }
     }
 }

@@ -1,14 +1,10 @@
 //! A static binary tree over a sorted list, with a hull at every node.
 
-/// Something that can be widened to hold another of its kind.
-pub(super) trait Hull: Copy {
-    /// The smallest that holds both.
-    fn hull(self, other: Self) -> Self;
-}
+use crate::search::bounds::range::Hull;
 
 /// A node: a run of the list, its hull and its halves.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct TreeNode<H> {
+pub(in crate::search) struct TreeNode<H> {
     /// First item.
     pub from: u32,
     /// One past the last item.
@@ -21,14 +17,14 @@ pub(super) struct TreeNode<H> {
 
 impl<H> TreeNode<H> {
     /// Number of items.
-    pub(super) fn len(&self) -> u64 {
+    pub(in crate::search) fn len(&self) -> u64 {
         u64::from(self.to - self.from)
     }
 }
 
 /// Puts a list in the order in which a [`Tree`] halves it, so that every half is narrow: each run is sorted along the
 /// coordinate in which it is widest, measured by the width of the whole list. Ties keep their order.
-pub(super) fn arrange<T, const D: usize>(items: &mut [T], place: impl Fn(&T) -> [f64; D]) {
+pub(in crate::search) fn arrange<T, const D: usize>(items: &mut [T], place: impl Fn(&T) -> [f64; D]) {
     fn widths<T, const D: usize>(items: &[T], place: &impl Fn(&T) -> [f64; D]) -> [f64; D] {
         let (mut low, mut high) = ([f64::INFINITY; D], [f64::NEG_INFINITY; D]);
         for item in items {
@@ -57,13 +53,13 @@ pub(super) fn arrange<T, const D: usize>(items: &mut [T], place: impl Fn(&T) -> 
 
 /// The tree. Node 0 is the root; an empty list has no nodes.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Tree<H> {
+pub(in crate::search) struct Tree<H> {
     nodes: Vec<TreeNode<H>>,
 }
 
 impl<H: Hull> Tree<H> {
     /// Over items in their order: sort them first so that neighbours are alike.
-    pub(super) fn new(items: &[H]) -> Self {
+    pub(in crate::search) fn new(items: &[H]) -> Self {
         let mut tree = Self { nodes: Vec::with_capacity(2 * items.len()) };
         if !items.is_empty() {
             tree.add(items, 0, items.len());
@@ -87,23 +83,23 @@ impl<H: Hull> Tree<H> {
     }
 
     /// A node by its number.
-    pub(super) fn node(&self, index: u32) -> &TreeNode<H> {
+    pub(in crate::search) fn node(&self, index: u32) -> &TreeNode<H> {
         &self.nodes[index as usize]
     }
 
     /// Bytes that it takes.
-    pub(super) fn bytes(&self) -> usize {
+    pub(in crate::search) fn bytes(&self) -> usize {
         self.nodes.capacity() * size_of::<TreeNode<H>>()
     }
 
     /// The nodes of single items.
-    pub(super) fn leaves(&self) -> Vec<u32> {
+    pub(in crate::search) fn leaves(&self) -> Vec<u32> {
         let single = |(i, node): (usize, &TreeNode<H>)| node.halves.is_none().then(|| u32::try_from(i).ok()).flatten();
         self.nodes.iter().enumerate().filter_map(single).collect()
     }
 
     /// Whether there is anything in it.
-    pub(super) fn is_empty(&self) -> bool {
+    pub(in crate::search) fn is_empty(&self) -> bool {
         self.nodes.is_empty()
     }
 }
@@ -111,7 +107,7 @@ impl<H: Hull> Tree<H> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::search::bound::Range;
+    use crate::search::bounds::range::Range;
 
     #[test]
     fn every_node_holds_its_items() {

@@ -1,0 +1,83 @@
+//! What a group of parts adds to a recipe, as ranges: the terms of which every bound is a sum.
+
+use super::lagrange::{MULTIPLIER_SETS, NO_REDUCED_PRICE, ReducedPrice};
+use super::range::{Hull, Range};
+use super::{DragRange, Joint, STILL, Turning};
+
+/// What a group of parts adds, as ranges. Price in millionths.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(in crate::search) struct Contribution {
+    pub(in crate::search) price: i64,
+    pub(in crate::search) weight: Range,
+    pub(in crate::search) mass: Range,
+    pub(in crate::search) turning: Turning,
+    pub(in crate::search) joint: Joint,
+    pub(in crate::search) drag: DragRange,
+    /// Least reduced price.
+    pub(in crate::search) reduced_price: ReducedPrice,
+}
+
+impl Contribution {
+    pub(in crate::search) fn nothing() -> Self {
+        Self {
+            price: 0,
+            weight: Range::point(0.0),
+            mass: Range::point(0.0),
+            turning: STILL,
+            joint: [[0.0; 2]; 2],
+            drag: DragRange::default(),
+            reduced_price: NO_REDUCED_PRICE,
+        }
+    }
+
+    pub(in crate::search) fn plus(self, other: Self) -> Self {
+        Self::sum([&self, &other])
+    }
+
+    pub(in crate::search) fn sum<const N: usize>(shares: [&Self; N]) -> Self {
+        let mut total = Self::nothing();
+        for share in shares {
+            total.price += share.price;
+            total.weight = total.weight.plus(share.weight);
+            total.mass = total.mass.plus(share.mass);
+            total.drag = total.drag.plus(share.drag);
+            for k in 0..2 {
+                for i in 0..3 {
+                    total.turning[k][i] = total.turning[k][i].plus(share.turning[k][i]);
+                }
+                for l in 0..2 {
+                    total.joint[k][l] += share.joint[k][l];
+                }
+                for j in 0..MULTIPLIER_SETS {
+                    total.reduced_price[k][j] += share.reduced_price[k][j];
+                }
+            }
+        }
+        total
+    }
+
+    /// Width of the widest range of turning moment, N m.
+    pub(in crate::search) fn width(&self) -> f64 {
+        self.turning.iter().flatten().map(|r| r.high - r.low).fold(0.0, f64::max)
+    }
+}
+
+impl Hull for Contribution {
+    fn hull(self, other: Self) -> Self {
+        let mut turning = self.turning;
+        for (sum, more) in turning.iter_mut().zip(other.turning) {
+            *sum = std::array::from_fn(|i| sum[i].hull(more[i]));
+        }
+        Self {
+            price: self.price.min(other.price),
+            weight: self.weight.hull(other.weight),
+            mass: self.mass.hull(other.mass),
+            turning,
+            joint: std::array::from_fn(|k| std::array::from_fn(|l| self.joint[k][l].max(other.joint[k][l]))),
+            drag: self.drag.hull(other.drag),
+            reduced_price: std::array::from_fn(|k| {
+                std::array::from_fn(|j| self.reduced_price[k][j].min(other.reduced_price[k][j]))
+            }),
+        }
+    }
+}
