@@ -5,20 +5,35 @@
 //! transverse curvature along the axis; pressure drag of blunt ends. Elements do not shadow each other.
 
 use crate::physics::body::{DragElement, DragShape};
-use crate::physics::drag::{Evaluated, axial, cylinder, sphere};
+use crate::physics::drag::{Correlation, axial, cylinder, sphere};
 use crate::physics::warning::Warning;
 use crate::physics::water::Water;
 use std::f64::consts::{FRAC_PI_4, PI};
 
-fn warn(
-    note: &mut dyn FnMut(Warning),
-    evaluated: &Evaluated,
+/// A quantity of a correlation, the range in which it is trusted, and where it was used.
+struct Used {
     correlation: &'static str,
-    reynolds: f64,
+    quantity: &'static str,
     range: (f64, f64),
-) {
-    if !evaluated.in_range {
-        note(Warning::OutsideRange { correlation, reynolds, range });
+    value: f64,
+}
+
+impl Used {
+    fn of(row: &Correlation, value: f64) -> Self {
+        Self { correlation: row.name, quantity: row.quantity(), range: row.range, value }
+    }
+
+    fn reynolds(row: &Correlation, range: (f64, f64), value: f64) -> Self {
+        Self { quantity: "Reynolds number", range, ..Self::of(row, value) }
+    }
+}
+
+/// Notes each quantity that left its own range.
+fn warn<const N: usize>(note: &mut dyn FnMut(Warning), used: [Used; N]) {
+    for Used { correlation, quantity, range, value } in used {
+        if !(range.0..=range.1).contains(&value) {
+            note(Warning::OutsideRange { correlation, quantity, value, range });
+        }
     }
 }
 
@@ -40,8 +55,13 @@ impl Slender {
         let reynolds = speed * diameter / water.kinematic_viscosity();
         let finite = cylinder::finite_length(diameter / length, reynolds);
         if speed > 0.0 {
-            warn(note, &cross, cylinder::DEFAULT.name, reynolds, cylinder::DEFAULT.range);
-            warn(note, &finite, cylinder::FINITE_LENGTH.name, reynolds, cylinder::FINITE_LENGTH_REYNOLDS);
+            let finite = &cylinder::FINITE_LENGTH;
+            let used = [
+                Used::of(&cylinder::DEFAULT, reynolds),
+                Used::of(finite, diameter / length),
+                Used::reynolds(finite, cylinder::FINITE_LENGTH_REYNOLDS, reynolds),
+            ];
+            warn(note, used);
         }
         cross.value * finite.value * solidity
     }
@@ -51,15 +71,25 @@ impl Slender {
         let skin = axial::friction_force(speed, self.breadth, self.length, water);
         if speed > 0.0 {
             let along = speed * self.length / water.kinematic_viscosity();
-            warn(note, &skin, axial::CURVATURE.name, along, axial::LAMINAR);
+            let xi = axial::curvature_parameter(along, self.length / self.breadth);
+            let used = [Used::of(&axial::CURVATURE, xi), Used::reynolds(&axial::CURVATURE, axial::LAMINAR, along)];
+            warn(note, used);
         }
         skin.value
     }
 
     /// Pressure drag of blunt ends at the same motion, N.
-    pub(super) fn ends(&self, speed: f64, water: &Water) -> f64 {
+    pub(super) fn ends(&self, speed: f64, water: &Water, note: &mut dyn FnMut(Warning)) -> f64 {
         if self.blunt_ends == 0.0 {
             return 0.0;
+        }
+        if speed > 0.0 {
+            let reynolds = speed * self.diameter / water.kinematic_viscosity();
+            let used = [
+                Used::of(&axial::BLUNT_ENDS, self.length / self.diameter),
+                Used::reynolds(&axial::BLUNT_ENDS, axial::BLUNT_ENDS_REYNOLDS, reynolds),
+            ];
+            warn(note, used);
         }
         let pressure = 0.5 * water.density * speed * speed;
         let area = FRAC_PI_4 * self.diameter * self.diameter;
@@ -83,15 +113,18 @@ fn slender_forces(
     if normal_speed < SLIGHT * axial_speed {
         (
             shape.normal(normal_speed, water, silent),
-            shape.skin(axial_speed, water, note) + shape.ends(axial_speed, water),
+            shape.skin(axial_speed, water, note) + shape.ends(axial_speed, water, note),
         )
     } else if axial_speed < SLIGHT * normal_speed {
         (
             shape.normal(normal_speed, water, note),
-            shape.skin(axial_speed, water, silent) + shape.ends(axial_speed, water),
+            shape.skin(axial_speed, water, silent) + shape.ends(axial_speed, water, silent),
         )
     } else {
-        (shape.normal(normal_speed, water, note), shape.skin(axial_speed, water, note) + shape.ends(axial_speed, water))
+        (
+            shape.normal(normal_speed, water, note),
+            shape.skin(axial_speed, water, note) + shape.ends(axial_speed, water, note),
+        )
     }
 }
 
@@ -113,7 +146,7 @@ pub fn element_force(
             let area = FRAC_PI_4 * diameter * diameter;
             let drag = sphere::DEFAULT.force(speed, diameter, area, water);
             let reynolds = speed * diameter / water.kinematic_viscosity();
-            warn(note, &drag, sphere::DEFAULT.name, reynolds, sphere::DEFAULT.range);
+            warn(note, [Used::of(&sphere::DEFAULT, reynolds)]);
             [-drag.value * velocity[0] / speed, -drag.value * velocity[1] / speed]
         }
         DragShape::Across { diameter, length } => {
@@ -166,7 +199,10 @@ pub fn drag_parts(element: &DragElement, speed: f64, beta: (f64, f64), water: &W
                     shape.skin(speed * along.0, water, silent) * along.0,
                     shape.skin(speed * along.1, water, silent) * along.1,
                 ),
-                (shape.ends(speed * along.0, water) * along.0, shape.ends(speed * along.1, water) * along.1),
+                (
+                    shape.ends(speed * along.0, water, silent) * along.0,
+                    shape.ends(speed * along.1, water, silent) * along.1,
+                ),
             ]
         }
     }
@@ -199,6 +235,7 @@ fn incidence_range(axis: [f64; 2], beta: (f64, f64)) -> (f64, f64) {
 mod tests {
     use super::*;
     use crate::physics::body::Label;
+    use crate::physics::warning::note_worst;
 
     fn rod(axis: [f64; 2]) -> DragElement {
         DragElement {
@@ -213,6 +250,39 @@ mod tests {
             },
             centre: [0.0, 0.0],
         }
+    }
+
+    #[test]
+    fn a_warning_names_the_quantity_that_left_its_range() {
+        let water = Water::new(10.0, 0.0).unwrap();
+        let said = |shape: DragShape, velocity: [f64; 2]| {
+            let mut noted = Vec::new();
+            let element = DragElement { shape, ..rod([1.0, 0.0]) };
+            let _ = element_force(&element, velocity, &water, &mut |new| note_worst(&mut noted, new));
+            let names = noted.into_iter().filter_map(|w| match w {
+                Warning::OutsideRange { correlation, quantity, value, range } => {
+                    assert!(!(range.0..=range.1).contains(&value), "{correlation} {quantity} {value}");
+                    Some((correlation, quantity))
+                }
+                _ => None,
+            });
+            names.collect::<Vec<_>>()
+        };
+        let slender = |diameter: f64, length: f64| DragShape::Slender {
+            diameter,
+            breadth: diameter,
+            length,
+            axis: [1.0, 0.0],
+            solidity: 1.0,
+            blunt_ends: 1.0,
+        };
+        let finite = cylinder::FINITE_LENGTH.name;
+        // Across the flow at Re 1500: stubby, but not slow. And long at Re 8: slow, but not stubby.
+        assert_eq!(said(slender(4e-3, 2e-3), [0.0, 0.5]), [(finite, "diameter over length")]);
+        assert_eq!(said(slender(0.1e-3, 20e-3), [0.0, 0.1]), [(finite, "Reynolds number")]);
+        let ends = axial::BLUNT_ENDS.name;
+        let end_on = said(slender(1e-3, 30e-3), [0.3, 0.0]);
+        assert!(end_on.contains(&(ends, "length over diameter")) && end_on.contains(&(ends, "Reynolds number")));
     }
 
     #[test]

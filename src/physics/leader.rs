@@ -44,7 +44,12 @@ impl Leader {
         let skin = axial::friction_force(speed, self.diameter, self.length, water);
         if !skin.in_range {
             let reynolds = speed * self.length / water.kinematic_viscosity();
-            note(Warning::OutsideRange { correlation: "leader friction", reynolds, range: axial::LAMINAR });
+            note(Warning::OutsideRange {
+                correlation: "leader friction",
+                quantity: "Reynolds number",
+                value: reynolds,
+                range: axial::LAMINAR,
+            });
         }
         skin.value
     }

@@ -5,12 +5,14 @@ use std::fmt;
 /// A correlation used outside its range, or a limit of the model that was reached.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Warning {
-    /// A drag correlation outside its Reynolds numbers.
+    /// A drag correlation outside the range of one of the quantities that it was fitted over.
     OutsideRange {
         /// Correlation.
         correlation: &'static str,
-        /// Reynolds number at which it was used.
-        reynolds: f64,
+        /// The quantity that left its range, in words, like "Reynolds number".
+        quantity: &'static str,
+        /// What it was.
+        value: f64,
         /// Its range.
         range: (f64, f64),
     },
@@ -23,16 +25,17 @@ pub enum Warning {
     Floats,
 }
 
-/// Adds a warning; a correlation outside its range is listed once, with the Reynolds number farthest out.
+/// Adds a warning; a quantity of a correlation outside its range is listed once, with the value farthest out.
 pub fn note_worst(warnings: &mut Vec<Warning>, new: Warning) {
-    let how_far = |re: f64, range: (f64, f64)| (range.0 / re.max(f64::MIN_POSITIVE)).max(re / range.1);
-    if let Warning::OutsideRange { correlation, reynolds, range } = new {
+    let how_far = |at: f64, range: (f64, f64)| (range.0 / at.max(f64::MIN_POSITIVE)).max(at / range.1);
+    if let Warning::OutsideRange { correlation, quantity, value, range } = new {
         for known in warnings.iter_mut() {
-            if let Warning::OutsideRange { correlation: name, reynolds: worst, .. } = known
+            if let Warning::OutsideRange { correlation: name, quantity: of, value: worst, .. } = known
                 && *name == correlation
+                && *of == quantity
             {
-                if how_far(reynolds, range) > how_far(*worst, range) {
-                    *worst = reynolds;
+                if how_far(value, range) > how_far(*worst, range) {
+                    *worst = value;
                 }
                 return;
             }
@@ -58,11 +61,13 @@ impl Warning {
 impl fmt::Display for Warning {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::OutsideRange { correlation, reynolds, range } => write!(
-                f,
-                "{correlation} is used at Reynolds number {reynolds:.3}, outside its range {} to {}",
-                range.0, range.1
-            ),
+            Self::OutsideRange { correlation, quantity, value, range } => {
+                write!(
+                    f,
+                    "{correlation} is used at {quantity} {value:.3}, outside its range {} to {}",
+                    range.0, range.1
+                )
+            }
             Self::SecondRest { angle } => write!(
                 f,
                 "the snug knot can also hold this fly at {:.0} degrees ({}); shake the line and look again",

@@ -26,7 +26,7 @@ impl From<&Warning> for Notice {
     }
 }
 
-/// The warnings of many recipes in few lines: one for each correlation used outside its range, the others once each.
+/// The warnings of many recipes in few lines: one for each correlation and quantity outside its range, the others once each.
 #[must_use]
 pub fn merged_warnings<'a>(recipes: impl Iterator<Item = &'a [Warning]>) -> Vec<Notice> {
     let mut notices: Vec<Notice> = Vec::new();
@@ -36,10 +36,16 @@ pub fn merged_warnings<'a>(recipes: impl Iterator<Item = &'a [Warning]>) -> Vec<
         count += 1;
         for warning in warnings {
             match warning {
-                Warning::OutsideRange { correlation, reynolds, range } => {
-                    match outside.iter_mut().find(|o| o.correlation == *correlation) {
-                        Some(known) => known.add(*reynolds),
-                        None => outside.push(Outside::new(correlation, *reynolds, *range)),
+                Warning::OutsideRange { correlation, quantity, value, range } => {
+                    match outside.iter_mut().find(|o| o.correlation == *correlation && o.quantity == *quantity) {
+                        Some(known) => known.add(*value),
+                        None => outside.push(Outside {
+                            correlation,
+                            quantity,
+                            values: (*value, *value),
+                            range: *range,
+                            recipes: 1,
+                        }),
                     }
                 }
                 Warning::SecondRest { .. } | Warning::Floats => {
@@ -57,29 +63,26 @@ pub fn merged_warnings<'a>(recipes: impl Iterator<Item = &'a [Warning]>) -> Vec<
 
 struct Outside {
     correlation: &'static str,
-    reynolds: (f64, f64),
+    quantity: &'static str,
+    values: (f64, f64),
     range: (f64, f64),
     recipes: usize,
 }
 
 impl Outside {
-    fn new(correlation: &'static str, reynolds: f64, range: (f64, f64)) -> Self {
-        Self { correlation, reynolds: (reynolds, reynolds), range, recipes: 1 }
-    }
-
-    fn add(&mut self, reynolds: f64) {
-        self.reynolds = (self.reynolds.0.min(reynolds), self.reynolds.1.max(reynolds));
+    fn add(&mut self, value: f64) {
+        self.values = (self.values.0.min(value), self.values.1.max(value));
         self.recipes += 1;
     }
 
     fn notice(&self, of: usize) -> Notice {
-        let span = if self.reynolds.0 == self.reynolds.1 {
-            format!("Reynolds number {:.3}", self.reynolds.0)
+        let Self { correlation, quantity, values, range, .. } = self;
+        let span = if values.0 == values.1 {
+            format!("{quantity} {:.3}", values.0)
         } else {
-            format!("Reynolds numbers {:.3} to {:.3}", self.reynolds.0, self.reynolds.1)
+            format!("{quantity} {:.3} to {:.3}", values.0, values.1)
         };
         let who = if of > 1 { format!(" (in {} of {of} recipes)", self.recipes) } else { String::new() };
-        let Self { correlation, range, .. } = self;
         let text = format!("{correlation} is used at {span}, outside its range {} to {}{who}", range.0, range.1);
         Notice::new("outside-range", text)
     }
@@ -91,13 +94,14 @@ mod tests {
 
     #[test]
     fn one_line_for_a_correlation() {
-        let at = |reynolds| [Warning::OutsideRange { correlation: "c", reynolds, range: (1.0, 2.0) }];
+        let quantity = "Reynolds number";
+        let at = |value| [Warning::OutsideRange { correlation: "c", quantity, value, range: (1.0, 2.0) }];
         let (a, b) = (at(0.1), at(0.5));
         let merged = merged_warnings([a.as_slice(), b.as_slice(), &[]].into_iter());
         assert_eq!(merged.len(), 1);
         assert_eq!(
             merged[0].text,
-            "c is used at Reynolds numbers 0.100 to 0.500, outside its range 1 to 2 (in 2 of 3 recipes)"
+            "c is used at Reynolds number 0.100 to 0.500, outside its range 1 to 2 (in 2 of 3 recipes)"
         );
         assert_eq!(
             merged_warnings(std::iter::once(a.as_slice()))[0].text,

@@ -107,6 +107,10 @@ pub const BLUNT_ENDS: Correlation = Correlation {
     value: |length_over_diameter| BLUNT_CURVE.at(length_over_diameter),
 };
 
+/// Reynolds numbers on the diameter at which [`BLUNT_ENDS`] is trusted without a warning. The lower end is a judgement: no
+/// rows were found below about 1000.
+pub const BLUNT_ENDS_REYNOLDS: (f64, f64) = (1e3, 2e5);
+
 const BLUNT_CURVE: MonotoneCurve<6> =
     MonotoneCurve::through([(0.357, 1.13), (0.747, 1.02), (1.55, 0.83), (2.09, 0.819), (4.41, 0.814), (10.0, 0.814)]);
 

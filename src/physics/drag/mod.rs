@@ -45,6 +45,18 @@ impl Correlation {
         Evaluated { value: (self.value)(x), in_range: self.holds_at(x) }
     }
 
+    /// Its variable in words.
+    #[must_use]
+    pub fn quantity(&self) -> &'static str {
+        match self.variable {
+            "Re" => "Reynolds number",
+            "d/L" => "diameter over length",
+            "L/d" => "length over diameter",
+            "xi" => "curvature parameter",
+            other => other,
+        }
+    }
+
     /// Whether `x` is inside the range of the source. NaN is not.
     pub fn holds_at(&self, x: f64) -> bool {
         (self.range.0..=self.range.1).contains(&x)

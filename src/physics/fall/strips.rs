@@ -39,7 +39,7 @@ pub fn drag(
             let across = factors.across * whole_length(&shape, factors.ends_loss);
             let (n, turning) = (-normal * across, -turning * across);
             let speed = along.abs();
-            let axial = factors.along * shape.skin(speed, water, note) + factors.ends * shape.ends(speed, water);
+            let axial = factors.along * shape.skin(speed, water, note) + factors.ends * shape.ends(speed, water, note);
             let a = if along == 0.0 { 0.0 } else { -axial * along.signum() };
             ([a * axis[0] - n * axis[1], a * axis[1] + n * axis[0]], turning)
         }
