@@ -7,6 +7,7 @@
 //! Pixel coordinates: x to the right, y down, (0, 0) the middle of the first pixel.
 
 mod axis;
+pub mod file;
 mod find;
 pub mod lens;
 pub mod overlay;
@@ -14,8 +15,9 @@ pub mod picture;
 mod reading;
 mod tippet;
 
+pub use file::PictureError;
 pub use lens::{LensError, RoundJar};
-pub use picture::{Picture, PictureError};
+pub use picture::Picture;
 pub use reading::{Hints, PhotoError, Reading, Setup, read};
 
 /// A point of a picture, pixels: x to the right, y down.

@@ -1,30 +1,6 @@
-//! A picture as brightness, and the image files it comes from.
+//! A picture as brightness.
 
-use image::{GrayImage, ImageReader, RgbImage};
-use std::io::Cursor;
-use thiserror::Error;
-
-/// Longest picture that is read, pixels in all.
-const MOST_PIXELS: u64 = 120_000_000;
-
-/// A file that is no picture.
-#[derive(Debug, Error)]
-pub enum PictureError {
-    /// Neither PNG nor JPEG, or broken.
-    #[error("this is no PNG or JPEG picture that can be read: {0}")]
-    Decode(#[from] image::ImageError),
-    /// The file could not be read.
-    #[error(transparent)]
-    Io(#[from] std::io::Error),
-    /// Too small to see a fly in, or too large to hold.
-    #[error("the picture is {width} x {height} pixels; at least 64 x 64 and at most 120 million in all are read")]
-    Size {
-        /// Width, pixels.
-        width: u32,
-        /// Height, pixels.
-        height: u32,
-    },
-}
+use image::{GrayImage, RgbImage};
 
 /// Brightness of every pixel, 0 black to 1 white, row by row.
 #[derive(Debug, Clone, PartialEq)]
@@ -93,31 +69,4 @@ impl Picture {
     pub(super) fn pixels(&self) -> &[f32] {
         &self.pixels
     }
-}
-
-/// Decodes a PNG or JPEG file that is in memory. The format is told from its content.
-///
-/// # Errors
-/// [`PictureError`].
-pub fn decode(bytes: &[u8]) -> Result<RgbImage, PictureError> {
-    let mut reader = ImageReader::new(Cursor::new(bytes)).with_guessed_format()?;
-    let mut limits = image::Limits::default();
-    limits.max_alloc = Some(8 * MOST_PIXELS);
-    reader.limits(limits);
-    let image = reader.decode()?.into_rgb8();
-    let (width, height) = image.dimensions();
-    if width < 64 || height < 64 || u64::from(width) * u64::from(height) > MOST_PIXELS {
-        return Err(PictureError::Size { width, height });
-    }
-    Ok(image)
-}
-
-/// Encodes a picture as PNG.
-///
-/// # Errors
-/// [`PictureError::Decode`] where the encoder refuses it.
-pub fn encode_png(image: &RgbImage) -> Result<Vec<u8>, PictureError> {
-    let mut bytes = Cursor::new(Vec::new());
-    image.write_to(&mut bytes, image::ImageFormat::Png)?;
-    Ok(bytes.into_inner())
 }

@@ -58,6 +58,16 @@ pub enum PhotoError {
         /// Height, pixels.
         height: usize,
     },
+    /// What was taken for the tippet leans too far.
+    #[error(
+        "what looks like the tippet leans {lean_deg:.0} degrees: either it is none, or the camera was held askew; more than \
+         {} degrees is not taken",
+        MOST_ROLL.to_degrees().round()
+    )]
+    Askew {
+        /// Lean, degrees.
+        lean_deg: f64,
+    },
     /// The fly is outside the jar's water.
     #[error("the fly lies outside the edges of the water that were given")]
     OutsideJar,
@@ -100,6 +110,8 @@ pub struct ErrorParts {
     pub lens: f64,
 }
 
+/// Largest roll that is believed, rad (12 degrees): a camera held by hand against a table is straighter (estimate, no source).
+const MOST_ROLL: f64 = 0.2094;
 /// Camera roll of a phone held by hand against a mark, where no tippet is seen, rad (2 degrees; estimate, no source).
 const UNKNOWN_ROLL: f64 = 0.035;
 /// The axis of a dressed fly is not quite its shank, rad (1 degree; estimate, no source).
@@ -126,6 +138,9 @@ pub fn read(picture: &Picture, hints: &Hints, setup: &Setup) -> Result<Reading, 
     let full = |p: Pixel| [p[0] * by as f64 + back, p[1] * by as f64 + back];
     let reduced = |p: Pixel| [(p[0] - back) / by as f64, (p[1] - back) / by as f64];
     let hints = Hints { eye: hints.eye.map(reduced), bend: hints.bend.map(reduced) };
+    if let Some(lean) = tippet.map(|t| t.slope.atan()).filter(|lean| lean.abs() > MOST_ROLL) {
+        return Err(PhotoError::Askew { lean_deg: lean.to_degrees() });
+    }
     let line = line(&hints, fly, tippet)?;
     let middle = [0.5 * (small.width() as f64 - 1.0), 0.5 * (small.height() as f64 - 1.0)];
     let view = View {

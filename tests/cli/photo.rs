@@ -40,9 +40,19 @@ fn what_cannot_be_read_is_said() {
     RgbImage::from_pixel(300, 200, Rgb([220, 220, 220])).save(&blank).unwrap();
     let text_file = folder.path().join("note.png");
     std::fs::write(&text_file, "no picture").unwrap();
-    for (path, says) in
-        [(&blank, "no fly found"), (&text_file, "note.png"), (&folder.path().join("none.png"), "cannot read it")]
-    {
+    let (heic, half) = (folder.path().join("phone.jpg"), folder.path().join("half.jpg"));
+    std::fs::write(&heic, b"\0\0\0\x18ftypheic\0\0\0\0mif1heic").unwrap();
+    drawn(10.0).save(&half).unwrap();
+    let whole = std::fs::read(&half).unwrap();
+    std::fs::write(&half, &whole[..whole.len() / 2]).unwrap();
+    for (path, says) in [
+        (&blank, "no fly found"),
+        (&text_file, "no PNG or JPEG"),
+        (&folder.path().join("none.png"), "cannot read it"),
+        (&heic, "export it as JPEG"),
+        (&half, "not copied whole"),
+        (&"/dev/zero".into(), "/dev/zero"),
+    ] {
         let output = run_with_input(&["read-photo", path.to_str().unwrap()], "");
         assert_eq!(output.status.code(), Some(2));
         assert!(text(&output.stderr).contains(says), "{}", text(&output.stderr));

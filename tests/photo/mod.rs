@@ -3,8 +3,8 @@
 
 mod render;
 
+use counterpoise::photo::file::{decode, encode_png};
 use counterpoise::photo::overlay::overlay;
-use counterpoise::photo::picture::{decode, encode_png};
 use counterpoise::photo::{Hints, PhotoError, Picture, Reading, RoundJar, Setup, read};
 use counterpoise::physics::statics::Rides;
 use counterpoise::quantity::Length;
@@ -165,7 +165,7 @@ fn files_and_overlay() {
         let v = (255.0 * picture.at(x as isize, y as isize)).round() as u8;
         image::Rgb([v, v, v])
     });
-    let decoded = decode(&encode_png(&image).unwrap()).unwrap();
+    let decoded = decode(encode_png(&image).unwrap()).unwrap();
     assert_eq!(decoded, image);
     let reading = read(&Picture::from_rgb(&decoded), &Hints::default(), &setup(&scene, true)).unwrap();
     assert!((reading.hang.to_degrees() - 30.0).abs() < 0.5);
@@ -174,5 +174,5 @@ fn files_and_overlay() {
     assert_eq!(drawn.get_pixel(x.round() as u32, y.round() as u32).0, [220, 30, 30]);
     std::fs::write(std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("overlay.png"), encode_png(&drawn).unwrap())
         .unwrap();
-    assert!(decode(b"no picture").is_err());
+    assert!(decode(b"no picture".to_vec()).is_err());
 }

@@ -7,8 +7,8 @@ use crate::outcome::Outcome;
 use crate::output;
 use clap::Args;
 use counterpoise::document::{Diagnostics, Problem};
+use counterpoise::photo::file::{encode_png, load};
 use counterpoise::photo::overlay::overlay;
-use counterpoise::photo::picture::{decode, encode_png};
 use counterpoise::photo::{Hints, Picture, Reading, RoundJar, Setup, read};
 use counterpoise::physics::statics::Rides;
 use counterpoise::quantity::Length;
@@ -87,8 +87,7 @@ pub(crate) fn run(args: &PhotoArgs, job: &Job) -> Result<Outcome, Failure> {
         problems.push(Problem::of_file(&args.file.display().to_string(), text));
         problems.into()
     };
-    let bytes = std::fs::read(&args.file).map_err(|error| unreadable(format!("cannot read it: {error}")))?;
-    let image = decode(&bytes).map_err(|error| unreadable(error.to_string()))?;
+    let image = load(&args.file).map_err(|error| unreadable(error.to_string()))?;
     let hints = Hints { eye: args.eye, bend: args.bend };
     let reading = read(&Picture::from_rgb(&image), &hints, &setup(args)?).map_err(|error| {
         Failure::usage(error.to_string(), Some("point at eye and bend with --eye X,Y --bend X,Y".to_owned()))
