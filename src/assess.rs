@@ -13,6 +13,7 @@ mod history;
 
 use crate::fly::{self, AsTied, Conditions, Deviation, Fly, Misfit};
 use crate::physics::body::Body;
+use crate::physics::friction;
 use crate::physics::lowered::{Lowered, clearly_outside, lowered, sinks_within};
 use crate::physics::statics::{Hang, Moments, Rest, hang};
 use crate::physics::warning::Warning;
@@ -243,6 +244,7 @@ pub fn first_miss(tied: &AsTied, deviation: &Deviation, target: &Target) -> Opti
     let moments = tied.moments(deviation);
     let deep = hang(moments, conditions.knot, neck_angle);
     let Some(rest) = deep.rest() else { return Some(Requirement::Sinks) };
+    let rest = &friction::held(rest, moments, deviation.friction);
     let attitude = rides_check(rest, &tied.fly, target).and_then(missed).or_else(|| missed(hang_check(rest, target)));
     if attitude.is_some() {
         return attitude;
@@ -254,7 +256,8 @@ pub fn first_miss(tied: &AsTied, deviation: &Deviation, target: &Target) -> Opti
     };
     if let Some(shallow) = target.fall.shallow {
         let sinking = tied.sinking(deviation);
-        let range = depths::checks_of(&sinking, neck_angle, target, rest).into_iter().find_map(missed);
+        let range =
+            depths::checks_of(&sinking, neck_angle, target, rest, deviation.friction).into_iter().find_map(missed);
         if range.is_some() {
             return range;
         }

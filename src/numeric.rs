@@ -7,8 +7,12 @@
 pub mod least_squares;
 mod monotone;
 mod normal;
+mod orthant;
 mod root;
 
 pub use monotone::MonotoneCurve;
 pub use normal::{normal_share_below, normal_share_within};
+pub use orthant::{
+    MOST_FIGURES, binormal_share_below, normal_below_which, normal_density, normal_share_of_orthant, owens_t,
+};
 pub use root::{RootError, bracketed_root};

@@ -20,6 +20,7 @@
 use super::{Check, Requirement, at_most, hang_check};
 use crate::fly::{self, Conditions, Fly};
 use crate::physics::constants::ATMOSPHERE;
+use crate::physics::friction;
 use crate::physics::lowered::lowered;
 use crate::physics::sinking::{Gas, Sinking, Squeeze};
 use crate::physics::statics::{Hang, Knot, Rest, Rides, hang};
@@ -35,11 +36,11 @@ pub(super) fn checks(fly: &Fly, target: &Target, deep: &Rest) -> Vec<Check> {
     if target.fall.shallow.is_none() {
         return Vec::new();
     }
-    checks_of(&fly::sinking(fly, &target.conditions), fly.hook.neck_angle, target, deep)
+    checks_of(&fly::sinking(fly, &target.conditions), fly.hook.neck_angle, target, deep, 0.0)
 }
 
-/// The same for a fly that has been placed.
-pub(super) fn checks_of(sinking: &Sinking, neck_angle: f64, target: &Target, deep: &Rest) -> Vec<Check> {
+/// The same for a fly that has been placed, held in the eye with a lever of `held`, m.
+pub(super) fn checks_of(sinking: &Sinking, neck_angle: f64, target: &Target, deep: &Rest, held: f64) -> Vec<Check> {
     let Some(shallow) = target.fall.shallow else { return Vec::new() };
     let conditions = &target.conditions;
     let mut checks = Vec::new();
@@ -47,6 +48,7 @@ pub(super) fn checks_of(sinking: &Sinking, neck_angle: f64, target: &Target, dee
         let moments = sinking.moments(depth, &conditions.water);
         checks.push(super::sinks_check(moments));
         if let Hang::Taut { rest, .. } = hang(moments, conditions.knot, neck_angle) {
+            let rest = friction::held(&rest, moments, held);
             checks.push(hang_check(&rest, target));
             checks.push(same_side(rest.rides, deep.rides));
         }

@@ -50,6 +50,8 @@ pub struct Deviation {
     pub foam_length: f64,
     /// Foam farther aft, m.
     pub foam_position: f64,
+    /// Lever with which friction in the eye holds it off its hang, m.
+    pub friction: f64,
     /// Dry mass of each component of the dressing, share.
     pub dressing: [f64; COMPONENTS],
 }
@@ -71,6 +73,7 @@ impl Deviation {
         foam_section: 0.0,
         foam_length: 0.0,
         foam_position: 0.0,
+        friction: 0.0,
         dressing: [0.0; COMPONENTS],
     };
 
@@ -204,6 +207,40 @@ impl<'a> AsTied<'a> {
             }
         });
         sum
+    }
+
+    /// Submerged weight and moments of the loads whose place or weight one source changes.
+    #[must_use]
+    pub fn moments_moved(&self, deviation: &Deviation, moves: impl Fn(Label) -> bool) -> Moments {
+        let water = self.conditions.water.density;
+        let mut sum = Moments::default();
+        let mut take = |load: Load| sum = sum.plus(load.submerged_weight(water), load.centroid);
+        for load in self.front.iter().chain(&self.dressing).filter(|load| moves(load.label)) {
+            take(deviation.of_load(*load));
+        }
+        if let Some(wraps) = self.fly.wraps.as_ref().filter(|_| moves(Label::Wraps)) {
+            take(wraps_load(self.fly.hook, self.fly.bead, &deviation.wraps(wraps)));
+        }
+        if let Some(piece) = self.fly.foam.as_ref().filter(|_| moves(Label::Foam)) {
+            foam_loads(self.fly.hook, piece, &deviation.foam(piece), &self.conditions).into_iter().for_each(&mut take);
+        }
+        sum
+    }
+
+    /// Drag elements that one source changes.
+    #[must_use]
+    pub fn elements_moved(&self, deviation: &Deviation, moves: impl Fn(Label) -> bool) -> Vec<DragElement> {
+        let Fly { hook, bead, dressing, .. } = self.fly;
+        let mut elements: Vec<DragElement> =
+            self.front_elements.iter().filter(|e| moves(e.label)).map(|e| deviation.of_element(*e)).collect();
+        if let Some(wraps) = self.fly.wraps.as_ref().filter(|_| moves(Label::Wraps)) {
+            elements.extend(wraps_elements(hook, bead, dressing, &deviation.wraps(wraps)));
+        }
+        if let Some(piece) = self.fly.foam.as_ref().filter(|_| moves(Label::Foam)) {
+            elements.extend(foam_element(hook, piece, &deviation.foam(piece), &self.conditions));
+        }
+        elements.extend(self.dressing_elements.iter().filter(|e| moves(e.label)));
+        elements
     }
 
     /// Mass of a fly that deviates so, kg.

@@ -10,6 +10,7 @@ pub mod compression;
 pub mod constants;
 pub mod drag;
 pub mod fall;
+pub mod friction;
 pub mod knot;
 pub mod leader;
 pub mod lowered;

@@ -81,7 +81,7 @@ impl Rest {
     }
 
     /// The rest whose downward direction in the hook frame is (sin beta, -cos beta).
-    fn at(beta: f64, steadiness: f64) -> Self {
+    pub(crate) fn at(beta: f64, steadiness: f64) -> Self {
         let down = [beta.sin(), -beta.cos()];
         Self {
             angle: down[0].clamp(-1.0, 1.0).asin(),

@@ -11,7 +11,7 @@
 //! Every recipe is tried on the same flies: the same number goes to the same source (common random numbers), so two
 //! recipes differ by what they are, hardly by luck. The counts are whole numbers, so they do not depend on threads.
 
-use super::draws::{Draws, Plan, Source, Spread, Standard, deviation, spreads};
+use super::draws::{Draws, Plan, Source, Spread, Standard, deviation, spreads, spreads_for};
 use crate::assess::{Check, Requirement, first_miss, history_checks};
 use crate::fly::{AsTied, Deviation, Fly};
 use crate::wanted::Target;
@@ -35,8 +35,17 @@ pub struct Chance {
 /// The chance of one recipe, on flies that share nothing.
 #[must_use]
 pub fn chance(fly: &Fly, target: &Target, draws: &Draws) -> Chance {
-    let trial = Trial::new(fly, target);
-    let outcomes: Vec<Option<Requirement>> = draws.flies().par_iter().map(|z| trial.miss(z)).collect();
+    Trial::new(fly, target).chance(draws)
+}
+
+/// The same with all that the shares of [`super::shares`] count: friction in the eye, too.
+#[must_use]
+pub fn chance_counted(fly: &Fly, target: &Target, draws: &Draws) -> Chance {
+    Trial { spreads: spreads_for(fly, target), ..Trial::new(fly, target) }.chance(draws)
+}
+
+fn counted_among(draws: &Draws, miss: impl Fn(&Standard) -> Option<Requirement> + Sync + Send) -> Chance {
+    let outcomes: Vec<Option<Requirement>> = draws.flies().par_iter().map(miss).collect();
     let share = |count: usize| count as f64 / outcomes.len().max(1) as f64;
     let mut missed: BTreeMap<Requirement, usize> = BTreeMap::new();
     for requirement in outcomes.iter().flatten() {
@@ -79,6 +88,12 @@ impl<'a> Trial<'a> {
     pub fn new(fly: &Fly<'a>, target: &'a Target) -> Self {
         let tied = AsTied::new(*fly, &target.conditions);
         Self { tied, spreads: spreads(fly), target, histories: OnceLock::new() }
+    }
+
+    /// The chance, and what is missed.
+    #[must_use]
+    pub fn chance(&self, draws: &Draws) -> Chance {
+        counted_among(draws, |standard| self.miss(standard))
     }
 
     /// The first requirement that a drawn fly misses.

@@ -7,6 +7,10 @@
 //! split in two: the size (mass and volume go with its cube) and the rest.
 
 use crate::fly::{COMPONENTS, Deviation, Fly, FrontMount, practice};
+use crate::physics::body::Label;
+use crate::physics::friction;
+use crate::physics::statics::Knot;
+use crate::wanted::Target;
 use rand_distr::{Distribution, StandardNormal};
 use rand_xoshiro::Xoshiro256PlusPlus;
 use rand_xoshiro::rand_core::SeedableRng;
@@ -42,12 +46,14 @@ pub enum Source {
     FoamLength,
     /// Where the foam is bound.
     FoamPosition,
+    /// Where within the band of friction the loop comes to rest in the eye.
+    Friction,
     /// Dry mass of a component of the dressing, by its place in the pattern.
     Dressing(u8),
 }
 
 /// Sources before the dressing's components.
-const PLAIN: usize = 14;
+const PLAIN: usize = 15;
 
 /// Number of sources that a fly can have.
 pub const SOURCES: usize = PLAIN + COMPONENTS;
@@ -94,6 +100,7 @@ impl Source {
             Self::FoamSection => 11,
             Self::FoamLength => 12,
             Self::FoamPosition => 13,
+            Self::Friction => 14,
             Self::Dressing(i) => PLAIN + usize::from(i).min(COMPONENTS - 1),
         }
     }
@@ -133,8 +140,34 @@ impl Source {
             Self::FoamSection => &mut deviation.foam_section,
             Self::FoamLength => &mut deviation.foam_length,
             Self::FoamPosition => &mut deviation.foam_position,
+            Self::Friction => &mut deviation.friction,
             Self::Dressing(i) => &mut deviation.dressing[usize::from(i).min(COMPONENTS - 1)],
         }
+    }
+
+    /// Whether it changes the weight or place of a part.
+    #[must_use]
+    pub fn moves(self, label: Label) -> bool {
+        match self {
+            Self::HookMass => label == Label::Hook,
+            Self::HeadMass => label == Label::Head,
+            Self::BeadMass | Self::BeadSize => label == Label::Bead,
+            Self::PinMass => label == Label::Pin,
+            Self::PinPosition => matches!(label, Label::Pin | Label::Bead),
+            Self::WireDensity | Self::WireDiameter | Self::Turns | Self::WrapsPosition => label == Label::Wraps,
+            Self::FoamDensity | Self::FoamSection | Self::FoamLength | Self::FoamPosition => label == Label::Foam,
+            Self::Friction => false,
+            Self::Dressing(i) => match label {
+                Label::Dressing(j) => usize::from(i) == usize::from(j).min(COMPONENTS - 1),
+                _ => false,
+            },
+        }
+    }
+
+    /// Whether it changes what the stream sees of the fly, beyond how it hangs.
+    #[must_use]
+    pub fn is_seen_by_the_stream(self) -> bool {
+        matches!(self, Self::BeadSize | Self::Turns | Self::WireDiameter | Self::FoamSection | Self::FoamLength)
     }
 
     /// What it is called, in words of the vice.
@@ -155,6 +188,7 @@ impl Source {
             Self::FoamSection => "foam section as cut",
             Self::FoamLength => "foam length as cut",
             Self::FoamPosition => "where the foam is bound",
+            Self::Friction => "where the loop rests in the eye",
             Self::Dressing(i) => {
                 let name = fly.dressing.components.get(usize::from(i)).map_or("dressing", |c| c.name.as_str());
                 return format!("amount of {name}");
@@ -168,7 +202,9 @@ impl Source {
     pub fn unit(self) -> (&'static str, f64) {
         match self {
             Self::Turns => ("wraps", 1.0),
-            Self::PinPosition | Self::WrapsPosition | Self::FoamLength | Self::FoamPosition => ("mm", 1e3),
+            Self::PinPosition | Self::WrapsPosition | Self::FoamLength | Self::FoamPosition | Self::Friction => {
+                ("mm", 1e3)
+            }
             _ => ("%", 100.0),
         }
     }
@@ -221,6 +257,22 @@ pub fn spreads(fly: &Fly) -> Vec<Spread> {
     for (i, component) in (0_u8..).zip(&fly.dressing.components) {
         if usize::from(i) < COMPONENTS {
             add(Source::Dressing(i), component.mass_spread);
+        }
+    }
+    list
+}
+
+/// The sources of a recipe under the conditions of a target: those of [`spreads`], and friction in the eye on a loop.
+///
+/// Where in its band a fly comes to rest is anybody's guess: even over the band, taken as a normal of the same variance,
+/// lever / sqrt 3, since the bob of the line works it towards the middle.
+#[must_use]
+pub fn spreads_for(fly: &Fly, target: &Target) -> Vec<Spread> {
+    let mut list = spreads(fly);
+    if target.conditions.knot == Knot::Loop {
+        let lever = friction::lever(fly.hook.eye_inner_diameter, target.hands.eye_friction);
+        if lever > 0.0 {
+            list.push(Spread { source: Source::Friction, sd: lever / 3f64.sqrt() });
         }
     }
     list
@@ -384,6 +436,7 @@ mod tests {
             Source::FoamSection,
             Source::FoamLength,
             Source::FoamPosition,
+            Source::Friction,
         ];
         for source in plain.into_iter().chain((0..COMPONENTS as u8).map(Source::Dressing)) {
             seen[source.index()] += 1;

@@ -1,15 +1,21 @@
 //! How far flies of one recipe differ, and how sure a recipe is.
 //!
-//! [`draws`] names every source of spread and draws flies; [`chance`] counts how many of them meet a target; [`slopes`]
-//! says what moves the hang, to first order; [`seen`] turns what a jar showed into what the fly is probably like.
+//! [`draws`] names every source of spread and draws flies; [`mod@shares`] gives the share of flies that come out right, as
+//! tied and trimmed ([`trimming`]), without drawing any; [`chance`] counts them among drawn flies; [`slopes`] says what
+//! moves the hang, to first order; [`seen`] turns what a jar showed into what the fly is probably like.
 //!
 //! What is not in it: an error of the model itself (it would shift all flies alike; jar tests find it), wear, and what a
 //! fish does.
 
 pub mod chance;
 pub mod draws;
+mod forms;
 pub mod seen;
+pub mod shares;
 pub mod slopes;
+pub mod trimming;
+
+pub use shares::{Shares, shares};
 
 use crate::physics::statics::{Hang, Rest, Rides};
 use std::f64::consts::PI;

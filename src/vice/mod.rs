@@ -15,8 +15,8 @@ use crate::spread::draws::{Spread, spreads};
 use crate::spread::seen::READING_SD;
 use crate::wanted::Target;
 
-/// Temperature of tap water that has stood in a room, C. Common practice, no source.
-pub const JAR_CELSIUS: f64 = 20.0;
+/// Temperature of tap water that has stood in a room, C.
+pub const JAR_CELSIUS: f64 = crate::wanted::defaults::JAR_C;
 
 /// A jar of fresh water.
 #[derive(Debug, Clone, Copy, PartialEq)]

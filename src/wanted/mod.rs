@@ -14,7 +14,9 @@ pub use spec::{Assumption, TargetError, TargetSpec, defaults};
 
 use crate::fly::{Conditions, Limits};
 use crate::part::{Hook, HookStyle};
+use crate::physics::friction;
 use crate::physics::statics::Rides;
+use crate::physics::water::{Water, WaterError};
 use crate::quantity::{Microns, Money};
 
 /// A closed window of a figure; either side may be open.
@@ -129,6 +131,34 @@ pub struct Grid {
     pub start: Microns,
 }
 
+/// The tyer's eye, jar and scissors.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Hands {
+    /// Coefficient of friction of the loop in the eye.
+    pub eye_friction: f64,
+    /// Water in the jar.
+    pub jar: Water,
+    /// Standard deviation of an angle read off a fly in the jar, rad.
+    pub reading_sd: f64,
+    /// Step in which scissors shorten foam.
+    pub scissors: Microns,
+}
+
+impl Hands {
+    /// A jar of fresh water at a temperature, all else as usual.
+    ///
+    /// # Errors
+    /// A temperature at which water is no water.
+    pub fn with_jar_at(celsius: f64) -> Result<Self, WaterError> {
+        Ok(Self {
+            eye_friction: friction::COEFFICIENT,
+            jar: Water::new(celsius, 0.0)?,
+            reading_sd: defaults::READING_DEG.to_radians(),
+            scissors: Microns::new(defaults::SCISSORS_UM),
+        })
+    }
+}
+
 /// Everything that decides whether a recipe is wanted.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Target {
@@ -154,6 +184,8 @@ pub struct Target {
     pub choice: Choice,
     /// Steps.
     pub grid: Grid,
+    /// With what eye, jar and scissors it is tied.
+    pub hands: Hands,
 }
 
 impl Target {

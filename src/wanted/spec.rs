@@ -1,7 +1,7 @@
 //! A target as people state it: every key optional, with units; and the defaults that fill the rest, said aloud.
 
 use super::one_or_many::one_or_many;
-use super::{Choice, Dive, FallWish, Filter, FilterError, Grid, Line, Reach, RidesWish, Target, Window};
+use super::{Choice, Dive, FallWish, Filter, FilterError, Grid, Hands, Line, Reach, RidesWish, Target, Window};
 use crate::catalog::Catalog;
 use crate::fly::{Conditions, Limits, State};
 use crate::part::{HookStyle, Kind};
@@ -210,6 +210,12 @@ pub mod defaults {
     pub const NYLON_WET_PA: f64 = 1.5e9;
     /// Density of nylon tippet, kg/m3: Morton & Hearle 2008, table 5.1 (read in a web copy).
     pub const NYLON_KG_M3: f64 = 1140.0;
+    /// Temperature of tap water that has stood in a room, C.
+    pub const JAR_C: f64 = 20.0;
+    /// Standard deviation of an angle read off a fly in a jar, degrees.
+    pub const READING_DEG: f64 = 3.0;
+    /// Step in which scissors shorten foam, micrometres.
+    pub const SCISSORS_UM: i32 = 500;
     /// Step of foam length, micrometres.
     pub const FOAM_STEP_UM: i32 = 500;
     /// Step of where the wraps start, micrometres.
@@ -288,6 +294,7 @@ impl TargetSpec {
             limits: self.limits(&mut said)?,
             choice: self.choice(catalog, &mut said)?,
             grid: self.grid(&mut said)?,
+            hands: Hands::with_jar_at(defaults::JAR_C)?,
         };
         Ok((target, said.list))
     }

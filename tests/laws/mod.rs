@@ -16,6 +16,7 @@ pub(crate) mod random_catalog;
 mod random_fly;
 mod rigid_body_engine;
 mod search_is_exhaustive;
+mod shares;
 mod slack_fall;
 mod snug;
 pub(crate) mod spread;

@@ -14,7 +14,7 @@ use counterpoise::physics::water::Water;
 use counterpoise::quantity::{Microns, Money};
 use counterpoise::search::Wish;
 use counterpoise::search::rank::Variety;
-use counterpoise::wanted::{Choice, FallWish, Filter, Grid, RidesWish, Target, Window};
+use counterpoise::wanted::{Choice, FallWish, Filter, Grid, Hands, RidesWish, Target, Window};
 use proptest::collection::vec;
 use proptest::option;
 use proptest::prelude::*;
@@ -301,6 +301,7 @@ pub(crate) fn target() -> impl Strategy<Value = Target> {
                     ..Choice::default()
                 },
                 grid: Grid { foam: Microns::new(grid.0), start: Microns::new(grid.1) },
+                hands: Hands::with_jar_at(20.0).unwrap(),
             }
         },
     )

@@ -1,0 +1,301 @@
+//! What a target asks of a fly, as figures that must not fall below zero, each a straight line in the sources of spread.
+//!
+//! **Hang.** A fly on a line rests where its energy E(beta) = -M . d(beta) (and that of a snug line) is least, so between two
+//! turns, at most half a turn apart, exactly when E' is negative at the one and positive at the other. E' at a fixed turn is
+//! linear in the moments: -(Mx cos beta + My sin beta), plus the moment of a bent line, less that of friction in the eye.
+//! The moments are sums over the parts, all but linear in what differs from fly to fly (a share of 8 % more section is 8 %
+//! more lift); what is bent shifts the mean, by half the second difference, and that shift is counted. So the two edges of
+//! the window are two joint normal figures, without any straight line laid through the hang itself, which bends.
+//!
+//! **Sink rate on a tight line.** Drag grows with speed, so it is at least v exactly when the weight is at least the drag at
+//! v ([`crate::physics::lowered::sinks_within`]); the drag there is a straight line in the attitude and in what is drawn
+//! through the water. **Histories** (a time to a depth, a slack fall, a jig stroke): a straight line in each source,
+//! through flies one standard deviation either side, as in [`super::chance`].
+
+use super::draws::{SOURCES, Source, Spread, Standard};
+use crate::assess::history_checks;
+use crate::fly::{AsTied, Conditions, Deviation};
+use crate::numeric::normal_share_of_orthant;
+use crate::part::Hook;
+use crate::physics::body::Body;
+use crate::physics::lowered::vertical_drag;
+use crate::physics::statics::{Knot, Moments, Rest, Rides, hang, line_moment};
+use crate::wanted::{Line, Target, Window};
+use std::f64::consts::{FRAC_PI_2, PI, TAU};
+
+/// A figure as a straight line in the sources: `at` plus `per` for each standard deviation.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Form {
+    pub(super) at: f64,
+    pub(super) per: Standard,
+}
+
+impl Form {
+    pub(super) fn times(&self, factor: f64) -> Self {
+        Self { at: self.at * factor, per: self.per.map(|p| p * factor) }
+    }
+
+    /// This and `factor` times another.
+    pub(super) fn plus(&self, factor: f64, other: &Self) -> Self {
+        let per = std::array::from_fn(|i| self.per[i] + factor * other.per[i]);
+        Self { at: self.at + factor * other.at, per }
+    }
+
+    pub(super) fn covariance(&self, other: &Self) -> f64 {
+        self.per.iter().zip(&other.per).map(|(a, b)| a * b).sum()
+    }
+
+    pub(super) fn sd(&self) -> f64 {
+        self.covariance(self).sqrt()
+    }
+}
+
+/// Share of flies for which none of the figures falls below zero, each moved by so much.
+pub(super) fn share_of(forms: &[Form], moved: impl Fn(usize) -> f64) -> f64 {
+    let mut means = [0.0; crate::numeric::MOST_FIGURES];
+    let count = forms.len().min(means.len());
+    for (i, mean) in means.iter_mut().enumerate().take(count) {
+        *mean = forms[i].at + moved(i);
+    }
+    normal_share_of_orthant(&means[..count], |a, b| forms[a].covariance(&forms[b]))
+}
+
+/// Submerged weight and moments, with what one standard deviation of each source adds.
+#[derive(Debug, Clone)]
+pub(super) struct Pull {
+    pub(super) at: Moments,
+    pub(super) per: [Moments; SOURCES],
+    /// Lever of friction, m, of one standard deviation.
+    friction: f64,
+}
+
+impl Pull {
+    pub(super) fn of(tied: &AsTied, spreads: &[Spread], base: &Deviation) -> Self {
+        let mut at = tied.moments(base);
+        let mut per = [Moments::default(); SOURCES];
+        let mut friction = 0.0;
+        for spread in spreads {
+            if spread.source == Source::Friction {
+                friction = spread.sd;
+                continue;
+            }
+            let [less, same, more] = [-spread.sd, 0.0, spread.sd].map(|amount| {
+                let mut deviation = *base;
+                spread.source.add(&mut deviation, amount);
+                tied.moments_moved(&deviation, |label| spread.source.moves(label))
+            });
+            let slope = |a: f64, b: f64| 0.5 * (b - a);
+            per[spread.source.index()] =
+                Moments { weight: slope(less.weight, more.weight), x: slope(less.x, more.x), y: slope(less.y, more.y) };
+            let bend = |a: f64, m: f64, b: f64| 0.5 * (a + b) - m;
+            at.weight += bend(less.weight, same.weight, more.weight);
+            at.x += bend(less.x, same.x, more.x);
+            at.y += bend(less.y, same.y, more.y);
+        }
+        Self { at, per, friction }
+    }
+
+    pub(super) fn weight(&self) -> Form {
+        Form { at: self.at.weight, per: self.per.map(|m| m.weight) }
+    }
+
+    /// Slope of the energy at a turn, N m: negative while the fly rests farther on, friction included.
+    pub(super) fn slope_at(&self, beta: f64, knot: Knot, neck_angle: f64) -> Form {
+        let (sin, cos) = beta.sin_cos();
+        let bend = line_moment(self.at.weight, knot, neck_angle, beta);
+        // The moment of the bent line goes with the root of the tension.
+        let per_weight = if self.at.weight > 0.0 { 0.5 * bend / self.at.weight } else { 0.0 };
+        let mut per = self.per.map(|m| -(m.x * cos + m.y * sin) + per_weight * m.weight);
+        per[Source::Friction.index()] = -self.at.weight.max(0.0) * self.friction;
+        Form { at: -(self.at.x * cos + self.at.y * sin) + bend, per }
+    }
+}
+
+/// Windows of the turn beta in which a target lets a fly on this hook rest, one for each side of the point.
+pub(super) fn windows(target: &Target, hook: &Hook) -> Vec<(f64, f64)> {
+    let window = target.hang_window();
+    let low = window.low.unwrap_or(-FRAC_PI_2).max(-FRAC_PI_2);
+    let high = window.high.unwrap_or(FRAC_PI_2).min(FRAC_PI_2);
+    let on = |side: Rides| match side {
+        Rides::PointUp => (low, high),
+        Rides::PointDown => (PI - high, PI - low),
+    };
+    match target.rides.side(hook) {
+        Some(side) => vec![on(side)],
+        None => vec![on(Rides::PointUp), on(Rides::PointDown)],
+    }
+}
+
+/// All that a target asks of one recipe, side by side of the point.
+#[derive(Debug, Clone)]
+pub(super) struct Asked {
+    pub(super) sides: Vec<Vec<Form>>,
+}
+
+impl Asked {
+    /// Of a fly near `base`; the history in time, which takes a thousand times as long as the rest, only where told.
+    pub(super) fn of(tied: &AsTied, spreads: &[Spread], base: &Deviation, target: &Target, with_history: bool) -> Self {
+        let mut common: Vec<Form> = Vec::new();
+        common.extend(target.max_mass.map(|most| mass_form(tied, spreads, base, most)));
+        if with_history && target.fall.takes_a_history() {
+            common.extend(history_forms(tied, spreads, base, target));
+        }
+        let deep = Place::of(tied, spreads, base);
+        let shallow_tied =
+            target.fall.shallow.map(|depth| AsTied::new(tied.fly, &Conditions { depth, ..tied.conditions }));
+        let shallow = shallow_tied.as_ref().map(|tied| Place::of(tied, spreads, base));
+        let sides = windows(target, tied.fly.hook)
+            .into_iter()
+            .map(|window| {
+                let mut forms = Vec::with_capacity(8);
+                for place in [Some(&deep), shallow.as_ref()].into_iter().flatten() {
+                    place.ask(window, target, &mut forms);
+                }
+                forms.extend_from_slice(&common);
+                forms
+            })
+            .collect();
+        Self { sides }
+    }
+
+    /// Share of flies of which nothing that is asked is missed.
+    pub(super) fn share(&self) -> f64 {
+        self.sides.iter().map(|forms| share_of(forms, |_| 0.0)).sum::<f64>().min(1.0)
+    }
+}
+
+/// One recipe at one depth.
+struct Place<'a, 'f> {
+    tied: &'a AsTied<'f>,
+    spreads: &'a [Spread],
+    base: &'a Deviation,
+    pull: Pull,
+}
+
+impl<'a, 'f> Place<'a, 'f> {
+    fn of(tied: &'a AsTied<'f>, spreads: &'a [Spread], base: &'a Deviation) -> Self {
+        Self { tied, spreads, base, pull: Pull::of(tied, spreads, base) }
+    }
+
+    fn ask(&self, (low, high): (f64, f64), target: &Target, forms: &mut Vec<Form>) {
+        let (knot, neck) = (self.tied.conditions.knot, self.tied.fly.hook.neck_angle);
+        forms.push(self.pull.slope_at(low, knot, neck).times(-1.0));
+        forms.push(self.pull.slope_at(high, knot, neck));
+        forms.push(self.pull.weight());
+        if let Some(window) = target.sink.filter(|_| target.fall.line == Line::Tight) {
+            self.ask_sink_rate(window, (low, high), forms);
+        }
+    }
+
+    fn ask_sink_rate(&self, window: Window, turns: (f64, f64), forms: &mut Vec<Form>) {
+        let attitude = Attitude::of(self, turns);
+        let body = self.tied.body(self.base);
+        if let Some(low) = window.low.filter(|v| *v > 0.0) {
+            forms.push(self.pull.weight().plus(-1.0, &self.drag(&body, &attitude, low)));
+        }
+        match window.high {
+            Some(high) if high > 0.0 => {
+                forms.push(self.drag(&body, &attitude, high).plus(-1.0, &self.pull.weight()));
+            }
+            // It would have to rise.
+            Some(_) => forms.push(Form { at: -1.0, per: [0.0; SOURCES] }),
+            None => {}
+        }
+    }
+
+    /// Drag at a speed in the attitude in which the fly hangs.
+    fn drag(&self, body: &Body, attitude: &Attitude, speed: f64) -> Form {
+        let water = &self.tied.conditions.water;
+        let drag = |body: &Body, beta: f64| vertical_drag(body, [beta.sin(), -beta.cos()], speed, water, &mut |_| {});
+        let Attitude { middle, reach, .. } = *attitude;
+        let at = drag(body, middle);
+        let per_radian = (drag(body, middle + reach) - drag(body, middle - reach)) / (2.0 * reach);
+        let mut form =
+            Form { at: at + per_radian * (attitude.rest - middle), per: attitude.per.map(|turn| per_radian * turn) };
+        for spread in self.spreads.iter().filter(|s| s.source.is_seen_by_the_stream()) {
+            let of = |amount: f64| {
+                let mut deviation = *self.base;
+                spread.source.add(&mut deviation, amount);
+                let elements = self.tied.elements_moved(&deviation, |label| spread.source.moves(label));
+                drag(&Body { loads: Vec::new(), elements }, middle)
+            };
+            form.per[spread.source.index()] += of(spread.sd) - of(0.0);
+        }
+        form
+    }
+}
+
+/// The turn of a fly as a straight line, and where in the window the drag is looked at.
+struct Attitude {
+    /// Turn as written, counted so that it is nearest the window, rad.
+    rest: f64,
+    /// Change per standard deviation of each source.
+    per: Standard,
+    /// The turn in the window nearest to it.
+    middle: f64,
+    /// How far either way the drag is looked at.
+    reach: f64,
+}
+
+impl Attitude {
+    fn of(place: &Place, (low, high): (f64, f64)) -> Self {
+        let centre = 0.5 * (low + high);
+        let (knot, neck) = (place.tied.conditions.knot, place.tied.fly.hook.neck_angle);
+        let reach = (0.25 * (high - low)).clamp(1e-3, 0.1);
+        let hung = hang(place.pull.at, knot, neck);
+        let Some(rest) = hung.rest() else {
+            return Self { rest: centre, per: [0.0; SOURCES], middle: centre, reach };
+        };
+        let turn = centre + (rest.beta() - centre + PI).rem_euclid(TAU) - PI;
+        let per = place.pull.slope_at(turn, knot, neck).per.map(|slope| -slope / steadiness(rest));
+        Self { rest: turn, per, middle: turn.clamp(low, high), reach }
+    }
+}
+
+fn steadiness(rest: &Rest) -> f64 {
+    rest.steadiness.max(1e-12)
+}
+
+fn mass_form(tied: &AsTied, spreads: &[Spread], base: &Deviation, most: f64) -> Form {
+    let mut form = Form { at: most - tied.mass(base), per: [0.0; SOURCES] };
+    for spread in spreads {
+        let at = |amount: f64| {
+            let mut deviation = *base;
+            spread.source.add(&mut deviation, amount);
+            tied.mass(&deviation)
+        };
+        form.per[spread.source.index()] = -0.5 * (at(spread.sd) - at(-spread.sd));
+    }
+    form
+}
+
+/// Figures that take a history in time, from flies one standard deviation either side in each source. Where a history
+/// breaks off on one side its figures are missing there; they are taken as level.
+fn history_forms(tied: &AsTied, spreads: &[Spread], base: &Deviation, target: &Target) -> Vec<Form> {
+    let checks = history_checks(tied, base, target);
+    let mut slopes = vec![[0.0; SOURCES]; checks.len()];
+    for spread in spreads {
+        let beside = |amount: f64| {
+            let mut deviation = *base;
+            spread.source.add(&mut deviation, amount);
+            history_checks(tied, &deviation, target)
+        };
+        let (less, more) = (beside(-spread.sd), beside(spread.sd));
+        if less.len() == checks.len() && more.len() == checks.len() {
+            for (slope, (a, b)) in slopes.iter_mut().zip(less.iter().zip(&more)) {
+                slope[spread.source.index()] = 0.5 * (b.value - a.value);
+            }
+        }
+    }
+    let mut forms = Vec::new();
+    for (check, per) in checks.iter().zip(slopes) {
+        let value = Form { at: check.value, per };
+        let edge = |edge: f64, way: f64| {
+            let form = value.times(way);
+            Form { at: form.at - way * edge, ..form }
+        };
+        forms.extend(check.window.low.map(|low| edge(low, 1.0)));
+        forms.extend(check.window.high.map(|high| edge(high, -1.0)));
+    }
+    forms
+}

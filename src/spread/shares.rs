@@ -1,0 +1,65 @@
+//! The share of flies that come out right: one deterministic figure for every recipe.
+//!
+//! **As tied**: of flies tied within the stated spreads, the share that meets the whole target. What the target asks is
+//! put as figures that must not fall below zero, straight lines in the sources of spread ([`super::forms`]); sources are
+//! standard normal, so the figures are jointly normal, and the share is that of their orthant.
+//!
+//! **Trimmed**: the share of flies that meet it when the foam is left long, hung in the jar and cut by the printed
+//! instructions ([`super::trimming`]). Only foam in the tail can be cut when the fly is finished; foam along the shank lies
+//! under the dressing.
+//!
+//! The seeded Monte Carlo of [`super::chance`] draws flies and judges each by itself; the laws hold the two together and
+//! state the largest difference found.
+
+use super::draws::spreads_for;
+use super::forms::Asked;
+use super::trimming::Trimming;
+use crate::fly::{AsTied, Deviation, Fly};
+use crate::wanted::Target;
+
+/// Shares of flies that come out right.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Shares {
+    /// Tied as written and left alone.
+    pub as_tied: f64,
+    /// Tied with the foam left long and trimmed in the jar; `None` where nothing can be trimmed, or where trimming makes
+    /// more flies wrong than right.
+    pub trimmed: Option<f64>,
+}
+
+impl Shares {
+    /// The share that counts where nothing is said: trimmed where that can be done.
+    #[must_use]
+    pub fn counted(&self) -> f64 {
+        self.trimmed.unwrap_or(self.as_tied)
+    }
+}
+
+/// The shares of one recipe under one target.
+#[must_use]
+pub fn shares(fly: &Fly, target: &Target) -> Shares {
+    shares_with(fly, target, true)
+}
+
+/// The same without what takes a history in time: no less than [`shares`], at a thousandth of the work.
+#[must_use]
+pub fn shares_without_history(fly: &Fly, target: &Target) -> Shares {
+    shares_with(fly, target, false)
+}
+
+fn shares_with(fly: &Fly, target: &Target, with_history: bool) -> Shares {
+    let spreads = spreads_for(fly, target);
+    let tied = AsTied::new(*fly, &target.conditions);
+    let as_tied = Asked::of(&tied, &spreads, &Deviation::NONE, target, with_history).share();
+    let trimmed = Trimming::of(&tied, &spreads, target, with_history)
+        .map(|trimming| trimming.share())
+        .filter(|trimmed| *trimmed > as_tied);
+    Shares { as_tied, trimmed }
+}
+
+/// Share as tied alone.
+#[must_use]
+pub fn share_as_tied(fly: &Fly, target: &Target) -> f64 {
+    let tied = AsTied::new(*fly, &target.conditions);
+    Asked::of(&tied, &spreads_for(fly, target), &Deviation::NONE, target, true).share()
+}

@@ -1,0 +1,244 @@
+//! Shares of flies that come out right, against flies drawn and judged one by one, and against a tyer who follows the
+//! instructions.
+
+use counterpoise::assess::first_miss;
+use counterpoise::catalog::Catalog;
+use counterpoise::fly::{AsTied, Conditions, Fly, State, first_misfit, resolve};
+use counterpoise::physics::friction;
+use counterpoise::physics::statics::{Knot, hang};
+use counterpoise::quantity::Microns;
+use counterpoise::recipe::{BeadUse, FoamUse, Mount, Recipe, Seat, WireUse};
+use counterpoise::spread::chance::chance_counted;
+use counterpoise::spread::draws::{Draws, Plan, deviation, spreads_for, stream};
+use counterpoise::spread::shares;
+use counterpoise::spread::trimming::{SNIP_SD, Trimming};
+use counterpoise::wanted::{Target, TargetSpec, Window};
+use rand_distr::{Distribution, StandardNormal};
+use rand_xoshiro::rand_core::RngCore;
+use rayon::prelude::*;
+use std::f64::consts::{PI, TAU};
+
+/// A random number from 0 to 1.
+fn even(luck: &mut impl RngCore) -> f64 {
+    (luck.next_u64() >> 11) as f64 / (1u64 << 53) as f64
+}
+
+fn one_of<'a, T>(luck: &mut impl RngCore, list: &'a [T]) -> &'a T {
+    &list[(even(luck) * list.len() as f64) as usize % list.len()]
+}
+
+/// A recipe of the built-in catalog, drawn at random.
+fn drawn_recipe(catalog: &Catalog, luck: &mut impl RngCore, seats: &[Seat]) -> Recipe {
+    let hook = one_of(luck, &catalog.hooks);
+    let bead = (even(luck) < 0.8).then(|| {
+        let bead = one_of(luck, &catalog.beads);
+        let mount = if even(luck) < 0.7 {
+            Mount::Eye
+        } else {
+            let pin = one_of(luck, &catalog.pins);
+            Mount::Pin { pin: pin.row.id.clone(), projection: *one_of(luck, &pin.projections) }
+        };
+        BeadUse { id: bead.row.id.clone(), mount }
+    });
+    let wire = (even(luck) < 0.5).then(|| WireUse {
+        id: one_of(luck, &catalog.wires).row.id.clone(),
+        turns: 4 + (even(luck) * 14.0) as u32,
+        start: Microns::new(1000 * (even(luck) * 4.0) as i32),
+    });
+    let foam = (even(luck) < 0.75).then(|| {
+        let foam = one_of(luck, &catalog.foams);
+        FoamUse {
+            id: foam.row.id.clone(),
+            cut: *one_of(luck, &foam.cuts),
+            length: Microns::new(500 * (9 + (even(luck) * 32.0) as i32)),
+            seat: *one_of(luck, seats),
+        }
+    });
+    Recipe { hook: hook.row.id.clone(), dressing: one_of(luck, &catalog.dressings).row.id.clone(), bead, wire, foam }
+}
+
+/// A target near what a fly does: its own hang, give or take, and sometimes a sink window, a depth range, a greatest mass.
+fn target_near(catalog: &Catalog, fly: &Fly, luck: &mut impl RngCore) -> Option<Target> {
+    let spec = TargetSpec {
+        pattern: Some(fly.dressing.row.id.clone()),
+        rides: Some(one_of(luck, &["either", "point-up", "point-down"]).to_string()),
+        visible_foam: Some(true),
+        ..TargetSpec::default()
+    };
+    let mut target = spec.resolve(catalog).unwrap().0;
+    target.limits.clear_gap = 0.0;
+    if first_misfit(fly, &target.limits).is_some() {
+        return None;
+    }
+    target.tolerance = (3.0 + 17.0 * even(luck)).to_radians();
+    target.conditions.depth = 0.3 + 3.7 * even(luck);
+    target.conditions.state = *one_of(luck, &[State::Soaked, State::Fresh]);
+    let written = counterpoise::assess::predict(fly, &target.conditions);
+    let rest = *written.hang.rest()?;
+    target.hang = (rest.angle + target.tolerance * (2.4 * even(luck) - 1.2)).clamp(-1.5, 1.5);
+    target.sink = None;
+    let rate = written.lowered.sink_rate;
+    if even(luck) < 0.5 {
+        let window =
+            Window { low: Some(rate * (0.8 + 0.25 * even(luck))), high: Some(rate * (0.95 + 0.3 * even(luck))) };
+        target.sink = Some(window);
+    }
+    if even(luck) < 0.3 {
+        target.max_mass = Some(written.body.mass() * (0.99 + 0.05 * even(luck)));
+    }
+    if even(luck) < 0.3 {
+        target.fall.shallow = Some(target.conditions.depth * even(luck));
+    }
+    Some(target)
+}
+
+fn count(fallback: usize) -> usize {
+    std::env::var("SHARE_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(fallback)
+}
+
+/// The share as tied is that of the flies drawn. Of 4,000 flies one count errs by 0.8 points.
+#[test]
+fn as_tied_against_flies_drawn() {
+    let catalog = Catalog::built_in().unwrap();
+    let draws = Draws::new(Plan { samples: 4_000, seed: 11 });
+    let (mut done, mut largest, mut sum, mut middling) = (0, 0.0_f64, 0.0, 0);
+    for case in 0.. {
+        if done == count(60) {
+            break;
+        }
+        let mut luck = stream(21, 1, case);
+        let recipe = drawn_recipe(&catalog, &mut luck, &Seat::ALL);
+        let fly = resolve(&recipe, &catalog).unwrap();
+        let Some(target) = target_near(&catalog, &fly, &mut luck) else { continue };
+        done += 1;
+        let ours = shares(&fly, &target).as_tied;
+        let counted = chance_counted(&fly, &target, &draws);
+        let apart = ours - counted.probability;
+        if apart.abs() > 0.02 {
+            println!(
+                "{apart:+.4} ours {ours:.4} drawn {:.4} {recipe} tol {:.1} hang {:.1} sink {:?} shallow {:?} mass {:?} {:?}",
+                counted.probability,
+                target.tolerance.to_degrees(),
+                target.hang.to_degrees(),
+                target.sink,
+                target.fall.shallow,
+                target.max_mass,
+                counted.missed
+            );
+        }
+        largest = largest.max(apart.abs());
+        sum += apart * apart;
+        middling += usize::from((0.1..0.9).contains(&ours));
+    }
+    println!(
+        "{done} flies: largest {largest:.4}, rms {:.4}, {middling} between 10 and 90 %",
+        (sum / done as f64).sqrt()
+    );
+    assert!(largest < 0.03, "{largest}");
+}
+
+/// Share of flies that come out right at the hands of a tyer who follows the instructions: readings that err, scissors that
+/// err, friction that leaves the fly anywhere in its band.
+fn trimmed_by_hand(fly: &Fly, target: &Target, plan: Plan) -> Option<f64> {
+    let trimming = Trimming::for_target(fly, target)?;
+    let chart = trimming.chart();
+    let jar = Conditions { water: target.hands.jar, depth: 0.0, state: State::Soaked, knot: Knot::Loop };
+    let (in_jar, at_depth) = (AsTied::new(*fly, &jar), AsTied::new(*fly, &target.conditions));
+    let spreads = spreads_for(fly, target);
+    let lever = friction::lever(fly.hook.eye_inner_diameter, target.hands.eye_friction);
+    let written = fly.foam?.length.m();
+    // Longer foam turns the reading this way from the stop reading.
+    let way = (trimming.shows(2.0)? - trimming.shows(-1.0)?).signum();
+    let draws = Draws::new(plan);
+    let numbered: Vec<_> = (0..).zip(draws.flies()).collect();
+    let right = numbered.par_iter().filter(|(number, z)| {
+        let mut luck = stream(plan.seed, 77, *number);
+        let mut normal = || -> f64 { StandardNormal.sample(&mut luck) };
+        let mut tied = deviation(&spreads, z);
+        tied.foam_length += trimming.start.m() - written;
+        for _ in 0..60 {
+            let moments = in_jar.moments(&tied);
+            let steps = match hang(moments, Knot::Loop, 0.0).rest() {
+                None => chart.last().map_or(0, |row| row.steps),
+                Some(rest) => {
+                    let rest = friction::held(rest, moments, lever / 3f64.sqrt() * normal());
+                    let seen = rest.beta() + target.hands.reading_sd * normal();
+                    let past = ((seen - trimming.jar_turn + PI).rem_euclid(TAU) - PI) * way;
+                    let called = |near: f64| past >= (near - trimming.jar_turn) * way;
+                    chart.iter().rev().find(|row| called(row.near)).map_or(0, |row| row.steps)
+                }
+            };
+            if steps == 0 {
+                break;
+            }
+            tied.foam_length -= steps as f64 * trimming.scissors.m() + SNIP_SD * normal();
+        }
+        first_miss(&at_depth, &tied, target).is_none()
+    });
+    Some(right.count() as f64 / draws.flies().len() as f64)
+}
+
+#[test]
+fn trimmed_against_a_tyer_by_hand() {
+    let catalog = Catalog::built_in().unwrap();
+    let (mut done, mut largest, mut sum) = (0, 0.0_f64, 0.0);
+    for case in 0.. {
+        if done == count(60) {
+            break;
+        }
+        let mut luck = stream(22, 1, case);
+        let recipe = drawn_recipe(&catalog, &mut luck, &[Seat::Tail]);
+        let fly = resolve(&recipe, &catalog).unwrap();
+        if recipe.foam.is_none() {
+            continue;
+        }
+        let Some(target) = target_near(&catalog, &fly, &mut luck) else { continue };
+        let Some(ours) = shares(&fly, &target).trimmed.filter(|share| *share > 0.1) else { continue };
+        let plan = Plan { samples: 3_000, seed: case };
+        let Some(by_hand) = trimmed_by_hand(&fly, &target, plan) else { continue };
+        done += 1;
+        let apart = ours - by_hand;
+        if apart.abs() > 0.03 {
+            let t = Trimming::for_target(&fly, &target).unwrap();
+            println!(
+                "{apart:+.4} ours {ours:.4} by hand {by_hand:.4} {recipe} tol {:.1} hang {:.1} depth {:.1} sink {:?} shallow {:?} mass {:?} start {} aim {:.2} stop {:.2} reading {:.2} shows {:?}",
+                target.tolerance.to_degrees(),
+                target.hang.to_degrees(),
+                target.conditions.depth,
+                target.sink,
+                target.fall.shallow,
+                target.max_mass,
+                t.start,
+                t.aim * 1e3,
+                t.stop,
+                t.reading,
+                [-1.0, 0.0, 1.0, 2.0, 4.0].map(|s| t.shows(s).map(|b| b.to_degrees()))
+            );
+        }
+        largest = largest.max(apart.abs());
+        sum += apart * apart;
+    }
+    println!("{done} flies: largest {largest:.4}, rms {:.4}", (sum / done as f64).sqrt());
+    assert!(largest < 0.2, "{largest}");
+}
+
+/// How long a share takes; run with `--nocapture`.
+#[test]
+fn cheap() {
+    let catalog = Catalog::built_in().unwrap();
+    let recipe = super::spread::jig(15.0);
+    let fly = resolve(&recipe, &catalog).unwrap();
+    let target = super::spread::target(&catalog, 8.0);
+    let clock = std::time::Instant::now();
+    let mut sum = 0.0;
+    for _ in 0..200 {
+        sum += counterpoise::spread::shares::share_as_tied(&fly, &target);
+    }
+    let tied = clock.elapsed().as_secs_f64() / 200.0;
+    let clock = std::time::Instant::now();
+    for _ in 0..200 {
+        sum += shares(&fly, &target).trimmed.unwrap();
+    }
+    let both = clock.elapsed().as_secs_f64() / 200.0;
+    println!("as tied {:.1} us, both {:.1} us ({sum})", tied * 1e6, both * 1e6);
+}
