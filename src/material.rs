@@ -19,6 +19,8 @@ pub enum HowObtained {
     Invented,
     /// Measured by the owner of the catalog.
     Measured,
+    /// Stated by the owner of the catalog, who does not say where it is from.
+    Stated,
 }
 
 impl HowObtained {
@@ -33,6 +35,7 @@ impl HowObtained {
             Self::Representative => "representative, measure yours",
             Self::Invented => "invented",
             Self::Measured => "measured",
+            Self::Stated => "stated by the owner of the file",
         }
     }
 }

@@ -1,6 +1,7 @@
 //! Reading catalog files, laying them over one another, and building the parts.
 
 use super::check::{Materials, RowCheck};
+use super::complete::{Filled, Known};
 use super::raw::{RawFile, RawRow};
 use super::{Catalog, carry, validate};
 use crate::document::{Diagnostics, Document, Path, Source};
@@ -12,6 +13,8 @@ use std::sync::Arc;
 struct Layer {
     document: Document,
     raw: RawFile,
+    /// A file of one's own, as against the built-in ones.
+    own: bool,
 }
 
 /// A row that counts: the last one with its id.
@@ -23,10 +26,11 @@ struct Found<'a, R> {
     number: usize,
 }
 
-pub(super) fn load(files: &[Source]) -> Result<Catalog, Diagnostics> {
+/// Reads `built_in` files, then one's `own`, and lays them over one another.
+pub(super) fn load(built_in: &[Source], own: &[Source]) -> Result<Catalog, Diagnostics> {
     let mut faults = Diagnostics::new();
-    let layers: Vec<Layer> = files.iter().filter_map(|file| read(file, &mut faults)).collect();
-    let currency = currency(&layers, &mut faults);
+    let (layers, mut filled) = read_all(built_in, own, &mut faults);
+    let currency = currency(&layers, &mut filled, &mut faults);
     let mut origins = BTreeMap::new();
 
     let found = merge(&layers, |raw| &raw.materials, &mut faults);
@@ -57,6 +61,7 @@ pub(super) fn load(files: &[Source]) -> Result<Catalog, Diagnostics> {
         currency,
         materials: materials.values().flatten().cloned().collect(),
         origins,
+        filled,
     };
     // Rows that were refused may be the very ones that carry the rest, so this waits until all are right.
     if faults.is_empty() {
@@ -65,34 +70,45 @@ pub(super) fn load(files: &[Source]) -> Result<Catalog, Diagnostics> {
     faults.or(catalog)
 }
 
-fn read(file: &Source, faults: &mut Diagnostics) -> Option<Layer> {
-    let document = match Document::open(file) {
-        Ok(document) => document,
-        Err(problems) => {
-            faults.extend(problems);
-            return None;
+/// All files that can be read, each row of one's own completed from the rows before it.
+fn read_all(built_in: &[Source], own: &[Source], faults: &mut Diagnostics) -> (Vec<Layer>, Vec<Filled>) {
+    let (mut layers, mut filled, mut known) = (Vec::new(), Vec::new(), Known::default());
+    let all = built_in.iter().map(|file| (file, false)).chain(own.iter().map(|file| (file, true)));
+    for (file, is_own) in all {
+        let mut document = match Document::open(file) {
+            Ok(document) => document,
+            Err(problems) => {
+                faults.extend(problems);
+                continue;
+            }
+        };
+        if is_own {
+            document.amend(|root| known.complete(file.name(), root, &mut filled));
         }
-    };
-    let (raw, problems) = document.decode();
-    faults.extend(problems);
-    Some(Layer { document, raw: raw? })
+        if !own.is_empty() {
+            known.learn(document.tree());
+        }
+        let (raw, problems) = document.decode();
+        faults.extend(problems);
+        layers.extend(raw.map(|raw| Layer { document, raw, own: is_own }));
+    }
+    (layers, filled)
 }
 
-/// The one currency of all files that have prices.
-fn currency(layers: &[Layer], faults: &mut Diagnostics) -> String {
+/// Currency of the built-in prices, which are invented.
+const INVENTED_IN: &str = "EUR";
+
+/// The one currency of all prices: that of one's own files, which must agree. The built-in prices are invented, so they
+/// are taken in the same currency, figure by figure; amounts are never converted.
+fn currency(layers: &[Layer], filled: &mut Vec<Filled>, faults: &mut Diagnostics) -> String {
     let mut agreed: Option<(&str, &str)> = None;
-    for Layer { document, raw } in layers {
+    for Layer { document, raw, .. } in layers.iter().filter(|layer| layer.own) {
         let path = Path::root().key("currency");
         match (&raw.currency, agreed) {
-            (None, _) if raw.has_prices() => {
-                let text = "`currency` is missing, and the file has prices";
-                let help = format!("add `currency: {}` at the top", agreed.map_or("EUR", |(code, _)| code));
-                faults.push(document.problem(&path, text).help(help));
-            }
             (None, _) => {}
             (Some(code), _) if code.len() != 3 || !code.chars().all(|c| c.is_ascii_uppercase()) => {
                 let text = format!("currency is `{code}`; it must be three capital letters");
-                faults.push(document.problem(&path, text).help("like `EUR`"));
+                faults.push(document.problem(&path, text).help("like `EUR` or `USD`"));
             }
             (Some(code), None) => agreed = Some((code, document.source().name())),
             (Some(code), Some((first, from))) if code != first => {
@@ -103,7 +119,12 @@ fn currency(layers: &[Layer], faults: &mut Diagnostics) -> String {
             (Some(_), Some(_)) => {}
         }
     }
-    agreed.map_or_else(|| "EUR".to_owned(), |(code, _)| code.to_owned())
+    let currency = agreed.map_or(INVENTED_IN, |(code, _)| code).to_owned();
+    for layer in layers.iter().filter(|l| l.own && l.raw.currency.is_none() && l.raw.has_prices()) {
+        let file = layer.document.source().name().to_owned();
+        filled.push(Filled { file, list: "prices", id: String::new(), key: "currency", value: currency.clone() });
+    }
+    currency
 }
 
 /// The rows of one list that count, by id. A second row with the same id in one file is refused.
@@ -113,7 +134,7 @@ fn merge<'a, R: RawRow>(
     faults: &mut Diagnostics,
 ) -> BTreeMap<&'a str, Found<'a, R>> {
     let mut all = BTreeMap::new();
-    for Layer { document, raw } in layers {
+    for Layer { document, raw, .. } in layers {
         let mut here: BTreeMap<&str, Found<'_, R>> = BTreeMap::new();
         for (index, row) in list(raw).iter().enumerate() {
             let path = Path::root().key(R::LIST).index(index);

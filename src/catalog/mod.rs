@@ -2,7 +2,9 @@
 //!
 //! A catalog file is YAML with any of the keys `currency`, `materials`, `hooks`, `beads`, `pins`, `wires`, `foams`,
 //! `dressings`. The built-in files are compiled in, so the program works in any folder. A row of a later file replaces
-//! the row of the same kind and id as a whole; rows with new ids are added. All files must name the same currency.
+//! what it gives of the row of the same kind and id, and takes over the rest; rows with new ids are added, and need not
+//! give what is usual ([`Filled`]). Figures may carry any unit. One's own files must agree on one currency; the built-in
+//! prices, which are invented, are taken in it.
 //!
 //! ```
 //! use counterpoise::catalog::Catalog;
@@ -21,11 +23,13 @@
 
 mod carry;
 mod check;
+mod complete;
 mod detail;
 mod load;
 mod raw;
 mod validate;
 
+pub use complete::Filled;
 pub use detail::Field;
 
 use crate::document::{Diagnostics, Source, closest};
@@ -64,6 +68,8 @@ pub struct Catalog {
     pub foams: Vec<Foam>,
     /// Dressings.
     pub dressings: Vec<Dressing>,
+    /// What rows of one's own did not give and were given.
+    pub filled: Vec<Filled>,
     origins: BTreeMap<(Kind, String), String>,
 }
 
@@ -92,8 +98,8 @@ impl Catalog {
     /// # Errors
     /// Everything that is wrong with any of the files.
     pub fn with_overlays(files: &[Source]) -> Result<Self, Diagnostics> {
-        let built_in = BUILT_IN.iter().map(|(name, text)| Source::new(name, text));
-        load::load(&built_in.chain(files.iter().cloned()).collect::<Vec<_>>())
+        let built_in: Vec<Source> = BUILT_IN.iter().map(|(name, text)| Source::new(name, text)).collect();
+        load::load(&built_in, files)
     }
 
     /// These files alone, without the built-in catalog.
@@ -101,7 +107,7 @@ impl Catalog {
     /// # Errors
     /// As [`Catalog::with_overlays`].
     pub fn from_files(files: &[Source]) -> Result<Self, Diagnostics> {
-        load::load(files)
+        load::load(&[], files)
     }
 
     /// The material with this id.

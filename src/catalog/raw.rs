@@ -82,6 +82,7 @@ pub(super) enum RawHow {
     Representative,
     Invented,
     Measured,
+    Stated,
 }
 
 impl From<RawHow> for HowObtained {
@@ -94,6 +95,7 @@ impl From<RawHow> for HowObtained {
             RawHow::Representative => Self::Representative,
             RawHow::Invented => Self::Invented,
             RawHow::Measured => Self::Measured,
+            RawHow::Stated => Self::Stated,
         }
     }
 }

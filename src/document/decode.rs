@@ -10,7 +10,7 @@ use std::fmt;
 
 /// Why a value does not fit.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub(super) enum Misfit {
+pub(crate) enum Misfit {
     #[error("is {found}; it must be {expected}")]
     Value { found: String, expected: String },
     #[error("unknown key `{key}`")]

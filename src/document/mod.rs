@@ -34,6 +34,7 @@ mod suggest;
 
 pub use diagnostics::{Diagnostics, Problem};
 pub use locate::{Location, Place};
+pub(crate) use node::Node;
 pub use opened::{Document, read};
 pub use path::{Path, Segment};
 pub use source::{MAX_BYTES, Source};

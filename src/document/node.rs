@@ -6,14 +6,20 @@ use std::fmt;
 
 /// A value of a document.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) enum Node {
+pub(crate) enum Node {
     /// A key without a value.
     Nothing,
+    /// True or false.
     Truth(bool),
+    /// A whole number.
     Whole(i64),
+    /// Any other number.
     Number(f64),
+    /// Text.
     Text(String),
+    /// A list.
     List(Vec<Node>),
+    /// Keys and their values, in the order written.
     Map(Vec<(String, Node)>),
     /// Stands in for a value that was refused, so that the rest can be checked in the same run.
     StandIn(usize),
@@ -26,7 +32,8 @@ impl Node {
         Seed { left: &Cell::new(budget) }.deserialize(yaml)
     }
 
-    pub(super) fn get(&self, key: &str) -> Option<&Self> {
+    /// The value of a key.
+    pub(crate) fn get(&self, key: &str) -> Option<&Self> {
         match self {
             Self::Map(entries) => entries.iter().find(|(k, _)| k == key).map(|(_, v)| v),
             _ => None,

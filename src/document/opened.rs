@@ -67,6 +67,16 @@ impl Document {
         &self.source
     }
 
+    /// The tree, as written but for [`Self::amend`].
+    pub(crate) fn tree(&self) -> &Node {
+        &self.root
+    }
+
+    /// Changes the tree before it is decoded: values in other units, what a row takes over from an earlier one.
+    pub(crate) fn amend(&mut self, change: impl FnOnce(&mut Node)) {
+        change(&mut self.root);
+    }
+
     /// A problem at `path`. The row (an entry of a list at the top of the document) is named by itself.
     #[must_use]
     pub fn problem(&self, path: &Path, text: impl Into<String>) -> Problem {

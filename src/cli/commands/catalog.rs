@@ -219,6 +219,7 @@ struct Count {
 struct Checked {
     files: Vec<String>,
     sound: Vec<Count>,
+    filled: Vec<String>,
 }
 
 fn check(files: &[PathBuf], job: &Job) -> Result<Outcome, Failure> {
@@ -240,17 +241,36 @@ fn check(files: &[PathBuf], job: &Job) -> Result<Outcome, Failure> {
             return Err(problems.into());
         }
     };
-    let answer = Answer::with_body("catalog check", Checked { sound: counts(&catalog, &names), files: names });
+    let answer = Answer::with_body(
+        "catalog check",
+        Checked { sound: counts(&catalog, &names), filled: filled(&catalog, &names), files: names },
+    );
     let lines = || answer.body.sound.iter().map(|c| vec![c.kind.to_owned(), c.rows.to_string()]);
     job.print(
         &answer,
         |out| {
             writeln!(out, "sound: {}\n", answer.body.files.join(", "))?;
-            write_table(out, &["kind", "rows that count"], 1, Spacing::Close, lines())
+            write_table(out, &["kind", "rows that count"], 1, Spacing::Close, lines())?;
+            if !answer.body.filled.is_empty() {
+                writeln!(out, "\nnot given, so the usual is taken (give the key to say otherwise)")?;
+            }
+            answer.body.filled.iter().try_for_each(|line| writeln!(out, "  - {line}"))?;
+            Ok(())
         },
         |out| csv::lines(out, &["kind", "rows"], lines()),
     )?;
     Ok(Outcome::Met)
+}
+
+/// What rows of these files leave out, and what they are given.
+fn filled(catalog: &Catalog, names: &[String]) -> Vec<String> {
+    let of_files = catalog.filled.iter().filter(|f| names.contains(&f.file));
+    of_files
+        .map(|f| match f.id.as_str() {
+            "" => format!("{} in {}: {} {}", f.list, f.file, f.key, f.value),
+            id => format!("{id} in {} of {}: {} {}", f.list, f.file, f.key, f.value),
+        })
+        .collect()
 }
 
 /// Rows of each kind that come from these files.
