@@ -58,6 +58,7 @@ pub(super) fn load(built_in: &[Source], own: &[Source]) -> Result<Catalog, Diagn
         wires: parts!(wires, Kind::Wire, validate::wire),
         foams: parts!(foams, Kind::Foam, validate::foam),
         dressings: parts!(dressings, Kind::Dressing, validate::dressing),
+        own_currency: layers.iter().filter(|layer| layer.own).find_map(|layer| layer.raw.currency.clone()),
         currency,
         materials: materials.values().flatten().cloned().collect(),
         origins,

@@ -54,6 +54,8 @@ const BUILT_IN: [(&str, &str); 7] = [
 pub struct Catalog {
     /// Currency of all prices.
     pub currency: String,
+    /// Currency that files of one's own name.
+    own_currency: Option<String>,
     /// Materials.
     pub materials: Vec<Arc<Material>>,
     /// Hooks.
@@ -108,6 +110,17 @@ impl Catalog {
     /// As [`Catalog::with_overlays`].
     pub fn from_files(files: &[Source]) -> Result<Self, Diagnostics> {
         load::load(&[], files)
+    }
+
+    /// The same prices under the name of another currency; they are not converted, so only invented ones may be renamed.
+    ///
+    /// # Errors
+    /// The currency of one's own files, if it is another.
+    pub fn priced_in(self, currency: &str) -> Result<Self, String> {
+        match &self.own_currency {
+            Some(own) if own != currency => Err(own.clone()),
+            _ => Ok(Self { currency: currency.to_owned(), ..self }),
+        }
     }
 
     /// The material with this id.

@@ -70,11 +70,14 @@ pub(crate) struct GlobalArgs {
     )]
     pub(crate) format: Format,
     /// Catalog file on top of the built-in catalog: adds rows, or replaces those of the same id (repeatable)
-    #[arg(long, global = true, value_name = "FILE")]
+    #[arg(long, global = true, value_name = "FILE", env = "COUNTERPOISE_CATALOG", hide_env_values = true)]
     pub(crate) catalog: Vec<PathBuf>,
     /// Calibration that `fit` wrote: corrects parts of the catalog for your own materials
-    #[arg(long, global = true, value_name = "FILE")]
+    #[arg(long, global = true, value_name = "FILE", env = "COUNTERPOISE_CALIBRATION", hide_env_values = true)]
     pub(crate) calibration: Option<PathBuf>,
+    /// Settings to go by, or `none` [default: the file in the platform's usual place, if it is there]
+    #[arg(long, global = true, value_name = "FILE", env = "COUNTERPOISE_SETTINGS", hide_env_values = true)]
+    pub(crate) settings: Option<PathBuf>,
     /// Threads to use; the answer is the same for any number [default: one for each core]
     #[arg(long, global = true, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
     pub(crate) threads: Option<u16>,

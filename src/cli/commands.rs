@@ -9,6 +9,7 @@ mod fit;
 mod fly_box;
 mod jar;
 mod manual;
+mod new;
 mod photo;
 mod predict;
 mod shop;
@@ -54,12 +55,12 @@ pub(crate) enum Command {
     Stock(stock::StockArgs),
     /// Look into the catalog, or check a file of your own
     Catalog(catalog::CatalogArgs),
+    /// Write a file to start from: target, recipe, box, stock, catalog, dressing, log, settings
+    New(new::NewArgs),
     /// Write completions for a shell to standard output
-    #[command(hide = true)]
     Completions(manual::CompletionArgs),
-    /// Write the man page to standard output
-    #[command(hide = true)]
-    Man,
+    /// Write the manual, as pages for `man`
+    Man(manual::ManArgs),
 }
 
 /// Does what was asked.
@@ -80,7 +81,8 @@ pub(crate) fn run(cli: &Cli) -> Result<Outcome, Failure> {
         Command::Shop(args) => shop::run(args, &job),
         Command::Stock(args) => stock::run(args, &job),
         Command::Catalog(args) => catalog::run(args, &job),
+        Command::New(args) => new::run(args, &job),
         Command::Completions(args) => manual::completions(args),
-        Command::Man => manual::man(),
+        Command::Man(args) => manual::man(args),
     }
 }

@@ -4,6 +4,7 @@ use crate::args::{Format, GlobalArgs};
 use crate::failure::Failure;
 use crate::output;
 use crate::progress::SearchLine;
+use crate::settings::Settings;
 use counterpoise::calibrate::Calibration;
 use counterpoise::catalog::Catalog;
 use counterpoise::document::{Diagnostics, Source};
@@ -21,6 +22,7 @@ pub(crate) struct Job {
     quiet: bool,
     catalogs: Vec<PathBuf>,
     calibration: Option<Calibration>,
+    settings: Settings,
 }
 
 impl Job {
@@ -30,8 +32,10 @@ impl Job {
             rayon::ThreadPoolBuilder::new().num_threads(usize::from(threads)).build_global()?;
         }
         let read = |path: &PathBuf| Calibration::read(&open(path)?);
-        let calibration = global.calibration.as_ref().map(read).transpose()?;
-        Ok(Self { format: global.format, quiet: global.quiet, catalogs: global.catalog.clone(), calibration })
+        let settings = Settings::read(global.settings.as_deref())?;
+        let calibration = global.calibration.as_ref().or(settings.calibration.as_ref()).map(read).transpose()?;
+        let catalogs = settings.catalogs.iter().chain(&global.catalog).cloned().collect();
+        Ok(Self { format: global.format, quiet: global.quiet, catalogs, calibration, settings })
     }
 
     /// The built-in catalog with the files of `--catalog` on top, corrected by `--calibration`.
@@ -45,7 +49,12 @@ impl Job {
 
     /// The catalog without any calibration.
     pub(crate) fn plain_catalog(&self) -> Result<Catalog, Failure> {
-        Ok(Catalog::with_overlays(&self.overlays()?)?)
+        let catalog = Catalog::with_overlays(&self.overlays()?)?;
+        let Some(code) = &self.settings.currency else { return Ok(catalog) };
+        Ok(catalog.priced_in(code).map_err(|own| {
+            let text = format!("the settings name prices in {code}, but your own catalog files give them in {own}");
+            Failure::usage(text, Some("amounts are not converted: let both say the same".to_owned()))
+        })?)
     }
 
     /// Refuses a calibration where it would be counted twice.

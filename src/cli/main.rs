@@ -7,6 +7,7 @@ mod job;
 mod outcome;
 mod output;
 mod progress;
+mod settings;
 
 use args::Cli;
 use clap::Parser;

@@ -6,6 +6,7 @@ use crate::outcome::Outcome;
 use crate::output;
 use clap::{Args, CommandFactory};
 use clap_complete::Shell;
+use std::path::PathBuf;
 
 /// Options of `completions`.
 #[derive(Debug, Args)]
@@ -23,8 +24,22 @@ pub(crate) fn completions(args: &CompletionArgs) -> Result<Outcome, Failure> {
     Ok(Outcome::Met)
 }
 
-/// The man page.
-pub(crate) fn man() -> Result<Outcome, Failure> {
-    output::print(|mut out| Ok(clap_mangen::Man::new(Cli::command()).render(&mut out)?))?;
+/// Options of `man`.
+#[derive(Debug, Args)]
+pub(crate) struct ManArgs {
+    /// Folder to write a page for each command to; without it the first page goes to standard output
+    #[arg(value_name = "FOLDER")]
+    folder: Option<PathBuf>,
+}
+
+/// The manual.
+pub(crate) fn man(args: &ManArgs) -> Result<Outcome, Failure> {
+    match &args.folder {
+        None => output::print(|mut out| Ok(clap_mangen::Man::new(Cli::command()).render(&mut out)?))?,
+        Some(folder) => {
+            std::fs::create_dir_all(folder)?;
+            clap_mangen::generate_to(Cli::command(), folder)?;
+        }
+    }
     Ok(Outcome::Met)
 }
