@@ -94,6 +94,13 @@ impl Svg {
         ));
     }
 
+    /// A line of text that stays readable over a drawing: it has a white edge.
+    pub fn over(&mut self, at: [f64; 2], anchor: Anchor, words: &str) {
+        self.line_of(format_args!("<g paint-order=\"stroke\" stroke=\"white\" stroke-width=\"0.9\" stroke-linejoin=\"round\">"));
+        self.words(at, anchor, "black", words);
+        self.line_of(format_args!("</g>"));
+    }
+
     /// A polyline.
     pub fn path(&mut self, points: &[[f64; 2]], pen: Pen) {
         let points: Vec<String> = points.iter().map(|[x, y]| format!("{x:.3} {y:.3}")).collect();

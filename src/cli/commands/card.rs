@@ -10,6 +10,7 @@ use counterpoise::assess::predict;
 use counterpoise::report::card::{CardReport, card_report, card_table};
 use counterpoise::report::card_picture::card_picture;
 use counterpoise::report::cautions::cautions;
+use counterpoise::report::page::{self, Page};
 use counterpoise::report::vice::{stage_report, trim_report};
 use counterpoise::report::words::hang_words;
 use counterpoise::report::{Answer, csv, merged_warnings, recipe_report, table};
@@ -30,8 +31,11 @@ pub(crate) struct CardArgs {
     /// Draw the card into this SVG file: a page of A5, the fly at its true size
     #[arg(long, value_name = "FILE.svg")]
     draw: Option<PathBuf>,
-    /// Overwrite the file
-    #[arg(long, requires = "draw")]
+    /// Write a page for the bench: .html opens on a phone and prints, .svg is a sheet of A5
+    #[arg(long, short, value_name = "FILE")]
+    output: Option<PathBuf>,
+    /// Overwrite files
+    #[arg(long)]
     force: bool,
     #[command(flatten)]
     vice: ViceArgs,
@@ -67,6 +71,22 @@ pub(crate) fn run(args: &CardArgs, job: &Job) -> Result<Outcome, Failure> {
     if let Some(path) = &args.draw {
         output::save(path, args.force, &card_picture(&answer.body.card, &vice.fly, &answer.cautions))?;
         job.note(&format!("drew the card into {}", path.display()));
+    }
+    if let Some(path) = &args.output {
+        let jar = vice.jar.conditions();
+        let assumed: Vec<String> = answer.assumptions.iter().map(|a| a.text.clone()).collect();
+        let page = Page {
+            card: &answer.body.card,
+            fly: &vice.fly,
+            target: &vice.target,
+            jar: &jar,
+            cost: "",
+            shares: "",
+            cautions: &answer.cautions,
+            assumed: &assumed,
+        };
+        output::save(path, args.force, &page::page(&page))?;
+        job.note(&format!("wrote {}", path.display()));
     }
     job.say_calibration(&mut answer);
     job.print(

@@ -1,0 +1,124 @@
+//! A recipe as a tyer would tell it: "3.8 mm slotted tungsten bead at the eye, 6 mm of 1/4 in foam rod split in 4, over the
+//! tail".
+
+use crate::fly::{Fly, FoamPiece, FrontMount, Wraps};
+use crate::part::{Bead, BeadShape, Cut, FoamForm, Hook, HookStyle};
+use crate::quantity::{Length, fraction_name};
+use crate::recipe::Seat;
+use crate::report::words::short;
+
+/// What the fly is tied on: "size 12 jig hook, 60-degree neck".
+#[must_use]
+pub fn hook_story(hook: &Hook) -> String {
+    let kind = match hook.style {
+        HookStyle::Straight => "straight-eye hook",
+        HookStyle::Streamer => "streamer hook",
+        HookStyle::WideGap => "wide-gap hook",
+        HookStyle::Jig60 => "jig hook, 60-degree neck",
+        HookStyle::Jig90 => "jig hook, 90-degree neck",
+        HookStyle::BallJig => "jig hook",
+    };
+    match &hook.head {
+        Some(head) => {
+            format!("size {} jig hook with a {} {} head", hook.size, head.mass_name, material_word(&head.material.id))
+        }
+        None => format!("size {} {kind}", hook.size),
+    }
+}
+
+/// What balances it, part by part; "nothing but hook and dressing" where there is none.
+#[must_use]
+pub fn story(fly: &Fly) -> String {
+    let parts = [
+        fly.bead.map(|(bead, mount)| bead_story(bead, mount)),
+        fly.wraps.as_ref().map(|wraps| wire_story(fly, wraps)),
+        fly.foam.as_ref().map(foam_story),
+    ];
+    let told: Vec<String> = parts.into_iter().flatten().collect();
+    if told.is_empty() { "nothing but hook and dressing".to_owned() } else { told.join(", ") }
+}
+
+fn bead_story(bead: &Bead, mount: FrontMount) -> String {
+    let slotted = if matches!(bead.shape, BeadShape::Slotted { .. }) { "slotted " } else { "" };
+    let size = short(bead.diameter * 1e3, 2);
+    let place = match mount {
+        FrontMount::Eye => "at the eye".to_owned(),
+        FrontMount::Pin(_, projection) => format!("on a pin, {projection} mm ahead of the eye"),
+    };
+    format!("{size} mm {slotted}{} bead {place}", material_word(&bead.material.id))
+}
+
+fn wire_story(fly: &Fly, wraps: &Wraps) -> String {
+    let turns = if wraps.turns == 1 { "turn" } else { "turns" };
+    let wire = format!("{} mm {} wire", short(wraps.wire.diameter * 1e3, 2), material_word(&wraps.wire.material.id));
+    let what_is_ahead = match (fly.bead, &fly.hook.head) {
+        (_, Some(_)) => "the head",
+        (Some((_, FrontMount::Eye)), None) => "the bead",
+        _ => "the front of the shank",
+    };
+    let place = match wraps.start.mm() {
+        gap if gap <= 0.0 && what_is_ahead == "the front of the shank" => "from the front of the shank".to_owned(),
+        gap if gap <= 0.0 => format!("right behind {what_is_ahead}"),
+        gap => format!("{} mm behind {what_is_ahead}", short(gap, 1)),
+    };
+    format!("{} {turns} of {wire} {place}", wraps.turns)
+}
+
+fn foam_story(piece: &FoamPiece) -> String {
+    let stock = match piece.foam.form {
+        FoamForm::Rod { diameter } => format!("{} foam rod", fraction_name(Length::from_m(diameter))),
+        FoamForm::Strip { width, thickness } => {
+            format!("{} x {} mm foam strip", short(thickness * 1e3, 1), short(width * 1e3, 1))
+        }
+    };
+    let cut = match piece.cut {
+        Cut::Whole => "",
+        Cut::Half => " split in 2",
+        Cut::Quarter => " split in 4",
+        Cut::Eighth => " split in 8",
+    };
+    let place = match piece.seat {
+        Seat::Tail => "over the tail",
+        Seat::Back => "on the back",
+        Seat::Belly => "on the belly",
+    };
+    format!("{} mm of {stock}{cut}, {place}", piece.length)
+}
+
+/// A material in a word of the bench: "tungsten" for tungsten-alloy-95, "tin" for tin-alloy.
+fn material_word(id: &str) -> String {
+    match id {
+        "soda-lime-glass" => "glass".to_owned(),
+        "carbon-steel" | "stainless-steel" => "steel".to_owned(),
+        "hard-lead" => "lead".to_owned(),
+        id => id.split("-alloy").next().unwrap_or(id).replace('-', " "),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::catalog::Catalog;
+    use crate::document::Source;
+    use crate::recipe_file::RecipeDocument;
+
+    fn told(text: &str) -> String {
+        let catalog = Catalog::built_in().unwrap();
+        let document = RecipeDocument::read(&Source::new("fly.yaml", text)).unwrap();
+        let fly = document.resolve(&catalog).unwrap();
+        format!("{}: {}", hook_story(fly.hook), story(&fly))
+    }
+
+    #[test]
+    fn told_as_a_tyer_tells_it() {
+        assert_eq!(
+            told(include_str!("../../examples/recipes/jig-12-foam-tail.yaml")),
+            "size 12 jig hook, 60-degree neck: 3.5 mm slotted tungsten bead at the eye, 12 turns of 0.25 mm lead wire right \
+             behind the bead, 11 mm of 1/4 in foam rod split in 4, over the tail"
+        );
+        assert_eq!(
+            told("recipe: 1\nhook: ball-jig-8-1-32oz-lead\npattern: fur-leech\n"),
+            "size 8 jig hook with a 1/32 oz lead head: nothing but hook and dressing"
+        );
+    }
+}
