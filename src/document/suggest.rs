@@ -46,7 +46,7 @@ pub(super) fn intended_key(written: &str, known: &[&'static str]) -> Option<&'st
 pub(super) fn key_help(written: &str, known: &[&'static str]) -> String {
     match intended_key(written, known) {
         Some(key) if stem(key) == stem(written) && stem(key) != key => {
-            return format!("did you mean `{key}`? the unit is part of the key, and no other is read");
+            return format!("did you mean `{key}`? the number is in the unit that the key names");
         }
         Some(key) => return format!("did you mean `{key}`?"),
         None => {}

@@ -16,5 +16,6 @@ mod predict;
 mod readme;
 mod session;
 mod sink;
+mod starters;
 mod stock;
 mod vice;
