@@ -68,6 +68,7 @@ impl Job {
     /// Says in an answer that parts were corrected, and from what.
     pub(crate) fn say_calibration<B>(&self, answer: &mut Answer<B>) {
         answer.assumptions.extend(self.corrected().map(|text| Assumption { key: "calibration", text }));
+        answer.assumptions.extend(self.settings.words().map(|text| Assumption { key: "settings", text }));
     }
 
     /// What the catalog is corrected by, in words.

@@ -4,7 +4,6 @@
 
 use crate::failure::Failure;
 use counterpoise::document::{self, Source};
-use counterpoise::wanted::TargetSpec;
 use etcetera::BaseStrategy;
 use serde::Deserialize;
 use std::path::{Path, PathBuf};
@@ -17,12 +16,8 @@ pub(crate) struct Settings {
     pub(crate) catalogs: Vec<PathBuf>,
     /// A calibration.
     pub(crate) calibration: Option<PathBuf>,
-    /// What is on the bench.
-    pub(crate) stock: Option<PathBuf>,
     /// A name for the prices.
     pub(crate) currency: Option<String>,
-    /// What is taken where neither option nor target file says it.
-    pub(crate) target: TargetSpec,
     /// Where they were read; `None` where there are none.
     #[serde(skip)]
     pub(crate) read_from: Option<PathBuf>,
@@ -53,7 +48,7 @@ impl Settings {
         }
         let mut settings: Self = document::read(&source)?;
         let folder = path.parent().unwrap_or(Path::new(""));
-        let files = settings.catalogs.iter_mut().chain(&mut settings.calibration).chain(&mut settings.stock);
+        let files = settings.catalogs.iter_mut().chain(&mut settings.calibration);
         for file in files {
             *file = folder.join(&*file);
         }
@@ -70,9 +65,7 @@ impl Settings {
             format!("catalog {}", self.catalogs.iter().map(name).collect::<Vec<_>>().join(", "))
         }));
         taken.extend(self.calibration.as_ref().map(|file| format!("calibration {}", name(file))));
-        taken.extend(self.stock.as_ref().map(|file| format!("stock {}", name(file))));
         taken.extend(self.currency.as_ref().map(|code| format!("prices in {code}")));
-        taken.extend((self.target != TargetSpec::default()).then(|| "keys of a target".to_owned()));
         (!taken.is_empty()).then(|| format!("from {}: {}", path.display(), taken.join("; ")))
     }
 }
