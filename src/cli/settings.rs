@@ -61,9 +61,10 @@ impl Settings {
         let path = self.read_from.as_ref()?;
         let mut taken = Vec::new();
         let name = |file: &PathBuf| file.file_name().unwrap_or(file.as_os_str()).to_string_lossy().into_owned();
-        taken.extend((!self.catalogs.is_empty()).then(|| {
-            format!("catalog {}", self.catalogs.iter().map(name).collect::<Vec<_>>().join(", "))
-        }));
+        taken.extend(
+            (!self.catalogs.is_empty())
+                .then(|| format!("catalog {}", self.catalogs.iter().map(name).collect::<Vec<_>>().join(", "))),
+        );
         taken.extend(self.calibration.as_ref().map(|file| format!("calibration {}", name(file))));
         taken.extend(self.currency.as_ref().map(|code| format!("prices in {code}")));
         (!taken.is_empty()).then(|| format!("from {}: {}", path.display(), taken.join("; ")))

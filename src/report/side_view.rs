@@ -34,7 +34,8 @@ impl Canvas {
         let (column, row) = ((x - self.left) / self.step, (y - self.top) / (self.step * TALL));
         if column >= 0.0
             && row >= 0.0
-            && let Some(cell) = self.letters.get_mut(row.round() as usize).and_then(|r| r.get_mut(column.round() as usize))
+            && let Some(cell) =
+                self.letters.get_mut(row.round() as usize).and_then(|r| r.get_mut(column.round() as usize))
         {
             *cell = letter;
         }

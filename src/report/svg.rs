@@ -96,7 +96,9 @@ impl Svg {
 
     /// A line of text that stays readable over a drawing: it has a white edge.
     pub fn over(&mut self, at: [f64; 2], anchor: Anchor, words: &str) {
-        self.line_of(format_args!("<g paint-order=\"stroke\" stroke=\"white\" stroke-width=\"0.9\" stroke-linejoin=\"round\">"));
+        self.line_of(format_args!(
+            "<g paint-order=\"stroke\" stroke=\"white\" stroke-width=\"0.9\" stroke-linejoin=\"round\">"
+        ));
         self.words(at, anchor, "black", words);
         self.line_of(format_args!("</g>"));
     }

@@ -9,7 +9,10 @@ pub(crate) fn program(args: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_counterpoise"));
     command.args(args).current_dir(env!("CARGO_MANIFEST_DIR")).env("NO_COLOR", "1").env_remove("CLICOLOR_FORCE");
     // Nothing of the person who runs the tests may move their figures.
-    command.env("COUNTERPOISE_SETTINGS", "none").env_remove("COUNTERPOISE_CATALOG").env_remove("COUNTERPOISE_CALIBRATION");
+    command
+        .env("COUNTERPOISE_SETTINGS", "none")
+        .env_remove("COUNTERPOISE_CATALOG")
+        .env_remove("COUNTERPOISE_CALIBRATION");
     command
 }
 

@@ -26,7 +26,10 @@ fn each_starter_is_taken_by_its_command() {
     met(here, &["predict", "recipe.yaml"]);
     met(here, &["stock", "show", "--stock", "stock.yaml"]);
     met(here, &["catalog", "check", "catalog.yaml", "dressing.yaml"]);
-    met(here, &["--catalog", "dressing.yaml", "find", "--size", "10", "--pattern", "my-dressing", "--tolerance", "20deg"]);
+    met(
+        here,
+        &["--catalog", "dressing.yaml", "find", "--size", "10", "--pattern", "my-dressing", "--tolerance", "20deg"],
+    );
     met(here, &["jar", "show", "log.yaml"]);
     let again = run(here, &["new", "target"]);
     assert_eq!(again.status.code(), Some(2), "an existing file is kept");

@@ -54,7 +54,8 @@ impl Starter {
     fn usual_file(self) -> Result<PathBuf, Failure> {
         let name = match self {
             Self::Settings => {
-                let missing = || Failure::usage("this platform names no place for settings", Some("name a file".to_owned()));
+                let missing =
+                    || Failure::usage("this platform names no place for settings", Some("name a file".to_owned()));
                 return settings::usual_place().ok_or_else(missing);
             }
             Self::Target => "target.yaml",

@@ -106,7 +106,8 @@ impl Axes {
 fn marks((from, to): (f64, f64)) -> Vec<f64> {
     let least = (to - from) / 5.0;
     let power = 10f64.powf(least.log10().floor());
-    let step = [1.0, 2.0, 5.0, 10.0].map(|n| n * power).into_iter().find(|s| *s >= least * (1.0 - 1e-9)).unwrap_or(least);
+    let step =
+        [1.0, 2.0, 5.0, 10.0].map(|n| n * power).into_iter().find(|s| *s >= least * (1.0 - 1e-9)).unwrap_or(least);
     let (first, last) = ((from / step - 1e-9).ceil() as i64, (to / step + 1e-9).floor() as i64);
     (first..=last).map(|i| i as f64 * step).collect()
 }
@@ -151,7 +152,8 @@ pub(super) fn depth_chart(curves: &Curves) -> Option<String> {
     let mut svg = Svg::page(PAGE[0], PAGE[1]);
     axes.draw(&mut svg, "seconds after the fly is let down", |s| short(s, 1), |m| format!("{} m", short(m, 2)));
     let start = axes.at(0.0, 0.0);
-    let path: Vec<[f64; 2]> = std::iter::once(start).chain(curves.fall.iter().map(|p| axes.at(p[0].0, p[1].0))).collect();
+    let path: Vec<[f64; 2]> =
+        std::iter::once(start).chain(curves.fall.iter().map(|p| axes.at(p[0].0, p[1].0))).collect();
     svg.path(&path, Pen::line("#000000", 0.5));
     for point in curves.fall.iter().skip(2).step_by(4) {
         let [x, y] = axes.at(point[0].0, point[1].0);

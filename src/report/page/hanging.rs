@@ -106,7 +106,9 @@ pub(super) fn in_jar(page: &Page) -> Option<String> {
 /// What stands under the drawing of the jar.
 pub(super) fn caption(page: &Page) -> String {
     match band(page) {
-        Some((low, high)) => format!("Grey: where the shank may lie when the fly is finished, {}.", span_words(low, high)),
+        Some((low, high)) => {
+            format!("Grey: where the shank may lie when the fly is finished, {}.", span_words(low, high))
+        }
         None => "The finished fly in the jar, water still, bubbles worked off.".to_owned(),
     }
 }
@@ -152,7 +154,8 @@ pub(super) fn forces(page: &Page) -> Option<String> {
     let placed = Placed::of(page, rest.angle.to_degrees(), rest.rides == Rides::PointUp, LONGEST + 6.0);
     let loads = pulls(page.fly, conditions);
     let greatest = loads.iter().map(|(_, newton, _)| newton.abs()).fold(0.0, f64::max);
-    let lowest = loads.iter().map(|(_, n, at)| placed.at(*at)[1] + LONGEST * (n / greatest).max(0.0)).fold(0.0, f64::max);
+    let lowest =
+        loads.iter().map(|(_, n, at)| placed.at(*at)[1] + LONGEST * (n / greatest).max(0.0)).fold(0.0, f64::max);
     let mut svg = Svg::page(WIDTH, placed.height.max(lowest + EDGE));
     placed.draw(&mut svg, page);
     let mut labels: Vec<([f64; 2], String)> = Vec::new();

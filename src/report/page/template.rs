@@ -27,7 +27,13 @@ pub(super) fn template(page: &Page) -> Option<String> {
         let x = EDGE + written;
         svg.path(&[[x, top - 1.0], [x, top + height + 1.0]], Pen::line("#000000", 0.2));
         let y = top + height.max(across) + 4.5;
-        svg.sized([EDGE, y], Anchor::Start, "black", 2.8, &format!("upright line: {} mm, as the recipe has it", short(written, 1)));
+        svg.sized(
+            [EDGE, y],
+            Anchor::Start,
+            "black",
+            2.8,
+            &format!("upright line: {} mm, as the recipe has it", short(written, 1)),
+        );
     }
     section_drawing(&mut svg, [EDGE + start + 12.0, top], piece.foam.form, piece.cut);
     svg.path(&[[EDGE, bar_y], [EDGE + BAR, bar_y]], Pen::line("#000000", 0.3));
