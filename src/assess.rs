@@ -349,7 +349,8 @@ fn cost_check(cost: Money, target: &Target) -> Option<Check> {
         requirement: Requirement::Cost,
         value: cost.micros() as f64 * 1e-6,
         window: at_most(most.micros() as f64 * 1e-6),
-        met: cost <= most,
+        // As it is shown: a fly listed at 0.74 meets a limit of 0.74.
+        met: cost.cents() <= most.cents(),
     })
 }
 

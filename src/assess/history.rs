@@ -11,7 +11,8 @@
 //!
 //! **Sink rate on a slack line.** A fly that never settles has none, and does not meet it. In a settled fall the drag along
 //! the path is at most the weight, and the path is at least as fast as the sink rate: where the least drag of any
-//! attitude at the lowest rate wanted exceeds the weight, it is not reached.
+//! attitude at the lowest rate wanted exceeds the weight, it is not reached. Nor is the window where no stable fall of the
+//! fly lies in it.
 
 use super::{Check, Requirement, at_most, sink_check};
 use crate::fly::{self, Fly, State};
@@ -57,16 +58,37 @@ pub(super) fn each_check_of(
 pub(super) fn clearly_missed(fly: &Fly, target: &Target) -> bool {
     match (target.fall.line, target.fall.reach, target.sink.and_then(|w| w.low)) {
         (Line::Tight, Some(reach), _) => never_as_fast(fly, target, reach),
-        (Line::Slack, _, Some(low)) if low > 0.0 => {
-            let water = &target.conditions.water;
+        (Line::Slack, ..) => {
             let sinking = fly::sinking(fly, &target.conditions);
-            let weight = sinking.moments(target.conditions.depth, water).weight;
-            // Foam, whose drag changes on the way, is left out: that can only make the least drag less.
-            let least: f64 = sinking.firm.elements.iter().map(|e| drag_bounds(e, low, (-PI, PI), water).0).sum();
-            least > weight * (1.0 + SLACK)
+            too_light_to_sink_so(&sinking, target) || settles_nowhere_within(fly, &sinking, target)
         }
         _ => false,
     }
+}
+
+/// Whether the weight is less than the least drag of any attitude at the lowest rate wanted.
+fn too_light_to_sink_so(sinking: &Sinking, target: &Target) -> bool {
+    let Some(low) = target.sink.and_then(|w| w.low).filter(|low| *low > 0.0) else { return false };
+    let water = &target.conditions.water;
+    let weight = sinking.moments(target.conditions.depth, water).weight;
+    // Foam, whose drag changes on the way, is left out: that can only make the least drag less.
+    let least: f64 = sinking.firm.elements.iter().map(|e| drag_bounds(e, low, (-PI, PI), water).0).sum();
+    least > weight * (1.0 + SLACK)
+}
+
+/// Whether no stable fall at all has a sink rate within the window: what it settles into is one of them, found the same
+/// way, so it need not be followed.
+fn settles_nowhere_within(fly: &Fly, sinking: &Sinking, target: &Target) -> bool {
+    let water = &target.conditions.water;
+    let fall = Fall::new(sinking, water);
+    let ends = [Some(target.conditions.depth), target.fall.shallow].into_iter().flatten();
+    ends.into_iter().any(|depth| {
+        let medium = fall.medium(depth);
+        let rest = hang(medium.moments, target.conditions.knot, fly.hook.neck_angle);
+        let Some(beta) = rest.rest().map(Rest::beta) else { return true };
+        let holds = |rate: f64| target.sink.is_none_or(|window| window.holds(rate));
+        !fall.settled(&medium, beta).iter().any(|s| s.stable() && holds(s.sink_rate()))
+    })
 }
 
 /// Stretches of the way down on each of which the drag is bounded.

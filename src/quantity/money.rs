@@ -42,6 +42,12 @@ impl Money {
         self.0
     }
 
+    /// Whole hundredths of the currency, rounded half up: the price as lists show it.
+    #[must_use]
+    pub const fn cents(self) -> i64 {
+        (self.0 + 5_000).div_euclid(10_000)
+    }
+
     /// What `numerator` out of `denominator` equal shares of this amount cost: self * numerator / denominator, exact,
     /// rounded half up to a millionth. Stops at the ends of the range; a share of nothing (`denominator` 0) costs the
     /// largest amount there is, so that it never looks cheap.

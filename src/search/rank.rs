@@ -85,7 +85,7 @@ fn same_front(a: &Fly, b: &Fly) -> bool {
 /// Cost in whole hundredths of the currency, rounded half up.
 #[must_use]
 pub fn cents(cost: Money) -> i64 {
-    (cost.micros() + 5_000).div_euclid(10_000)
+    cost.cents()
 }
 
 /// Price by the cent, then margin (wider first), then price and material to the last digit, then catalog ids: no two

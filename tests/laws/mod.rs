@@ -22,6 +22,7 @@ mod snug;
 pub(crate) mod spread;
 mod units;
 mod vice;
+mod way_down;
 
 use proptest::test_runner::{Config, RngSeed};
 

@@ -13,6 +13,12 @@ pub(in crate::search) struct Contribution {
     pub(in crate::search) turning: Turning,
     pub(in crate::search) joint: Joint,
     pub(in crate::search) drag: DragRange,
+    /// Least f at the upper edge at the deep end less f at the lower edge at the shallow end, N m, where a range is asked.
+    pub(in crate::search) swing: [f64; 2],
+    /// What it weighs more, at most, at a depth to be reached than at the fishing depth, N.
+    pub(in crate::search) gain: f64,
+    /// By how much its moment vector differs on the way there, at most, N m.
+    pub(in crate::search) shift: f64,
     /// Least reduced price.
     pub(in crate::search) reduced_price: ReducedPrice,
 }
@@ -26,6 +32,9 @@ impl Contribution {
             turning: STILL,
             joint: [[0.0; 2]; 2],
             drag: DragRange::default(),
+            swing: [0.0; 2],
+            gain: 0.0,
+            shift: 0.0,
             reduced_price: NO_REDUCED_PRICE,
         }
     }
@@ -41,7 +50,10 @@ impl Contribution {
             total.weight = total.weight.plus(share.weight);
             total.mass = total.mass.plus(share.mass);
             total.drag = total.drag.plus(share.drag);
+            total.gain += share.gain;
+            total.shift += share.shift;
             for k in 0..2 {
+                total.swing[k] += share.swing[k];
                 for i in 0..3 {
                     total.turning[k][i] = total.turning[k][i].plus(share.turning[k][i]);
                 }
@@ -75,6 +87,9 @@ impl Hull for Contribution {
             turning,
             joint: std::array::from_fn(|k| std::array::from_fn(|l| self.joint[k][l].max(other.joint[k][l]))),
             drag: self.drag.hull(other.drag),
+            swing: std::array::from_fn(|k| self.swing[k].min(other.swing[k])),
+            gain: self.gain.max(other.gain),
+            shift: self.shift.max(other.shift),
             reduced_price: std::array::from_fn(|k| {
                 std::array::from_fn(|j| self.reduced_price[k][j].min(other.reduced_price[k][j]))
             }),

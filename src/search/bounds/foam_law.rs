@@ -148,6 +148,33 @@ impl FoamLaw {
         mix.range(from, to).low
     }
 
+    /// By how much this law differs from another.
+    pub(in crate::search) fn less(&self, other: &Self) -> Self {
+        let less = |a: &Quadratic, b: &Quadratic| Quadratic(std::array::from_fn(|i| a.0[i] - b.0[i]));
+        Self {
+            weight: less(&self.weight, &other.weight),
+            mass: less(&self.mass, &other.mass),
+            x: less(&self.x, &other.x),
+            y: less(&self.y, &other.y),
+        }
+    }
+
+    /// No moment vector over lengths in metres is longer, N m.
+    pub(in crate::search) fn greatest_moment(&self, from: f64, to: f64) -> f64 {
+        let most = |law: &Quadratic| {
+            let range = law.range(from, to);
+            range.low.abs().max(range.high.abs())
+        };
+        most(&self.x).hypot(most(&self.y)) + MOMENT_SLACK
+    }
+
+    /// Least f at a turn by one law less f at another turn by another, N m.
+    pub(in crate::search) fn least_difference(a: (&Self, Turn), b: (&Self, Turn), from: f64, to: f64) -> f64 {
+        let f = |(law, turn): (&Self, Turn), i: usize| turn.f(law.x.0[i], law.y.0[i]);
+        let mix = Quadratic(std::array::from_fn(|i| f(a, i) - f(b, i)));
+        mix.range(from, to).low - 2.0 * MOMENT_SLACK
+    }
+
     /// Greatest W - l f(beta), N.
     #[must_use]
     pub fn joint(&self, lever: f64, turn: Turn, from: f64, to: f64) -> f64 {

@@ -7,7 +7,7 @@
 //!
 //! price - a f(p) + b f(q) - c (W - D) = price + gx Mx + gy My - c W + c D,
 //!
-//! which is a sum over groups of parts: the sum of the least of each group bounds every recipe of the node (weak
+//! (or W the weight at a depth to be reached and D the drag at the mean speed to it, see [`super::descent`]), which is a sum over groups of parts: the sum of the least of each group bounds every recipe of the node (weak
 //! Lagrangian duality). Any multipliers give a bound that holds; good ones, found once for hooks of a kind by subgradient
 //! ascent on the dual of the whole space, give one that is close: it knows that what is cheap is light, and that lift costs weight.
 
@@ -100,18 +100,30 @@ pub(in crate::search) fn most_value(multipliers: Range, weight: Range) -> f64 {
 }
 
 /// No recipe of a node with this sum that meets the target costs less than this, millionths.
-pub(in crate::search) fn least_price(total: &Contribution, multiplier_sets: &MultiplierSets, bounds: &Bounds) -> f64 {
-    let scale = total.weight.high.abs().max(total.weight.low.abs()) + total.drag.least[0];
-    (0..bounds.windows.len())
-        .map(|k| {
-            (0..MULTIPLIER_SETS)
-                .map(|j| {
-                    let multipliers = &multiplier_sets[k][j];
-                    total.reduced_price[k][j] - multipliers.c * scale * 1e-8 - multipliers.slack
-                })
-                .fold(f64::NEG_INFINITY, f64::max)
+pub(in crate::search) fn least_price(
+    deep: &Contribution,
+    shallow: Option<&Contribution>,
+    multiplier_sets: &MultiplierSets,
+    bounds: &Bounds,
+) -> f64 {
+    let of_window = |k: usize| {
+        let at = |total: &Contribution| least_in(k, total, multiplier_sets, bounds);
+        shallow.map_or(at(deep), |shallow| at(deep).max(at(shallow)))
+    };
+    (0..bounds.windows.len()).map(of_window).fold(f64::INFINITY, f64::min)
+}
+
+/// The same in one window and at one depth.
+fn least_in(k: usize, total: &Contribution, multiplier_sets: &MultiplierSets, bounds: &Bounds) -> f64 {
+    // Which attitudes the drag on the way to a depth is looked at depends on the node, so it is added to the sum.
+    let on_the_way = if bounds.sink.low.is_none() { bounds.drag_on_the_way(k, total) - total.gain } else { 0.0 };
+    let scale = total.weight.high.abs().max(total.weight.low.abs()) + total.drag.least[0] + on_the_way.abs();
+    (0..MULTIPLIER_SETS)
+        .map(|j| {
+            let multipliers = &multiplier_sets[k][j];
+            total.reduced_price[k][j] + multipliers.c * on_the_way - multipliers.c * scale * 1e-8 - multipliers.slack
         })
-        .fold(f64::INFINITY, f64::min)
+        .fold(f64::NEG_INFINITY, f64::max)
 }
 
 /// What one choice of a group adds: price, f(p), f(q), W, D, per window; the best that its ranges allow.
@@ -122,12 +134,13 @@ pub(in crate::search) struct Choice {
 }
 
 impl Choice {
-    pub(in crate::search) fn new(share: &Contribution) -> Self {
+    pub(in crate::search) fn new(share: &Contribution, bounds: &Bounds) -> Self {
+        let drag = if bounds.sink.low.is_none() { share.drag.least[2] } else { share.drag.least[0] };
         Self {
             price: share.price as f64,
             gains: std::array::from_fn(|k| {
                 let [p, q, _] = share.turning[k];
-                [p.high, -q.low, share.weight.high - share.drag.least[0]]
+                [p.high, -q.low, share.weight.high - drag]
             }),
         }
     }

@@ -20,15 +20,28 @@
 //!
 //! On a slack line the fly falls in an attitude of its own, and glides. In a settled fall the drag along its path is at most
 //! the weight and the path at least as fast as the sink rate v, so v >= v1 needs W >= D(v1) for the least D of all
-//! attitudes. The upper edge is left to the judge.
+//! attitudes. The upper edge is left to the judge: a fly six times too fast may still glide.
 //!
-//! **A range of depths** needs the hang at its deep end too, which is what the bounds look at. A time to a depth and the
-//! drop of the nose in a jig stroke have no bound here: see the module above for how they are judged.
+//! **What physics refuses.** A fly that hangs sinks: on a tight line its sink rate is above 0 (weight equals drag), and so it
+//! is on a slack one, where the power W v of the weight feeds the drag. A window that ends at 0 or below is met by none.
+//! Nor is a time to a depth shorter than a stone takes in air: the weight in water is less than that in air, and what it
+//! moves is more than its own mass. See [`Bounds::refused`].
+//!
+//! **A range of depths** needs hang and sink rate at both its ends. Metal and dressing are the same there; foam (and the air
+//! in a fresh dressing) is not, so a node has a second sum for the shallow end, held to the same bounds. What the two ends
+//! have to do with each other is one more straight line: f at the upper edge at the deep end is at most 0, f at the lower
+//! edge at the shallow end at least 0, so the least of their difference over the node must not be above 0
+//! ([`Contribution::swing`]). Between the ends a fly on a loop hangs between its hangs there ([`crate::assess`]).
+//!
+//! **A time to a depth**: see [`descent`]. The drop of the nose in a jig stroke has no bound on sets.
+//!
+//! [`Contribution::swing`]: contribution::Contribution
 //!
 //! **Cost, mass, weight** are sums; cost grows with turns and foam length, foam's submerged weight and mass are linear
 //! in its length.
 
 pub(in crate::search) mod contribution;
+pub mod descent;
 pub mod foam_law;
 pub(in crate::search) mod lagrange;
 pub mod range;
@@ -38,11 +51,14 @@ use crate::fly::Conditions;
 use crate::part::Hook;
 use crate::physics::body::{DragElement, DragShape, Label};
 use crate::physics::build_up::drag_parts;
+use crate::physics::constants::GRAVITY;
 use crate::physics::drag::cylinder::FINITE_LENGTH;
 use crate::physics::knot;
 use crate::physics::statics::{Knot, Moments, Rides};
 use crate::search::wish::Least;
 use crate::wanted::{Line, Target, Window};
+use contribution::Contribution;
+use descent::{CLASSES, Descent};
 use range::{Hull, Range};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
@@ -120,6 +136,11 @@ pub struct Bounds {
     tolerance: f64,
     conditions: Conditions,
     snug: Option<Snug>,
+    /// A time to a depth.
+    descent: Option<Descent>,
+    /// Whether hang and sink rate are asked at the shallow end of a range, too.
+    range: bool,
+    refused: bool,
 }
 
 /// A snug knot: bending stiffness of the line, and the turn at which it leaves the eye unbent.
@@ -169,6 +190,9 @@ impl Bounds {
         }
         let sink = target.sink.unwrap_or(Window { low: None, high: None });
         Self {
+            descent: target.fall.reach.map(|reach| Descent::new(reach, target.fall.line, &windows)),
+            range: target.fall.shallow.is_some(),
+            refused: never_met(target),
             windows,
             edges,
             attitudes,
@@ -199,7 +223,33 @@ impl Bounds {
     /// Whether a sink rate is wanted that drag can rule out.
     #[must_use]
     pub fn has_sink(&self) -> bool {
-        self.sink.low.is_some() || self.sink.high.is_some() || self.rates.is_some()
+        self.sink.low.is_some() || self.sink.high.is_some() || self.rates.is_some() || self.descent.is_some()
+    }
+
+    /// Whether no fly at all can meet what is asked.
+    #[must_use]
+    pub fn refused(&self) -> bool {
+        self.refused
+    }
+
+    /// The drag that the weight must reach on the way to a depth, where one is to be reached in time, N; 0 else. `total` is
+    /// the sum at the fishing depth, and hangs in window k.
+    pub(in crate::search) fn drag_on_the_way(&self, k: usize, total: &Contribution) -> f64 {
+        let [_, _, classes @ ..] = total.drag.least;
+        let turned = (total.turning[k][2].low, total.shift);
+        self.descent.as_ref().map_or(0.0, |way| way.least_drag(classes, turned, self.on_loop()))
+    }
+
+    /// Whether the shallow end of a range of depths has to be looked at.
+    #[must_use]
+    pub fn has_range(&self) -> bool {
+        self.range
+    }
+
+    /// The time to a depth that is asked, if one is.
+    #[must_use]
+    pub fn descent(&self) -> Option<&Descent> {
+        self.descent.as_ref()
     }
 
     /// Whether it hangs from a loop that turns freely.
@@ -242,18 +292,50 @@ impl Bounds {
         joint
     }
 
-    /// Whether no recipe can both sink as fast as it must and hang within any window on a loop: W - D >= 0 at the lower
-    /// rate and f(q) <= 0 give W - l f(q) >= D for every l of 0 or more.
+    /// In which windows no recipe can both sink as fast as it must and hang on a loop: W - D >= 0 at the lower rate and
+    /// f(q) <= 0 give W - l f(q) >= D for every l of 0 or more.
     #[must_use]
-    pub fn jointly_impossible(&self, joint: &Joint, drag: DragRange) -> bool {
+    pub fn jointly_out(&self, joint: &Joint, drag: DragRange) -> PerWindow {
         let least = drag.least[0] * (1.0 - RELATIVE_SLACK);
-        self.snug.is_none() && (0..self.windows.len()).all(|k| joint[k].iter().any(|most| *most < least - JOINT_SLACK))
+        self.each_window(|k| self.snug.is_none() && joint[k].iter().any(|most| *most < least - JOINT_SLACK))
+    }
+
+    /// In which windows no hang is possible for moments and weights within these ranges.
+    #[must_use]
+    pub fn hang_out(&self, turning: &Turning, weight: Range) -> PerWindow {
+        self.each_window(|k| {
+            let window = &self.windows[k];
+            self.outside((window.from, window.to), turning[k], weight)
+        })
+    }
+
+    /// Something of each window; what there is no window for is out.
+    pub(in crate::search) fn each_window(&self, out: impl Fn(usize) -> bool) -> PerWindow {
+        std::array::from_fn(|k| k >= self.windows.len() || out(k))
+    }
+
+    /// In which windows f at the upper edge at the deep end stays above f at the lower edge at the shallow end by so much at
+    /// least that no hang can hold at both.
+    #[must_use]
+    pub fn swing_out(&self, swing: &[f64; 2]) -> PerWindow {
+        self.each_window(|k| self.snug.is_none() && swing[k] > 4.0 * MOMENT_SLACK)
+    }
+
+    /// Lower and upper edge of each window.
+    pub(in crate::search) fn per_swing(&self, f: impl Fn(Turn, Turn) -> f64) -> [f64; 2] {
+        let mut swing = [0.0; 2];
+        if self.range {
+            for (least, edges) in swing.iter_mut().zip(self.edges).take(self.windows.len()) {
+                *least = f(edges[0], edges[1]);
+            }
+        }
+        swing
     }
 
     /// Whether no hang of any window is possible for moments and weights within these ranges.
     #[must_use]
     pub fn hang_impossible(&self, turning: &Turning, weight: Range) -> bool {
-        self.windows.iter().zip(turning).all(|(w, t)| self.outside((w.from, w.to), *t, weight))
+        self.hang_out(turning, weight) == [true; 2]
     }
 
     /// What a margin leaves of the windows.
@@ -383,7 +465,11 @@ impl Bounds {
             each.reduce(|a, b| std::array::from_fn(|i| a[i].hull(b[i]))).unwrap_or(nothing)
         };
         let (low, high, middle) = (over(self.sink.low), over(self.sink.high), over(self.rates.map(|r| r.middle)));
-        std::array::from_fn(|i| DragRange { least: [low[i].low, middle[i].low], most: [high[i].high, middle[i].high] })
+        let on_the_way = self.descent.as_ref().map_or([[0.0; CLASSES]; 3], |d| d.least_parts(element, water));
+        std::array::from_fn(|i| {
+            let [narrow, wide, any] = on_the_way[i];
+            DragRange { least: [low[i].low, middle[i].low, narrow, wide, any], most: [high[i].high, middle[i].high] }
+        })
     }
 
     /// Drag range of a round rod along the shank that is wound on, or bound beside, a core that takes `hidden` of its
@@ -415,11 +501,15 @@ impl Bounds {
     }
 }
 
+/// How many least drags are known.
+pub const LEASTS: usize = 2 + CLASSES;
+
 /// Ranges of drag at the sink rates that decide, N.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct DragRange {
-    /// Least at the lower rate, and at the rate of the widest margin.
-    pub least: [f64; 2],
+    /// Least at the lower rate, at the rate of the widest margin, and at the mean speed to a depth in each class of
+    /// attitudes ([`descent`]).
+    pub least: [f64; LEASTS],
     /// Greatest at the upper rate, and at the rate of the widest margin.
     pub most: [f64; 2],
 }
@@ -471,6 +561,26 @@ impl Rates {
         (middle > 0.0 && half >= 0.0).then_some(Self { middle, half, edges })
     }
 }
+
+/// Of each window, whether it is out.
+pub type PerWindow = [bool; 2];
+
+/// Out by either.
+#[must_use]
+pub fn either(a: PerWindow, b: PerWindow) -> PerWindow {
+    std::array::from_fn(|k| a[k] || b[k])
+}
+
+/// Whether a target asks for what no fly does; see the module.
+fn never_met(target: &Target) -> bool {
+    let backwards = |w: Window| w.low.zip(w.high).is_some_and(|(low, high)| low > high);
+    let rises = target.sink.is_some_and(|w| w.high.is_some_and(|high| high <= 0.0) || backwards(w));
+    let free_fall = |depth: f64| (2.0 * depth / GRAVITY).sqrt();
+    rises || target.fall.reach.is_some_and(|r| r.within < free_fall(r.depth) * (1.0 - STONE_SLACK))
+}
+
+/// Slack for the integration of a fall in time.
+const STONE_SLACK: f64 = 1e-3;
 
 /// Turning moments of two parts together.
 pub(in crate::search) fn both(a: &Turning, b: &Turning) -> Turning {

@@ -11,7 +11,7 @@
 
 use crate::physics::body::DragElement;
 use crate::search::bounds::range::Hull;
-use crate::search::bounds::{Bounds, DragRange};
+use crate::search::bounds::{Bounds, DragRange, LEASTS};
 
 /// Lengths at which the drag is computed, m.
 const KNOTS: [f64; 12] = [0.5e-3, 1.5e-3, 3e-3, 5e-3, 7.5e-3, 10e-3, 14e-3, 19e-3, 26e-3, 36e-3, 60e-3, 100e-3];
@@ -24,10 +24,14 @@ pub(in crate::search) struct RodDrag([[DragRange; 3]; KNOTS.len()]);
 impl RodDrag {
     /// From the element of each length in metres.
     pub(in crate::search) fn new(bounds: &Bounds, element: impl Fn(f64) -> Option<DragElement>) -> Self {
-        Self(
-            KNOTS
-                .map(|length| element(length).map_or([DragRange::default(); 3], |element| bounds.drag_parts(&element))),
-        )
+        Self::of_parts(|length| {
+            element(length).map_or([DragRange::default(); 3], |element| bounds.drag_parts(&element))
+        })
+    }
+
+    /// From the three parts at each length in metres.
+    pub(in crate::search) fn of_parts(parts: impl Fn(f64) -> [DragRange; 3]) -> Self {
+        Self(KNOTS.map(parts))
     }
 
     /// Of rods without drag.
@@ -48,9 +52,9 @@ impl RodDrag {
         self.lines(from, to)[0]
     }
 
-    fn lines(&self, from: f64, to: f64) -> [(f64, f64); 2] {
-        let Some((ratio, [across, skin, _])) = self.below(from) else { return [(0.0, 0.0); 2] };
-        let ends = self.above(to).map_or([0.0; 2], |(_, [_, _, ends])| ends.least);
+    fn lines(&self, from: f64, to: f64) -> [(f64, f64); LEASTS] {
+        let Some((ratio, [across, skin, _])) = self.below(from) else { return [(0.0, 0.0); LEASTS] };
+        let ends = self.above(to).map_or([0.0; LEASTS], |(_, [_, _, ends])| ends.least);
         std::array::from_fn(|i| (skin.least[i] * ratio.sqrt() + ends[i], across.least[i] * ratio / from))
     }
 

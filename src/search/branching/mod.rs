@@ -1,4 +1,4 @@
-//! Incumbents-first branch and bound, in rounds that do not depend on the number of threads.
+//! Best-first branch and bound, in rounds that do not depend on the number of threads.
 
 mod alike;
 mod multipliers;
@@ -12,8 +12,9 @@ use crate::part::Hook;
 use crate::quantity::Money;
 use crate::search::bounds::contribution::Contribution;
 use crate::search::bounds::lagrange::least_price;
-use crate::search::bounds::{Bounds, Narrowed};
+use crate::search::bounds::{Bounds, Narrowed, PerWindow, either};
 use crate::search::rank::{Candidate, Cutoff, Incumbents, cents};
+use crate::search::space::hook_tables::End;
 use crate::search::space::node::{Context, Contributions, Groups, Node};
 use crate::search::tariff::Tariff;
 use crate::wanted::Target;
@@ -29,6 +30,8 @@ const ROUND: usize = 64;
 const HOOKS: usize = 8;
 /// Nodes that a task opens before it hands the rest back.
 const OPENED: usize = 256;
+/// Nodes that a task opens before it asks again whether to stop. A recipe followed in time takes a few ms.
+const LOOK_UP: usize = 8;
 /// Nodes in the queue above which tasks dig down instead: a few hundred bytes a node must not fill the memory.
 const MOST_QUEUED: usize = 200_000;
 /// Nodes that a task opens when it digs down.
@@ -129,6 +132,10 @@ impl<'s, 'a> Engine<'s, 'a> {
         let (mut bound, mut rest) = (None, 0);
         if let Some(open_hooks) = &self.open_hooks {
             let mut queue = roots(open_hooks);
+            if open_hooks.refused() {
+                tally.sink_rate = left(queue, open_hooks);
+                return Found { candidates: Vec::new(), space: tally.total(), tally, bound: None };
+            }
             let stopped = self.empty(&mut queue, open_hooks, observer, &mut best, &mut tally);
             bound = queue.peek().filter(|_| stopped).map(|q| Money::from_micros(q.0.cents * 10_000));
             rest = left(queue, open_hooks);
@@ -165,8 +172,8 @@ impl<'s, 'a> Engine<'s, 'a> {
             let dig = queue.len() > MOST_QUEUED;
             let kinds = Kinds::of(self.wish.variety, best.list());
             let barred = (cutoff, &kinds);
-            let results: Vec<Done> =
-                round.into_par_iter().map(|q| self.open(open_hooks, (q, now), barred, dig)).collect();
+            let open = |q| self.open(open_hooks, (q, now), barred, dig, observer);
+            let results: Vec<Done> = round.into_par_iter().map(open).collect();
             for done in results {
                 best.merge(done.best);
                 tally.add(done.tally);
@@ -194,9 +201,14 @@ impl<'s, 'a> Engine<'s, 'a> {
         (root, now): (Queued, u64),
         (cutoff, kinds): (Option<Cutoff>, &Kinds<'a>),
         dig: bool,
+        observer: &dyn Observer,
     ) -> Done<'a> {
         let mut done =
             Done { best: Incumbents::new(self.wish.top, self.wish.variety), tally: Tally::default(), rest: Vec::new() };
+        if observer.stop() {
+            done.rest.push(root);
+            return done;
+        }
         let tables = open_hooks.tables(root.node.hook, now);
         let context = Context { shelf: &open_hooks.shelf, target: self.target, tables: &tables };
         let mut bar = Threshold::new(cutoff, &self.least, &tables.bounds);
@@ -208,7 +220,10 @@ impl<'s, 'a> Engine<'s, 'a> {
         let first = Queued { count: root.count.or_else(|| Some(context.count(&node))), node, ..root };
         let mut queue = BinaryHeap::from([Reverse((first.cents, first.depth, age, 0))]);
         waiting.push(Local { queued: first, from: usize::MAX });
-        for _ in 0..if dig { DUG } else { OPENED } {
+        for step in 1..=if dig { DUG } else { OPENED } {
+            if step % LOOK_UP == 0 && observer.stop() {
+                break;
+            }
             let Some(Reverse((_, _, _, at))) = queue.pop() else { break };
             let Local { queued: next, from } = waiting[at];
             let hardest = match (cutoff, done.best.cutoff()) {
@@ -270,7 +285,7 @@ impl<'s, 'a> Engine<'s, 'a> {
     /// The groups of a node that may hold a recipe for the list, and its least price; otherwise counts it as dropped.
     fn survives(
         &self,
-        open_hooks: &OpenHooks<'s, 'a>,
+        open_hooks: &OpenHooks<'_, 'a>,
         context: &Context<'_, 'a>,
         shares: &mut Contributions,
         (queued, whole): (&Queued, Option<&(Node, Groups)>),
@@ -289,9 +304,9 @@ impl<'s, 'a> Engine<'s, 'a> {
                 tally.misfit = tally.misfit.saturating_add(count);
                 return None;
             };
-            let total = context.total(shares, &groups);
-            let price = Money::from_micros(least_cost(context, &total).max(0));
-            if let Some(reason) = self.prune(open_hooks, context, (&total, price), bar) {
+            let sums = Sums::new(context, shares, &groups);
+            let price = Money::from_micros(least_cost(context, &sums).max(0));
+            if let Some(reason) = self.prune(open_hooks, context, (&sums, price), bar) {
                 tally.prune(reason, count);
                 return None;
             }
@@ -300,9 +315,10 @@ impl<'s, 'a> Engine<'s, 'a> {
                 return None;
             }
             let (narrowed, narrower) = bar.narrowed(cents(price));
-            let Some(fewer) = context.fewer(&node, (&total, shares.of(&groups)), narrowed) else {
-                return Some((node, groups, price));
-            };
+            let fewer = sums
+                .ends()
+                .find_map(|(end, total)| context.fewer(&node, (total, shares.at(&groups, end), end), narrowed));
+            let Some(fewer) = fewer else { return Some((node, groups, price)) };
             let left = context.count(&fewer);
             tally.prune(if narrower { Pruned::Margin } else { Pruned::Hang }, count - left);
             known = Some((node, groups));
@@ -312,32 +328,83 @@ impl<'s, 'a> Engine<'s, 'a> {
 
     fn prune(
         &self,
-        open_hooks: &OpenHooks<'s, 'a>,
+        open_hooks: &OpenHooks<'_, 'a>,
         context: &Context,
-        (total, price): (&Contribution, Money),
+        (sums, price): (&Sums, Money),
         bar: &Threshold,
     ) -> Option<Pruned> {
         let bounds = &context.tables.bounds;
         let least = cents(price);
+        let deep = &sums.deep;
         if open_hooks.too_dear(price) || bar.cutoff.is_some_and(|c| least > c.cents) {
             Some(Pruned::Cost)
-        } else if total.weight.high <= 0.0 {
+        } else if sums.any(|total| total.weight.high <= 0.0) {
             Some(Pruned::Weight)
-        } else if bounds.mass_impossible(total.mass) {
+        } else if bounds.mass_impossible(deep.mass) {
             Some(Pruned::Mass)
-        } else if bounds.hang_impossible(&total.turning, total.weight) {
+        } else if sums.hang_out(bounds) == [true; 2] {
             Some(Pruned::Hang)
-        } else if bounds.has_sink() && bounds.sink_impossible(total.weight, total.drag) {
+        } else if bounds.has_sink()
+            && (sums.any(|total| bounds.sink_impossible(total.weight, total.drag)) || sums.too_slow_down(bounds))
+        {
             Some(Pruned::SinkRate)
-        } else if bounds.jointly_impossible(&total.joint, total.drag) {
+        } else if sums.jointly_out(bounds) == [true; 2] {
             Some(Pruned::Hang)
         } else {
             let (narrowed, narrower) = bar.narrowed(least);
-            let too_narrow = narrower
-                && (bounds.hang_narrowed_out(&total.turning, total.weight, narrowed)
-                    || bounds.sink_narrowed_out(total.weight, total.drag, narrowed));
-            too_narrow.then_some(Pruned::Margin)
+            let too_narrow = |total: &Contribution| {
+                bounds.hang_narrowed_out(&total.turning, total.weight, narrowed)
+                    || bounds.sink_narrowed_out(total.weight, total.drag, narrowed)
+            };
+            (narrower && sums.any(too_narrow)).then_some(Pruned::Margin)
         }
+    }
+}
+
+/// What a node adds up to, at both ends of a range of depths where one is asked.
+struct Sums {
+    deep: Contribution,
+    shallow: Option<Contribution>,
+}
+
+impl Sums {
+    fn new(context: &Context, shares: &Contributions, groups: &Groups) -> Self {
+        let shallow = context.tables.bounds.has_range().then(|| context.total(shares, groups, End::Shallow));
+        Self { deep: context.total(shares, groups, End::Deep), shallow }
+    }
+
+    fn ends(&self) -> impl Iterator<Item = (End, &Contribution)> {
+        std::iter::once((End::Deep, &self.deep)).chain(self.shallow.as_ref().map(|total| (End::Shallow, total)))
+    }
+
+    fn any(&self, out: impl Fn(&Contribution) -> bool) -> bool {
+        self.ends().any(|(_, total)| out(total))
+    }
+
+    /// Windows in which no hang is possible at one end or the other.
+    fn hang_out(&self, bounds: &Bounds) -> PerWindow {
+        let at = |total: &Contribution| bounds.hang_out(&total.turning, total.weight);
+        self.shallow.as_ref().map_or_else(
+            || at(&self.deep),
+            |shallow| either(either(at(&self.deep), at(shallow)), bounds.swing_out(&self.deep.swing)),
+        )
+    }
+
+    /// Windows in which no hang is possible, with the sink rate or without.
+    fn jointly_out(&self, bounds: &Bounds) -> PerWindow {
+        self.ends()
+            .fold(self.hang_out(bounds), |out, (_, total)| either(out, bounds.jointly_out(&total.joint, total.drag)))
+    }
+
+    /// Whether none gets down in time.
+    fn too_slow_down(&self, bounds: &Bounds) -> bool {
+        if bounds.descent().is_none() {
+            return false;
+        }
+        let total = &self.deep;
+        let most = (total.weight.high + total.gain) * (1.0 + 1e-9);
+        let out = bounds.each_window(|k| bounds.drag_on_the_way(k, total) > most);
+        either(out, self.hang_out(bounds)) == [true; 2]
     }
 }
 
@@ -345,9 +412,10 @@ impl<'s, 'a> Engine<'s, 'a> {
 const DEAREST: f64 = 1e15;
 
 /// No recipe of a node with this sum that meets the target costs less, millionths.
-fn least_cost(context: &Context, total: &Contribution) -> i64 {
-    let dual_bound = least_price(total, &context.tables.multiplier_sets, &context.tables.bounds);
-    total.price.max(dual_bound.ceil().min(DEAREST) as i64)
+fn least_cost(context: &Context, sums: &Sums) -> i64 {
+    let tables = context.tables;
+    let dual_bound = least_price(&sums.deep, sums.shallow.as_ref(), &tables.multiplier_sets, &tables.bounds);
+    sums.deep.price.max(dual_bound.ceil().min(DEAREST) as i64)
 }
 
 /// The first nodes of the queue, as many as make a round.

@@ -3,6 +3,7 @@
 
 use crate::search::bounds::lagrange::{Choice, MULTIPLIER_SETS, MultiplierSets, Multipliers, subgradient_ascent};
 use crate::search::space::front_set::FrontSet;
+use crate::search::space::hook_tables::End;
 use crate::search::space::node::{Context, FoamSet, WrapSet};
 
 /// Most fronts looked at: more would take longer than they help.
@@ -14,11 +15,14 @@ impl Context<'_, '_> {
         let mut multiplier_sets = MultiplierSets::default();
         let classes = [vec![FrontSet::None], self.eye_fronts(), self.pin_fronts()];
         let (wraps, foams) = (self.wrap_choices(), self.foam_choices());
-        let base = Choice::new(&self.tables.base);
+        let base = Choice::new(&self.tables.base, &self.tables.bounds);
         let bounds = &self.tables.bounds;
         for (j, fronts) in classes.into_iter().enumerate().take(MULTIPLIER_SETS) {
-            let fronts: Vec<Choice> =
-                fronts.into_iter().filter_map(|f| self.front_contribution(f)).map(|f| Choice::new(&f.share)).collect();
+            let fronts: Vec<Choice> = fronts
+                .into_iter()
+                .filter_map(|f| self.front_contribution(f))
+                .map(|f| Choice::new(&f.share, &self.tables.bounds))
+                .collect();
             if fronts.is_empty() {
                 continue;
             }
@@ -65,7 +69,7 @@ impl Context<'_, '_> {
         }
         sets.into_iter()
             .filter_map(|set| self.wraps_contribution(set, &front))
-            .map(|share| Choice::new(&share))
+            .map(|share| Choice::new(&share, &self.tables.bounds))
             .collect()
     }
 
@@ -79,6 +83,9 @@ impl Context<'_, '_> {
                 sets.push(FoamSet::Family { index, steps: (at, at) });
             }
         }
-        sets.into_iter().filter_map(|set| self.foam_contribution(set)).map(|share| Choice::new(&share)).collect()
+        sets.into_iter()
+            .filter_map(|set| self.foam_contribution(set, End::Deep))
+            .map(|share| Choice::new(&share, &self.tables.bounds))
+            .collect()
     }
 }

@@ -6,7 +6,9 @@
 use crate::catalog::Catalog;
 use crate::part::{Dressing, Hook, Kind};
 use crate::quantity::Money;
+use crate::search::bounds::Bounds;
 use crate::search::bounds::lagrange::MultiplierSets;
+use crate::search::rank::cents;
 use crate::search::space::hook_tables::{HookCounts, HookTables};
 use crate::search::space::node::Context;
 use crate::search::space::shelf::Shelf;
@@ -128,6 +130,11 @@ impl<'s, 'a> OpenHooks<'s, 'a> {
         }
     }
 
+    /// Whether the target asks for what no fly does.
+    pub(in crate::search) fn refused(&self) -> bool {
+        self.hooks.first().is_some_and(|state| Bounds::new(self.target, state.hook).refused())
+    }
+
     /// The price of a fly by the tariff of the search.
     pub(in crate::search) fn price(&self, fly: &crate::fly::Fly, cost: Money) -> Money {
         if self.tariff.is_material() { cost } else { self.tariff.price(fly) }
@@ -136,6 +143,6 @@ impl<'s, 'a> OpenHooks<'s, 'a> {
     /// Whether a price is more than the target lets a fly cost. By another tariff the price says nothing of the cost, which
     /// is left to the judge.
     pub(in crate::search) fn too_dear(&self, price: Money) -> bool {
-        self.tariff.is_material() && self.target.max_cost.is_some_and(|most| price > most)
+        self.tariff.is_material() && self.target.max_cost.is_some_and(|most| cents(price) > cents(most))
     }
 }

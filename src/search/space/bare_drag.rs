@@ -27,7 +27,7 @@ impl Behind {
         let rear = self.0.iter().find(|(x, _)| *x >= place.high);
         let front = self.0.iter().rfind(|(x, _)| *x <= place.low).or(self.0.first());
         DragRange {
-            least: rear.map_or([0.0; 2], |(_, drag)| drag.least),
+            least: rear.map_or_else(Default::default, |(_, drag)| drag.least),
             most: front.map_or([0.0; 2], |(_, drag)| drag.most),
         }
     }

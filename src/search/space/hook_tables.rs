@@ -1,9 +1,10 @@
 //! What the search knows of one hook: its own loads, the room on it, and the foam laws that depend on it.
 
-use crate::fly;
+use crate::fly::{self, Conditions};
 use crate::part::{Dressing, Hook};
 use crate::physics::body::Label;
 use crate::search::bounds::contribution::Contribution;
+use crate::search::bounds::foam_law::FoamLaw;
 use crate::search::bounds::lagrange::{self, MultiplierSets};
 use crate::search::bounds::range::Range;
 use crate::search::bounds::{Bounds, DragRange};
@@ -44,6 +45,8 @@ pub(in crate::search) struct HookTables<'a> {
     /// Hook and dressing.
     pub(in crate::search) base: Contribution,
     pub(in crate::search) foam_tree: Tree<Contribution>,
+    /// The same at the shallow end of a range of depths: hook and dressing, and the families.
+    shallow: Option<(Contribution, Tree<Contribution>)>,
     /// What lies bare, where a sink rate asks for it.
     pub(in crate::search) bare_drag: Option<BareDrag>,
 }
@@ -63,24 +66,47 @@ impl<'a> HookTables<'a> {
     ) -> Self {
         let bounds = Bounds::new(target, hook).at_least(least);
         let counts = HookCounts::new(hook, dressing, shelf, target);
-        let share = |f: &FoamOnHook| foam_contribution(f, f.steps, shelf, target, (hook, &bounds, &multiplier_sets));
-        let shares: Vec<Contribution> = counts.foams.iter().map(share).collect();
+        let on = OnHook { hook, bounds: &bounds, multiplier_sets: &multiplier_sets };
+        let tree = |end: End| {
+            let each = counts.foams.iter().map(|f| foam_contribution(f, f.steps, (shelf, end), target, on));
+            Tree::new(&each.collect::<Vec<_>>())
+        };
+        let base = |depth: f64| base_contribution(on, dressing, target, price, depth);
         Self {
-            base: base_contribution(hook, dressing, target, (&bounds, &multiplier_sets), price),
+            base: base(target.conditions.depth),
+            shallow: target.fall.shallow.map(|depth| (base(depth), tree(End::Shallow))),
+            foam_tree: tree(End::Deep),
             bare_drag: bounds.has_sink().then(|| BareDrag::new(hook, dressing, shelf, &bounds, counts.free.0)),
             corner: hook.corner(),
             hook,
             bounds,
             multiplier_sets,
-            foam_tree: Tree::new(&shares),
             counts,
         }
     }
 
     /// Bytes that they take, roughly.
     pub(in crate::search) fn bytes(&self) -> usize {
-        let foams = self.counts.foams.len() * (size_of::<FoamOnHook>() + size_of::<u64>()) + self.foam_tree.bytes();
+        let shallow = self.shallow.as_ref().map_or(0, |(_, tree)| tree.bytes());
+        let trees = self.foam_tree.bytes() + shallow;
+        let foams = self.counts.foams.len() * (size_of::<FoamOnHook>() + size_of::<u64>()) + trees;
         foams + self.counts.turns.len() * (size_of::<u16>() + size_of::<u64>())
+    }
+
+    /// Hook and dressing at one end of a range of depths.
+    pub(in crate::search) fn base_at(&self, end: End) -> &Contribution {
+        match (end, &self.shallow) {
+            (End::Shallow, Some((base, _))) => base,
+            _ => &self.base,
+        }
+    }
+
+    /// Families at one end of a range of depths.
+    pub(in crate::search) fn foam_tree_at(&self, end: End) -> &Tree<Contribution> {
+        match (end, &self.shallow) {
+            (End::Shallow, Some((_, tree))) => tree,
+            _ => &self.foam_tree,
+        }
     }
 
     /// Contribution of one family over a range of lengths.
@@ -88,11 +114,11 @@ impl<'a> HookTables<'a> {
         &self,
         index: u32,
         steps: (u16, u16),
-        shelf: &Shelf,
+        shelf: (&Shelf, End),
         target: &Target,
     ) -> Contribution {
-        let on_hook = &self.counts.foams[index as usize];
-        foam_contribution(on_hook, steps, shelf, target, (self.hook, &self.bounds, &self.multiplier_sets))
+        let on = OnHook { hook: self.hook, bounds: &self.bounds, multiplier_sets: &self.multiplier_sets };
+        foam_contribution(&self.counts.foams[index as usize], steps, shelf, target, on)
     }
 }
 
@@ -142,24 +168,51 @@ fn wire_counts(shelf: &Shelf, target: &Target, free: (f64, f64)) -> (Vec<u16>, V
     (turns, counts)
 }
 
-fn base_contribution(
-    hook: &Hook,
-    dressing: &Dressing,
-    target: &Target,
-    (bounds, multiplier_sets): (&Bounds, &MultiplierSets),
-    price: i64,
-) -> Contribution {
+/// One end of a range of depths; without a range there is the deep one alone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(in crate::search) enum End {
+    Deep,
+    Shallow,
+}
+
+/// What a contribution depends on besides the parts.
+#[derive(Clone, Copy)]
+struct OnHook<'t> {
+    hook: &'t Hook,
+    bounds: &'t Bounds,
+    multiplier_sets: &'t MultiplierSets,
+}
+
+/// Hook and dressing at a depth.
+fn base_contribution(on: OnHook, dressing: &Dressing, target: &Target, price: i64, depth: f64) -> Contribution {
+    let OnHook { hook, bounds, multiplier_sets } = on;
     let placed = fly::hook_parts(hook, None, dressing);
-    let dressed = fly::dressing_parts(hook, dressing, &target.conditions);
+    let dressed = |depth: f64| fly::dressing_parts(hook, dressing, &Conditions { depth, ..target.conditions });
+    let here = dressed(depth);
     let water = target.conditions.water.density;
-    let moments = placed.moments(water).sum(dressed.moments(water));
-    let mass = placed.loads.iter().chain(&dressed.loads).map(|l| l.mass).sum();
+    let moments = placed.moments(water).sum(here.moments(water));
+    let mass = placed.loads.iter().chain(&here.loads).map(|l| l.mass).sum();
     let mut drag = DragRange::default();
     if bounds.has_sink() {
-        drag = bounds.drag(&dressed.elements).plus(bounds.drag(&fly::eye_and_bend(hook)));
+        drag = bounds.drag(&here.elements).plus(bounds.drag(&fly::eye_and_bend(hook)));
         let head: Vec<_> = placed.elements.iter().filter(|e| e.label == Label::Head).copied().collect();
         drag = drag.plus(bounds.drag(&head));
     }
+    // Air in a fresh dressing changes with depth; all else of it stays.
+    let differs = |at: f64| {
+        let there = dressed(at).moments(water);
+        let own = here.moments(water);
+        (there.weight - own.weight, (there.x - own.x).hypot(there.y - own.y))
+    };
+    let (gain, shift) = bounds.descent().map_or((0.0, 0.0), |way| {
+        let [surface, deepest] = [differs(0.0), differs(way.depth)];
+        (deepest.0, surface.1.max(deepest.1))
+    });
+    let swing = {
+        let deep = placed.moments(water).sum(dressed(target.conditions.depth).moments(water));
+        let shallow = target.fall.shallow.map_or(deep, |d| placed.moments(water).sum(dressed(d).moments(water)));
+        bounds.per_swing(|p, q| q.f(deep.x, deep.y) - p.f(shallow.x, shallow.y))
+    };
     Contribution {
         price,
         weight: Range::point(moments.weight),
@@ -167,6 +220,9 @@ fn base_contribution(
         turning: bounds.turning(moments),
         joint: bounds.per_lever(|lever, turn| moments.weight - lever * turn.f(moments.x, moments.y)),
         drag,
+        swing,
+        gain,
+        shift,
         reduced_price: lagrange::per_multipliers(multiplier_sets, |multipliers| {
             price as f64
                 + multipliers.reduced_price(moments.weight, [moments.x, moments.y])
@@ -186,38 +242,49 @@ fn foams_on(hook: &Hook, dressing: &Dressing, shelf: &Shelf, target: &Target, fr
     list
 }
 
+/// A family over a range of lengths at one end of a range of depths.
 fn foam_contribution(
     foam: &FoamOnHook,
     steps: (u16, u16),
-    shelf: &Shelf,
+    (shelf, end): (&Shelf, End),
     target: &Target,
-    (hook, bounds, multiplier_sets): (&Hook, &Bounds, &MultiplierSets),
+    on: OnHook,
 ) -> Contribution {
+    let OnHook { hook, bounds, multiplier_sets } = on;
     let step = target.grid.foam;
     let (from, to) = (f64::from(steps.0) * step.m(), f64::from(steps.1) * step.m());
     let family = foam.family as usize;
-    let law = shelf.foam_laws[family].on(hook, shelf.foams[family].seat);
+    let (at, seat) = (shelf.foam_at(end), shelf.foams[family].seat);
+    let law_on = |laws: &[FoamLaw]| laws[family].on(hook, seat);
+    let law = law_on(&at.laws);
     let shortest = shelf.foams[family].piece(space::multiple(step, u32::from(steps.0)));
     let pieces = shortest.cut.pieces() as u32;
     let charge = &shelf.foam_charges[family];
     let price = charge.length(fly::foam_cut_um(&shortest), pieces).micros();
     let price_line = charge.least(pieces).line();
-    let drag_line = shelf.foam_drag_line(foam.family, from, to);
+    let drag_line = at.drag_line(foam.family, from, to);
+    let (gain, shift) = shelf.way.as_ref().map_or((0.0, 0.0), |[surface, deepest]| {
+        let [surface, deepest] = [surface, deepest].map(|laws| law_on(laws).less(&law));
+        (deepest.weight(from, to).high, surface.greatest_moment(from, to).max(deepest.greatest_moment(from, to)))
+    });
+    let swing = shelf.shallow.as_ref().map_or([0.0; 2], |shallow| {
+        let (deep, shallow) = (law_on(&shelf.deep.laws), law_on(&shallow.laws));
+        bounds.per_swing(|p, q| FoamLaw::least_difference((&deep, q), (&shallow, p), from, to))
+    });
     Contribution {
         price,
         weight: law.weight(from, to),
         mass: law.mass(from, to),
         turning: bounds.per_edge(|turn| law.turning(turn, from, to)),
         joint: bounds.per_lever(|lever, turn| law.joint(lever, turn, from, to)),
-        drag: shelf.foam_drag(foam.family, from, to),
+        drag: at.drag(foam.family, from, to),
+        swing,
+        gain,
+        shift,
         // The price of a length is no less than that of the shortest, nor less than a line.
         reduced_price: lagrange::per_multipliers(multiplier_sets, |multipliers| {
-            law.reduced_price(multipliers, (price as f64, 0.0), drag_line, (from, to)).max(law.reduced_price(
-                multipliers,
-                price_line,
-                drag_line,
-                (from, to),
-            ))
+            let least = |price: (f64, f64)| law.reduced_price(multipliers, price, drag_line, (from, to));
+            least((price as f64, 0.0)).max(least(price_line))
         }),
     }
 }

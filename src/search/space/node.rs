@@ -9,7 +9,7 @@ use crate::search::bounds::lagrange;
 use crate::search::bounds::range::Range;
 use crate::search::bounds::{self, Narrowed, Turning};
 use crate::search::space::front_set::{FrontContribution, FrontSet, SLACK};
-use crate::search::space::hook_tables::{HookCounts, HookTables};
+use crate::search::space::hook_tables::{End, HookCounts, HookTables};
 use crate::search::space::shelf::{Shelf, WireHull};
 use crate::search::space::{self, LEAST_TURNS};
 use crate::shape::wrap::CloseWound;
@@ -47,6 +47,8 @@ pub(in crate::search) struct Groups {
     front: usize,
     wraps: usize,
     foam: usize,
+    /// Foam at the shallow end of a range of depths, where one is asked.
+    shallow_foam: usize,
 }
 
 /// Contributions of groups that have been worked out: a node has two of its three in common with the one that it is a part of.
@@ -72,7 +74,16 @@ pub(in crate::search) struct Context<'s, 'a> {
 impl Contributions {
     /// Front, wraps and foam.
     pub(in crate::search) fn of(&self, groups: &Groups) -> [&Contribution; 3] {
-        [&self.fronts[groups.front].share, &self.others[groups.wraps], &self.others[groups.foam]]
+        self.at(groups, End::Deep)
+    }
+
+    /// The same at one end of a range of depths.
+    pub(in crate::search) fn at(&self, groups: &Groups, end: End) -> [&Contribution; 3] {
+        let foam = match end {
+            End::Deep => groups.foam,
+            End::Shallow => groups.shallow_foam,
+        };
+        [&self.fronts[groups.front].share, &self.others[groups.wraps], &self.others[foam]]
     }
 }
 
@@ -204,15 +215,20 @@ impl<'a> Context<'_, 'a> {
         };
         let foam = match known {
             Some((whole, groups)) if whole.foam == node.foam => groups.foam,
-            _ => keep(&mut shares.others, self.foam_contribution(node.foam)?),
+            _ => keep(&mut shares.others, self.foam_contribution(node.foam, End::Deep)?),
         };
-        Some(Groups { front, wraps, foam })
+        let shallow_foam = match known {
+            Some((whole, groups)) if whole.foam == node.foam => groups.shallow_foam,
+            _ if !self.tables.bounds.has_range() => foam,
+            _ => keep(&mut shares.others, self.foam_contribution(node.foam, End::Shallow)?),
+        };
+        Some(Groups { front, wraps, foam, shallow_foam })
     }
 
-    /// What a node adds up to.
-    pub(in crate::search) fn total(&self, shares: &Contributions, groups: &Groups) -> Contribution {
-        let [front, wraps, foam] = shares.of(groups);
-        Contribution::sum([&self.tables.base, front, wraps, foam])
+    /// What a node adds up to at one end of a range of depths.
+    pub(in crate::search) fn total(&self, shares: &Contributions, groups: &Groups, end: End) -> Contribution {
+        let [front, wraps, foam] = shares.at(groups, end);
+        Contribution::sum([self.tables.base_at(end), front, wraps, foam])
     }
 
     pub(in crate::search) fn wraps_contribution(
@@ -314,13 +330,14 @@ impl<'a> Context<'_, 'a> {
         family.seat == Seat::Tail || shortest <= self.tables.counts.free.1 - front.begins.low + SLACK
     }
 
-    pub(in crate::search) fn foam_contribution(&self, foam: FoamSet) -> Option<Contribution> {
+    pub(in crate::search) fn foam_contribution(&self, foam: FoamSet, end: End) -> Option<Contribution> {
+        let tree = self.tables.foam_tree_at(end);
         match foam {
             FoamSet::None => Some(Contribution::nothing()),
-            FoamSet::Families(_) if self.tables.foam_tree.is_empty() => None,
-            FoamSet::Families(index) => Some(self.tables.foam_tree.node(index).hull),
+            FoamSet::Families(_) if tree.is_empty() => None,
+            FoamSet::Families(index) => Some(tree.node(index).hull),
             FoamSet::Family { index, steps } => {
-                Some(self.tables.foam_contribution(index, steps, self.shelf, self.target))
+                Some(self.tables.foam_contribution(index, steps, (self.shelf, end), self.target))
             }
         }
     }
@@ -331,12 +348,12 @@ impl<'a> Context<'_, 'a> {
     pub(in crate::search) fn fewer(
         &self,
         node: &Node,
-        (total, shares): (&Contribution, [&Contribution; 3]),
+        (total, shares, end): (&Contribution, [&Contribution; 3], End),
         narrowed: &Narrowed,
     ) -> Option<Node> {
         let weights = self.tables.bounds.weights(total.drag, narrowed);
         let wraps = self.fewer_turns(node.wraps, total, shares[1], weights);
-        let foam = self.fewer_lengths(node.foam, total, shares, (weights, narrowed));
+        let foam = self.fewer_lengths(node.foam, (total, shares, end), (weights, narrowed));
         (wraps.is_some() || foam.is_some()).then(|| Node {
             wraps: wraps.unwrap_or(node.wraps),
             foam: foam.unwrap_or(node.foam),
@@ -361,8 +378,7 @@ impl<'a> Context<'_, 'a> {
     fn fewer_lengths(
         &self,
         set: FoamSet,
-        total: &Contribution,
-        shares: [&Contribution; 3],
+        (total, shares, end): (&Contribution, [&Contribution; 3], End),
         (weights, narrowed): (Range, &Narrowed),
     ) -> Option<FoamSet> {
         let FoamSet::Family { index, steps } = set else { return None };
@@ -370,12 +386,13 @@ impl<'a> Context<'_, 'a> {
             return None;
         }
         let family = self.tables.counts.foams[index as usize].family as usize;
-        let law = self.shelf.foam_laws[family].on(self.tables.hook, self.shelf.foams[family].seat);
+        let law = self.shelf.foam_at(end).laws[family].on(self.tables.hook, self.shelf.foams[family].seat);
         let step = self.target.grid.foam.m();
         let whole = Range { low: f64::from(steps.0) * step, high: f64::from(steps.1) * step };
         let mut left = law.lengths_of_weight(without(weights, total.weight, shares[2].weight), whole)?;
         if self.tables.bounds.on_loop() {
-            let others = bounds::both(&self.tables.base.turning, &bounds::both(&shares[0].turning, &shares[1].turning));
+            let others =
+                bounds::both(&self.tables.base_at(end).turning, &bounds::both(&shares[0].turning, &shares[1].turning));
             left = left.meet(hanging_lengths(&law, &others, whole, narrowed)?)?;
         }
         let first = ((left.low / step - STEP_SLACK).ceil().max(0.0) as u16).max(steps.0);

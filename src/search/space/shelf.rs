@@ -9,6 +9,7 @@ use crate::part::{Bead, Cut, Foam, Hook, Kind, Pin, Wire};
 use crate::physics::body::{DragElement, DragShape, Label};
 use crate::physics::compression::volume_ratio;
 use crate::physics::constants::GRAVITY;
+use crate::physics::drag::cylinder::FINITE_LENGTH;
 use crate::quantity::Microns;
 use crate::search::bounds::foam_law::FoamLaw;
 use crate::search::bounds::lagrange;
@@ -16,6 +17,7 @@ use crate::search::bounds::range::Hull;
 use crate::search::bounds::range::Range;
 use crate::search::bounds::rod_drag::RodDrag;
 use crate::search::bounds::{Bounds, DragRange};
+use crate::search::space::hook_tables::End;
 use crate::search::space::tree::{Tree, arrange};
 use crate::search::space::{self, FoamFamily};
 use crate::search::tariff::{Charge, LeastCharge, Tariff};
@@ -176,11 +178,49 @@ pub(in crate::search) struct Shelf<'a> {
     pub(in crate::search) without_foam: bool,
     pub(in crate::search) foams: Vec<FoamFamily<'a>>,
     pub(in crate::search) foam_charges: Vec<Charge>,
+    /// At the fishing depth, the deep end of a range.
+    pub(in crate::search) deep: FoamAtDepth,
+    /// At the shallow end of a range.
+    pub(in crate::search) shallow: Option<FoamAtDepth>,
+    /// Laws at the surface and at a depth to be reached.
+    pub(in crate::search) way: Option<[Vec<FoamLaw>; 2]>,
+}
+
+/// The foam families at one depth.
+pub(in crate::search) struct FoamAtDepth {
     /// Laws of the families with their seat at the origin.
-    pub(in crate::search) foam_laws: Vec<FoamLaw>,
-    foam_drags: Vec<RodDrag>,
+    pub(in crate::search) laws: Vec<FoamLaw>,
+    drags: Vec<RodDrag>,
     /// Which drag each family has: that of its stock and cut.
-    foam_drag_of: Vec<u32>,
+    drag_of: Vec<u32>,
+}
+
+impl FoamAtDepth {
+    fn new(families: &[FoamFamily], hook: &Hook, target: &Target, bounds: &Bounds, depth: f64) -> Self {
+        let conditions = Conditions { depth, ..target.conditions };
+        let (drags, drag_of) = foam_drags(families, hook, &conditions, bounds);
+        Self { laws: foam_laws(families, hook, target, depth), drags, drag_of }
+    }
+
+    /// Drag of a family over lengths in metres.
+    pub(in crate::search) fn drag(&self, family: u32, from: f64, to: f64) -> DragRange {
+        self.drag_of(family).map_or(DragRange::default(), |drag| drag.range(from, to))
+    }
+
+    /// A line below its drag at the lower rate.
+    pub(in crate::search) fn drag_line(&self, family: u32, from: f64, to: f64) -> (f64, f64) {
+        self.drag_of(family).map_or((0.0, 0.0), |drag| drag.line(from, to))
+    }
+
+    fn drag_of(&self, family: u32) -> Option<&RodDrag> {
+        self.drag_of.get(family as usize).and_then(|at| self.drags.get(*at as usize))
+    }
+}
+
+fn foam_laws(families: &[FoamFamily], hook: &Hook, target: &Target, depth: f64) -> Vec<FoamLaw> {
+    let conditions = Conditions { depth, ..target.conditions };
+    let law = |f: &FoamFamily| FoamLaw::new(hook, f.piece(target.grid.foam), &conditions).without_hook(hook, f.seat);
+    families.iter().map(law).collect()
 }
 
 impl<'a> Shelf<'a> {
@@ -198,7 +238,6 @@ impl<'a> Shelf<'a> {
         let (pins, pin_tree) = pins(catalog, target, tariff, &bounds);
         let (wires, wire_charges, wire_tree) = wires(catalog, target, tariff);
         let foams = foam_items(catalog, target);
-        let (foam_drags, foam_drag_of) = foam_drags(&foams, hook, target, &bounds);
         let rates = rates(catalog, target, tariff);
         let given = (catalog, target, tariff, &bounds);
         Self {
@@ -215,28 +254,19 @@ impl<'a> Shelf<'a> {
             wire_tree,
             without_foam: filters.iter().all(|f| f.passes_foam(None)),
             foam_charges: foams.iter().map(|f| tariff.charge(Kind::Foam, &f.foam.row)).collect(),
-            foam_laws: foams
-                .iter()
-                .map(|f| FoamLaw::new(hook, f.piece(target.grid.foam), &target.conditions).without_hook(hook, f.seat))
-                .collect(),
-            foam_drags,
-            foam_drag_of,
+            deep: FoamAtDepth::new(&foams, hook, target, &bounds, target.conditions.depth),
+            shallow: target.fall.shallow.map(|depth| FoamAtDepth::new(&foams, hook, target, &bounds, depth)),
+            way: bounds.descent().map(|way| [0.0, way.depth].map(|depth| foam_laws(&foams, hook, target, depth))),
             foams,
         }
     }
 
-    /// Drag of a family over lengths in metres.
-    pub(in crate::search) fn foam_drag(&self, family: u32, from: f64, to: f64) -> DragRange {
-        self.drag_of(family).map_or(DragRange::default(), |drag| drag.range(from, to))
-    }
-
-    /// A line below its drag at the lower rate.
-    pub(in crate::search) fn foam_drag_line(&self, family: u32, from: f64, to: f64) -> (f64, f64) {
-        self.drag_of(family).map_or((0.0, 0.0), |drag| drag.line(from, to))
-    }
-
-    fn drag_of(&self, family: u32) -> Option<&RodDrag> {
-        self.foam_drag_of.get(family as usize).and_then(|at| self.foam_drags.get(*at as usize))
+    /// The foam at one end of a range of depths.
+    pub(in crate::search) fn foam_at(&self, end: End) -> &FoamAtDepth {
+        match (end, &self.shallow) {
+            (End::Shallow, Some(shallow)) => shallow,
+            _ => &self.deep,
+        }
     }
 
     /// Greatest diameter of any pin, m.
@@ -407,15 +437,45 @@ fn foam_ratio(foam: &Foam, conditions: &Conditions) -> f64 {
     volume_ratio(conditions.gauge_pressure(), foam.collapse_pressure, foam.relative_density())
 }
 
-fn foam_rod(family: &FoamFamily, hook: &Hook, target: &Target, bounds: &Bounds) -> RodDrag {
-    RodDrag::new(bounds, |length| {
+/// Drag of one stock and cut. On the way to a depth it is thinnest at the deepest point; the factor of finite length, which
+/// falls with the diameter, is least where it is thickest.
+fn foam_rod(family: &FoamFamily, hook: &Hook, conditions: &Conditions, bounds: &Bounds) -> RodDrag {
+    let element = |length: f64, depth: f64| {
         let piece = family.piece(Microns::new((length * 1e6).round() as i32));
-        fly::foam_part(hook, &piece, &target.conditions).elements.first().copied()
-    })
+        fly::foam_part(hook, &piece, &Conditions { depth, ..*conditions }).elements.first().copied()
+    };
+    let parts = |length: f64| {
+        let mut parts = bounds.drag_parts(&element(length, conditions.depth)?);
+        if let Some(way) = bounds.descent() {
+            let (thick, thin) = (element(length, 0.0)?, element(length, way.depth)?);
+            let fewer = finite_length(&thick) / finite_length(&thin);
+            let thinnest = bounds.drag_parts(&thin);
+            for (i, (part, least)) in parts.iter_mut().zip(thinnest).enumerate() {
+                let share = if i == 0 { fewer } else { 1.0 };
+                for (on_the_way, drag) in part.least[2..].iter_mut().zip(&least.least[2..]) {
+                    *on_the_way = share * drag;
+                }
+            }
+        }
+        Some(parts)
+    };
+    RodDrag::of_parts(|length| parts(length).unwrap_or_default())
+}
+
+fn finite_length(element: &DragElement) -> f64 {
+    match element.shape {
+        DragShape::Slender { diameter, length, .. } => FINITE_LENGTH.at(diameter / length).value,
+        DragShape::Sphere { .. } | DragShape::Across { .. } => 1.0,
+    }
 }
 
 /// Drag of each stock and cut, and which of them each family has; nothing where no sink rate asks for it.
-fn foam_drags(families: &[FoamFamily], hook: &Hook, target: &Target, bounds: &Bounds) -> (Vec<RodDrag>, Vec<u32>) {
+fn foam_drags(
+    families: &[FoamFamily],
+    hook: &Hook,
+    conditions: &Conditions,
+    bounds: &Bounds,
+) -> (Vec<RodDrag>, Vec<u32>) {
     let (mut drags, mut of) = (Vec::new(), Vec::new());
     if !bounds.has_sink() {
         return (drags, of);
@@ -424,7 +484,7 @@ fn foam_drags(families: &[FoamFamily], hook: &Hook, target: &Target, bounds: &Bo
     for family in families {
         let next = u32::try_from(drags.len()).unwrap_or(u32::MAX);
         let at = *known.entry((&family.foam.row.id, family.cut)).or_insert_with(|| {
-            drags.push(foam_rod(family, hook, target, bounds));
+            drags.push(foam_rod(family, hook, conditions, bounds));
             next
         });
         of.push(at);

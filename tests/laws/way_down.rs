@@ -1,0 +1,98 @@
+//! What the search says of a set of flies on their way down must hold for each of the set; and it must say enough.
+
+use super::cases;
+use super::random_catalog::{catalog, target};
+use counterpoise::assess::{judge, judge_quick};
+use counterpoise::catalog::Catalog;
+use counterpoise::fly::{self, Fly};
+use counterpoise::physics::statics::Knot;
+use counterpoise::quantity::Angle;
+use counterpoise::search::bounds::Bounds;
+use counterpoise::search::bounds::range::Range;
+use counterpoise::search::exhaustive::walk;
+use counterpoise::search::rank::Variety;
+use counterpoise::search::{Found, Tally, Unwatched, Wish, search};
+use counterpoise::wanted::{FallWish, Line, Reach, Target, TargetSpec};
+use proptest::prelude::*;
+
+/// Weight at the deepest point of the way, least drag in each class of attitudes, M . d in the middle of a window, and the
+/// most by which M differs on the way, of one fly, from many depths.
+fn way_of(fly: &Fly, target: &Target, bounds: &Bounds, reach: Reach) -> (Range, [f64; 3], (f64, f64)) {
+    let water = &target.conditions.water;
+    let sinking = fly::sinking(fly, &target.conditions);
+    let there = |depth: f64| sinking.moments(depth, water);
+    let here = there(target.conditions.depth);
+    let stations = (0..=40).map(|i| reach.depth * f64::from(i) / 40.0);
+    let shift = stations.clone().map(|z| (there(z).x - here.x).hypot(there(z).y - here.y)).fold(0.0, f64::max);
+    let drags = stations.map(|z| {
+        let [_, _, classes @ ..] = bounds.drag(&sinking.at(z, water).elements).least;
+        classes
+    });
+    let drag = drags.reduce(|a, b| std::array::from_fn(|i| a[i].min(b[i]))).unwrap();
+    let down = bounds
+        .windows
+        .iter()
+        .map(|w| 0.5 * (w.from + w.to))
+        .map(|middle| here.x * middle.sin() - here.y * middle.cos())
+        .fold(f64::NEG_INFINITY, f64::max);
+    (Range::point(there(reach.depth).weight), drag, (down, shift))
+}
+
+proptest! {
+    #![proptest_config(cases(32))]
+
+    #[test]
+    fn no_fly_that_gets_down_in_time_is_ruled_out(
+        catalog in catalog(), target in target(), depth in 0.3..4.0f64, mean in 0.03..0.6f64, slack in any::<bool>()
+    ) {
+        let line = if slack { Line::Slack } else { Line::Tight };
+        let reach = Reach { depth, within: depth / mean };
+        let target = Target { fall: FallWish { line, reach: Some(reach), ..FallWish::default() }, ..target };
+        let mut seen = 0;
+        let mut wrong = None;
+        walk(&catalog, &target, &mut |fly| {
+            if judge_quick(fly, &target).is_none() {
+                return true;
+            }
+            seen += 1;
+            let bounds = Bounds::new(&target, fly.hook);
+            let (weight, drag, turning) = way_of(fly, &target, &bounds, reach);
+            let on_loop = target.conditions.knot == Knot::Loop;
+            let out = bounds.descent().unwrap().impossible(weight, drag, turning, on_loop);
+            if (out || bounds.refused()) && judge(fly, &target).is_some() {
+                wrong = Some(fly.recipe().to_string());
+            }
+            wrong.is_none() && seen < 8
+        });
+        prop_assert_eq!(wrong, None);
+    }
+}
+
+fn asked(change: impl Fn(&mut TargetSpec)) -> Tally {
+    let catalog = Catalog::built_in().unwrap();
+    let mut spec = TargetSpec {
+        hook: Some("streamer-8".into()),
+        hang: Some(Angle::from_deg(0.0)),
+        only: vec!["bead.material=brass".into()],
+        ..TargetSpec::default()
+    };
+    change(&mut spec);
+    let (target, _) = spec.resolve(&catalog).unwrap();
+    let found: Found = search(&catalog, &target, Wish { top: 3, variety: Variety::Parts }, &Unwatched);
+    assert!(found.proven());
+    found.tally
+}
+
+#[test]
+fn what_no_fly_does_is_refused_at_once() {
+    for sink in ["-5..-1m/s", "0m/s", "<=0 m/s"] {
+        let tally = asked(|s| s.sink = Some(sink.parse().unwrap()));
+        assert_eq!((tally.evaluated, tally.nodes, tally.sink_rate), (0, 0, tally.total()), "{sink}");
+    }
+    // A stone takes 0.78 s to fall 3 m in air.
+    let tally = asked(|s| {
+        s.reach = Some("3 m".parse().unwrap());
+        s.within = Some("0.7 s".parse().unwrap());
+    });
+    assert_eq!(tally.nodes, 0);
+}
