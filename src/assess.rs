@@ -10,6 +10,9 @@
 
 mod depths;
 mod history;
+mod line_fall;
+
+pub use line_fall::{LineFall, line_fall};
 
 use crate::fly::{self, AsTied, Conditions, Deviation, Fly, Misfit};
 use crate::physics::body::Body;
@@ -31,6 +34,8 @@ pub struct Check {
     pub window: Window,
     /// Whether it does.
     pub met: bool,
+    /// The depth that it was looked at, m, where that is not the fishing depth.
+    pub depth: Option<f64>,
 }
 
 /// The named requirements.
@@ -301,8 +306,10 @@ pub fn assess(fly: &Fly, target: &Target) -> Assessment {
         checks.extend(depths::checks(fly, target, rest));
         if target.fall.line == Line::Tight {
             checks.extend(sink_check(prediction.lowered.sink_rate, target));
-            let shallow = target.fall.shallow.and_then(|depth| depths::sink_rate(fly, target, depth));
-            checks.extend(shallow.and_then(|rate| sink_check(rate, target)));
+            checks.extend(target.fall.shallow.and_then(|depth| {
+                let rate = depths::sink_rate(fly, target, depth)?;
+                sink_check(rate, target).map(|check| check.at(depth))
+            }));
         }
         history::each_check(fly, target, |check| {
             checks.push(check);
@@ -318,7 +325,11 @@ pub fn assess(fly: &Fly, target: &Target) -> Assessment {
 
 impl Check {
     fn of(requirement: Requirement, value: f64, window: Window) -> Self {
-        Self { requirement, value, window, met: window.holds(value) }
+        Self { requirement, value, window, met: window.holds(value), depth: None }
+    }
+
+    fn at(self, depth: f64) -> Self {
+        Self { depth: Some(depth), ..self }
     }
 
     /// How far inside its window, 1 for requirements that are only met or missed.
@@ -351,6 +362,7 @@ fn cost_check(cost: Money, target: &Target) -> Option<Check> {
         window: at_most(most.micros() as f64 * 1e-6),
         // As it is shown: a fly listed at 0.74 meets a limit of 0.74.
         met: cost.cents() <= most.cents(),
+        depth: None,
     })
 }
 
@@ -364,6 +376,7 @@ fn sinks_check(moments: Moments) -> Check {
         value: moments.weight,
         window: Window { low: Some(0.0), high: None },
         met: moments.weight > 0.0,
+        depth: None,
     }
 }
 

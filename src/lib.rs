@@ -12,6 +12,7 @@ pub mod catalog;
 pub mod compare;
 pub mod document;
 pub mod error_budget;
+pub mod find;
 pub mod fly;
 pub mod fly_box;
 pub mod jar_log;

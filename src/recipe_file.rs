@@ -19,13 +19,13 @@
 //! ```
 
 use crate::catalog::Catalog;
-use crate::document::{Diagnostics, Document, Path, Source};
+use crate::document::{Diagnostics, Document, Path, Problem, Source};
 use crate::fly::{self, Conditions, Fly, Limits};
 use crate::part::{Cut, Kind};
 use crate::physics::statics::Knot;
 use crate::quantity::{Interval, Length, Microns, Salinity, Temperature};
 use crate::recipe::{BeadUse, FoamUse, Mount, Recipe, Seat, WireUse};
-use crate::wanted::TargetSpec;
+use crate::wanted::{Line, TargetSpec};
 use serde::{Deserialize, Serialize};
 
 /// Version of the recipe file.
@@ -132,6 +132,9 @@ pub struct ConditionsEntry {
     /// Tippet diameter, for a snug knot.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub tippet: Option<Length>,
+    /// Line on which it was asked to sink, where that is a slack one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub line: Option<String>,
     /// Share of the gap that was asked to stay clear.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub clear_gap: Option<f64>,
@@ -143,7 +146,7 @@ pub struct ConditionsEntry {
 impl ConditionsEntry {
     /// Everything said, so that the file means the same when defaults change.
     #[must_use]
-    pub fn new(conditions: &Conditions, limits: &Limits) -> Self {
+    pub fn new(conditions: &Conditions, limits: &Limits, line: Line) -> Self {
         let (knot, tippet) = match conditions.knot {
             Knot::Loop => ("loop", None),
             Knot::Snug(tippet) => ("snug", Some(Length::from_m(tippet.diameter))),
@@ -156,6 +159,7 @@ impl ConditionsEntry {
             state: Some(conditions.state.word().to_owned()),
             knot: Some(knot.to_owned()),
             tippet,
+            line: (line != Line::Tight).then(|| line.word().to_owned()),
             clear_gap: (limits.clear_gap != usual.clear_gap).then_some(limits.clear_gap),
             visible_foam: (limits.visible_foam != usual.visible_foam).then_some(limits.visible_foam),
         }
@@ -171,6 +175,7 @@ impl ConditionsEntry {
             state: self.state.clone(),
             knot: self.knot.clone(),
             tippet: self.tippet,
+            line: self.line.clone(),
             clear_gap: self.clear_gap,
             visible_foam: self.visible_foam,
             ..TargetSpec::default()
@@ -222,12 +227,28 @@ pub struct RecipeDocument {
 }
 
 impl RecipeDocument {
-    /// Reads a recipe file.
+    /// Reads a recipe file, or the first recipe of an answer.
     ///
     /// # Errors
     /// Everything that is wrong with it.
     pub fn read(source: &Source) -> Result<Self, Diagnostics> {
-        let document = Document::open(source)?;
+        Self::ranked(source, None)
+    }
+
+    /// Reads a recipe file, or the recipe of a rank from an answer in JSON or YAML; its first where no rank is given.
+    ///
+    /// # Errors
+    /// Everything that is wrong with it; a rank that it does not hold.
+    pub fn ranked(source: &Source, rank: Option<usize>) -> Result<Self, Diagnostics> {
+        let whole = Document::open(source)?;
+        let document = if whole.has("schema") {
+            recipe_of_answer(&whole, rank)?
+        } else if let Some(rank) = rank.filter(|rank| *rank != 1) {
+            let problem = Problem::of_file(source.name(), format!("it holds one recipe; there is none of rank {rank}"));
+            return Err(problem.into());
+        } else {
+            whole
+        };
         let (file, mut problems) = document.decode::<RecipeFile>();
         let Some(file) = file else { return Err(problems) };
         let recipe = check(&file, &document, &Path::root(), &mut problems);
@@ -274,6 +295,27 @@ impl RecipeDocument {
             Err(_) => Err(problems),
         }
     }
+}
+
+/// The recipe of a rank in an answer.
+fn recipe_of_answer(answer: &Document, rank: Option<usize>) -> Result<Document, Diagnostics> {
+    let entry = |i: usize| Path::root().key("recipes").index(i);
+    let ranks: Vec<f64> = (0..).map_while(|i| answer.number(&entry(i).key("rank"))).collect();
+    let at = match rank {
+        None => (!ranks.is_empty()).then_some(0),
+        Some(rank) => ranks.iter().position(|r| *r == rank as f64),
+    };
+    let found = at.and_then(|i| answer.below(&entry(i).key("recipe")));
+    found.ok_or_else(|| {
+        let problem = |text: String| Problem::of_file(answer.source().name(), text);
+        let words: Vec<String> = ranks.iter().map(f64::to_string).collect();
+        match rank {
+            Some(rank) if !ranks.is_empty() => problem(format!("this answer holds no recipe of rank {rank}"))
+                .help(format!("its ranks are {}", words.join(", "))),
+            _ => problem("this answer holds no recipe".to_owned()),
+        }
+        .into()
+    })
 }
 
 fn path_of(kind: Kind) -> Path {

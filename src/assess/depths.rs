@@ -46,11 +46,11 @@ pub(super) fn checks_of(sinking: &Sinking, neck_angle: f64, target: &Target, dee
     let mut checks = Vec::new();
     for depth in deciding_depths(sinking, target, shallow) {
         let moments = sinking.moments(depth, &conditions.water);
-        checks.push(super::sinks_check(moments));
+        checks.push(super::sinks_check(moments).at(depth));
         if let Hang::Taut { rest, .. } = hang(moments, conditions.knot, neck_angle) {
             let rest = friction::held(&rest, moments, held);
-            checks.push(hang_check(&rest, target));
-            checks.push(same_side(rest.rides, deep.rides));
+            checks.push(hang_check(&rest, target).at(depth));
+            checks.push(same_side(rest.rides, deep.rides).at(depth));
         }
     }
     checks

@@ -49,8 +49,12 @@ pub(super) fn each_check_of(
     let diver = Diver { fall: Fall::new(sinking, &target.conditions.water), target, neck: neck_angle };
     let deep = target.conditions.depth;
     let ends = [Some(deep), wish.shallow].into_iter().flatten();
+    let slack_at = |depth: f64| {
+        let checks = diver.slack(depth).into_iter();
+        checks.map(move |check| if depth == deep { check } else { check.at(depth) })
+    };
     wish.reach.is_none_or(|reach| take(diver.reach(reach)))
-        && (wish.line == Line::Tight || ends.flat_map(|depth| diver.slack(depth)).all(&mut take))
+        && (wish.line == Line::Tight || ends.flat_map(slack_at).all(&mut take))
         && wish.dive.is_none_or(|dive| take(diver.dive(dive)))
 }
 

@@ -2,14 +2,16 @@
 
 mod condition;
 mod depths;
+mod recipe;
 mod supply;
 mod target;
 mod vice;
 
-pub(crate) use condition::ConditionArgs;
+pub(crate) use condition::{Asked, ConditionArgs};
 pub(crate) use depths::Depths;
+pub(crate) use recipe::{RecipeArgs, read as read_recipe};
 pub(crate) use supply::{AllowanceArgs, SupplyArgs};
-pub(crate) use target::{TargetArgs, Wanted};
+pub(crate) use target::{TargetArgs, Wanted, refused};
 pub(crate) use vice::ViceArgs;
 
 use crate::commands::Command;
@@ -31,7 +33,9 @@ const EXAMPLES: &str = "Examples:
 /// Recipes for weighted flies that hang level, or as you say, and sink at the rate you say.
 #[derive(Debug, Parser)]
 #[command(name = "counterpoise", version, help_template = TEMPLATE, before_help = EXAMPLES, max_term_width = 110)]
-#[command(after_help = "Exit: 0 answered, 1 answered but nothing meets the target, 2 bad input or usage.")]
+#[command(
+    after_help = "Exit: 0 answered, 1 answered but nothing meets the target, 2 bad input or usage, 3 stopped with nothing found or proven."
+)]
 pub(crate) struct Cli {
     /// Options of all commands.
     #[command(flatten)]

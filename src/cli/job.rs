@@ -11,6 +11,7 @@ use counterpoise::document::{Diagnostics, Source};
 use counterpoise::report::{Answer, ReportError, json, yaml};
 use counterpoise::wanted::Assumption;
 use serde::Serialize;
+use std::cell::Cell;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -23,6 +24,8 @@ pub(crate) struct Job {
     catalogs: Vec<PathBuf>,
     calibration: Option<Calibration>,
     settings: Settings,
+    /// Whether the corrected catalog was handed out.
+    looked_into: Cell<bool>,
 }
 
 impl Job {
@@ -35,12 +38,14 @@ impl Job {
         let settings = Settings::read(global.settings.as_deref())?;
         let calibration = global.calibration.as_ref().or(settings.calibration.as_ref()).map(read).transpose()?;
         let catalogs = settings.catalogs.iter().chain(&global.catalog).cloned().collect();
-        Ok(Self { format: global.format, quiet: global.quiet, catalogs, calibration, settings })
+        let (format, quiet, looked_into) = (global.format, global.quiet, Cell::new(false));
+        Ok(Self { format, quiet, catalogs, calibration, settings, looked_into })
     }
 
     /// The built-in catalog with the files of `--catalog` on top, corrected by `--calibration`.
     pub(crate) fn catalog(&self) -> Result<Catalog, Failure> {
         let catalog = self.plain_catalog()?;
+        self.looked_into.set(true);
         match &self.calibration {
             Some(calibration) => Ok(calibration.apply(&catalog)?),
             None => Ok(catalog),
@@ -65,10 +70,16 @@ impl Job {
         }
     }
 
-    /// Says in an answer that parts were corrected, and from what.
-    pub(crate) fn say_calibration<B>(&self, answer: &mut Answer<B>) {
-        answer.assumptions.extend(self.corrected().map(|text| Assumption { key: "calibration", text }));
-        answer.assumptions.extend(self.settings.words().map(|text| Assumption { key: "settings", text }));
+    /// The beginning of an answer: its body, and what the catalog was corrected by if it was looked into.
+    pub(crate) fn answer<B>(&self, command: &'static str, body: B) -> Answer<B> {
+        self.say_calibration(Answer::with_body(command, body))
+    }
+
+    /// An answer that says what the catalog was corrected by, if it was looked into.
+    pub(crate) fn say_calibration<B>(&self, answer: Answer<B>) -> Answer<B> {
+        let said = self.corrected().filter(|_| self.looked_into.get());
+        let answer = answer.assuming(said.map(|text| Assumption { key: "calibration", text }));
+        answer.assuming(self.settings.words().map(|text| Assumption { key: "settings", text }))
     }
 
     /// What the catalog is corrected by, in words.

@@ -8,15 +8,18 @@ use std::process::ExitCode;
 pub(crate) enum Outcome {
     /// Answered, and what was wanted can be had: exit 0.
     Met,
-    /// Answered, but nothing meets what was wanted: exit 1.
+    /// Answered, and it is proven that nothing meets what was wanted: exit 1.
     NotMet,
+    /// Stopped before anything was found or proven: exit 3.
+    Stopped,
 }
 
-/// 0 met, 1 not met, 2 bad input or usage. A reader that closed the pipe has seen enough: quiet, and 0.
+/// 0 met, 1 not met, 2 bad input or usage, 3 stopped with nothing found and nothing proven. A reader that closed the pipe has seen enough: quiet, and 0.
 pub(crate) fn exit_code(result: Result<Outcome, Failure>) -> ExitCode {
     match result {
         Ok(Outcome::Met) => ExitCode::SUCCESS,
         Ok(Outcome::NotMet) => ExitCode::from(1),
+        Ok(Outcome::Stopped) => ExitCode::from(3),
         Err(failure) if failure.is_closed_pipe() => ExitCode::SUCCESS,
         Err(failure) => {
             failure.show();

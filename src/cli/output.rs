@@ -5,7 +5,7 @@ use counterpoise::document::save::{SaveError, replace_bytes};
 use counterpoise::report::ReportError;
 use std::fs;
 use std::io::{self, Write};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Writes an answer to standard output, all of it or none: it is put together first.
 pub(crate) fn print(write: impl FnOnce(&mut dyn Write) -> Result<(), ReportError>) -> Result<(), Failure> {
@@ -23,6 +23,64 @@ pub(crate) fn note(text: &str) {
     let _ = writeln!(anstream::stderr().lock(), "{text}");
 }
 
+/// A file that is to be written. Its name is tested when it is made, before anything long is computed.
+#[derive(Debug)]
+pub(crate) struct Destination {
+    path: PathBuf,
+    force: bool,
+}
+
+impl Destination {
+    /// Tests whether a file of one of these types can be written there; any type goes where none is named. One that
+    /// exists already is written only with `force`.
+    pub(crate) fn test(path: &Path, force: bool, types: &[&str]) -> Result<Self, Failure> {
+        let ending = path.extension().map(|e| e.to_string_lossy().to_lowercase());
+        if !types.is_empty() && !ending.is_some_and(|e| types.contains(&e.as_str())) {
+            let list: Vec<String> = types.iter().map(|t| format!(".{t}")).collect();
+            let text = format!("`{}`: that type of file cannot be written here", path.display());
+            return Err(Failure::usage(text, Some(format!("give a name that ends in {}", list.join(" or ")))));
+        }
+        if path.is_dir() {
+            return Err(Failure::usage(format!("`{}` is a folder", path.display()), None));
+        }
+        writable(folder_of(path))?;
+        if path.exists() && !force {
+            return Err(SaveError::Exists { path: path.to_owned() }.into());
+        }
+        Ok(Self { path: path.to_owned(), force })
+    }
+
+    /// Where that is.
+    pub(crate) fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// Writes the file whole, or not at all.
+    pub(crate) fn write(&self, bytes: &[u8]) -> Result<(), Failure> {
+        save_bytes(&self.path, self.force, bytes)
+    }
+}
+
+/// Makes a folder for files that are to be written, before anything long is computed.
+pub(crate) fn make_folder(path: &Path) -> Result<(), Failure> {
+    fs::create_dir_all(path).map_err(|source| SaveError::Io { path: path.to_owned(), source })?;
+    writable(path)
+}
+
+fn folder_of(path: &Path) -> &Path {
+    path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
+}
+
+/// Tries a nameless file in a folder.
+fn writable(folder: &Path) -> Result<(), Failure> {
+    if !folder.is_dir() {
+        let help = Some("make it first".to_owned());
+        return Err(Failure::usage(format!("there is no folder `{}`", folder.display()), help));
+    }
+    let tried = tempfile::tempfile_in(folder);
+    tried.map(drop).map_err(|source| SaveError::Io { path: folder.to_owned(), source }.into())
+}
+
 /// Writes a file whole, or not at all; one that exists already only with `force`.
 pub(crate) fn save(path: &Path, force: bool, text: &str) -> Result<(), Failure> {
     save_bytes(path, force, text.as_bytes())
@@ -30,11 +88,6 @@ pub(crate) fn save(path: &Path, force: bool, text: &str) -> Result<(), Failure> 
 
 /// [`save`] for a file that is no text.
 pub(crate) fn save_bytes(path: &Path, force: bool, bytes: &[u8]) -> Result<(), Failure> {
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
-    if let Some(missing) = folder.filter(|folder| !folder.is_dir()) {
-        let help = Some("make it first".to_owned());
-        return Err(Failure::usage(format!("there is no folder `{}`", missing.display()), help));
-    }
     let before = if force && path.exists() {
         Some(fs::read(path).map_err(|source| SaveError::Io { path: path.to_owned(), source })?)
     } else {

@@ -31,6 +31,8 @@ pub struct Document {
     source: Source,
     root: Node,
     repeated: Vec<Path>,
+    /// Where the root stands in the text: below the top, where this is a part of a document.
+    base: Path,
 }
 
 impl Document {
@@ -49,13 +51,13 @@ impl Document {
         match root {
             Node::Nothing => Err(empty(source)),
             Node::Map(_) => {
-                let mut document = Self { source: source.clone(), root, repeated: Vec::new() };
+                let mut document = Self { source: source.clone(), root, repeated: Vec::new(), base: Path::root() };
                 document.repeated = document.repeated_keys();
                 Ok(document)
             }
             other => {
                 let text = format!("the document is {}; it must be a mapping of keys to values", other.words());
-                let document = Self { source: source.clone(), root: other, repeated: Vec::new() };
+                let document = Self { source: source.clone(), root: other, repeated: Vec::new(), base: Path::root() };
                 Err(document.problem(&Path::root(), text).into())
             }
         }
@@ -83,8 +85,31 @@ impl Document {
         self.problem_at(path, Place::Value, text.into())
     }
 
+    /// Whether there is such a key at the top.
+    #[must_use]
+    pub fn has(&self, key: &str) -> bool {
+        self.root.get(key).is_some()
+    }
+
+    /// The number at a path.
+    #[must_use]
+    pub fn number(&self, path: &Path) -> Option<f64> {
+        match look(&self.root, path)? {
+            Node::Whole(number) => Some(*number as f64),
+            Node::Number(number) => Some(*number),
+            _ => None,
+        }
+    }
+
+    /// The mapping at a path as a document of its own, whose problems are located where they stand in this one.
+    #[must_use]
+    pub fn below(&self, path: &Path) -> Option<Self> {
+        let root = look(&self.root, path).filter(|node| matches!(node, Node::Map(_)))?.clone();
+        Some(Self { source: self.source.clone(), root, repeated: Vec::new(), base: self.base.joined(path) })
+    }
+
     fn problem_at(&self, path: &Path, place: Place, text: String) -> Problem {
-        Problem::at_path(&self.source, path.clone(), place, self.row_of(path), text)
+        Problem::at_path(&self.source, self.base.joined(path), place, self.row_of(path), text)
     }
 
     /// Decodes into `T`, going on after each fault with a stand-in for the faulty value. Where there are problems, `T` is
@@ -275,6 +300,14 @@ fn find<'a>(root: &'a mut Node, path: &Path) -> Option<&'a mut Node> {
     path.segments().iter().try_fold(root, |node, segment| match (node, segment) {
         (Node::List(items), Segment::Index(index)) => items.get_mut(*index),
         (Node::Map(entries), Segment::Key(key)) => entries.iter_mut().find(|(k, _)| k == key).map(|(_, value)| value),
+        _ => None,
+    })
+}
+
+fn look<'a>(root: &'a Node, path: &Path) -> Option<&'a Node> {
+    path.segments().iter().try_fold(root, |node, segment| match (node, segment) {
+        (Node::List(items), Segment::Index(index)) => items.get(*index),
+        (node, Segment::Key(key)) => node.get(key),
         _ => None,
     })
 }

@@ -34,6 +34,12 @@ impl Path {
         self.step(Segment::Index(index))
     }
 
+    /// The steps of another path after these.
+    #[must_use]
+    pub fn joined(&self, further: &Self) -> Self {
+        Self(self.0.iter().chain(&further.0).cloned().collect())
+    }
+
     fn step(&self, segment: Segment) -> Self {
         let mut longer = self.clone();
         longer.0.push(segment);

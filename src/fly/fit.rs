@@ -2,9 +2,20 @@
 
 use super::place::eye_bead_centre;
 use super::{Fly, FoamPiece, FrontMount, Wraps, practice};
-use crate::part::{Bead, Dressing, Hook};
+use crate::part::{Bead, Dressing, Hook, Wire};
 use crate::recipe::Seat;
 use thiserror::Error;
+
+/// Fewest turns that hold on a shank. Common practice, no source.
+pub const LEAST_TURNS: u32 = 3;
+/// Shortest coil worth winding, m. Common practice, no source.
+pub const LEAST_COIL: f64 = 1.5e-3;
+
+/// Fewest turns of a wire that are wound: by a search, and when turns are taken off at the vice.
+#[must_use]
+pub fn least_turns(wire: &Wire) -> u32 {
+    LEAST_TURNS.max((LEAST_COIL / wire.diameter - 1e-9).ceil() as u32)
+}
 
 /// Limits that the tyer may move.
 #[derive(Debug, Clone, Copy, PartialEq)]

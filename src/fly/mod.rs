@@ -3,6 +3,7 @@
 mod as_tied;
 mod cost;
 mod fit;
+mod idea;
 mod place;
 mod resolve;
 mod sinking;
@@ -10,9 +11,10 @@ mod sinking;
 pub use as_tied::{AsTied, COMPONENTS, Deviation};
 pub use cost::{PartCost, costs, foam_cut_um, foam_length_um, foam_price, total_cost, wire_length_um, wrap_core};
 pub use fit::{
-    Limits, Misfit, behind_eye_bead, first_misfit, foam_misfit, foam_room, free_shank, front_misfit,
-    pin_projection_needed, wraps_misfit,
+    LEAST_COIL, LEAST_TURNS, Limits, Misfit, behind_eye_bead, first_misfit, foam_misfit, foam_room, free_shank,
+    front_misfit, least_turns, pin_projection_needed, wraps_misfit,
 };
+pub use idea::{FrontWeight, Idea};
 pub use place::{
     Conditions, Placed, State, bare_neck, bare_shank, bare_stretches, bead_centre, body, dressing_parts, eye_and_bend,
     eye_bead_centre, foam_part, foam_span, front_parts, hook_parts, pin_span, wraps_part, wraps_span,

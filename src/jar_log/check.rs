@@ -10,14 +10,11 @@ use crate::physics::water::Water;
 use crate::quantity::Length;
 use crate::recipe::Recipe;
 use crate::recipe_file::{self, RecipeDocument};
-use crate::vice::JAR_CELSIUS;
 use crate::vice::stages::Stage;
+use crate::vice::{JAR_CELSIUS, JAR_DEPTH_M};
 use crate::wanted::defaults::{NYLON_WET_PA, TIPPET_MM};
 use std::collections::BTreeMap;
 use std::path::Path as FilePath;
-
-/// Depth at which a fly hangs in a jar where nothing is said, m. Common practice, no source.
-const JAR_DEPTH: f64 = 0.1;
 
 struct Checker<'a> {
     document: &'a Document,
@@ -208,7 +205,7 @@ impl Checker<'_> {
     fn conditions(&mut self, file: &EntryFile, jar: &JarEntry, path: &Path) -> Option<Conditions> {
         let celsius = file.water.or(jar.water).map_or(JAR_CELSIUS, |t| t.celsius());
         let salinity = file.salinity.or(jar.salinity).map_or(0.0, |s| s.g_kg());
-        let depth = file.depth.or(jar.depth).map_or(JAR_DEPTH, |d| d.m());
+        let depth = file.depth.or(jar.depth).map_or(JAR_DEPTH_M, |d| d.m());
         let depth_path = if file.depth.is_some() { path.clone() } else { Path::root().key("jar") };
         self.within(depth, 0.0, 50.0, "depth", "m", &depth_path);
         let state = self.word(

@@ -23,6 +23,8 @@ pub enum Warning {
     },
     /// The fly floats.
     Floats,
+    /// A fall on a slack line could not be followed.
+    NotFollowed,
 }
 
 /// Adds a warning; a quantity of a correlation outside its range is listed once, with the value farthest out.
@@ -54,6 +56,7 @@ impl Warning {
             Self::OutsideRange { .. } => "outside-range",
             Self::SecondRest { .. } => "second-rest",
             Self::Floats => "floats",
+            Self::NotFollowed => "not-followed",
         }
     }
 }
@@ -75,6 +78,9 @@ impl fmt::Display for Warning {
                 if *angle >= 0.0 { "tail down" } else { "head down" }
             ),
             Self::Floats => write!(f, "this fly floats: it never pulls the line tight"),
+            Self::NotFollowed => {
+                write!(f, "the fall on a slack line could not be followed: the figures are those of a tight line")
+            }
         }
     }
 }

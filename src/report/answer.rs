@@ -1,8 +1,9 @@
 //! The document around the recipes of an answer.
 
 use super::SCHEMA;
-use super::notice::Notice;
-use super::recipe::RecipeReport;
+use super::cautions::cautions;
+use super::notice::{Notice, merged_warnings};
+use super::recipe::{MISFIT, RecipeReport};
 use crate::quantity::Money;
 use crate::search::Found;
 use crate::wanted::Assumption;
@@ -60,6 +61,33 @@ impl<B> Answer<B> {
             cautions: Vec::new(),
             warnings: Vec::new(),
         }
+    }
+
+    /// With recipes, and all that follows from them: the limits of the model that they reach, and what to take care of.
+    #[must_use]
+    pub fn with_recipes(mut self, recipes: Vec<RecipeReport>) -> Self {
+        for misfit in recipes.iter().flat_map(|r| r.warnings.iter().filter(|n| n.code == MISFIT)) {
+            if !self.warnings.contains(misfit) {
+                self.warnings.push(misfit.clone());
+            }
+        }
+        self.warnings.extend(merged_warnings(recipes.iter().map(|r| r.limits.as_slice())));
+        self.cautions = cautions(&recipes);
+        self.recipes = recipes;
+        self
+    }
+
+    /// With what was assumed.
+    #[must_use]
+    pub fn assuming(mut self, assumptions: impl IntoIterator<Item = Assumption>) -> Self {
+        self.assumptions.extend(assumptions);
+        self
+    }
+
+    /// With the certificate of a search.
+    #[must_use]
+    pub fn searched(self, search: SearchReport) -> Self {
+        Self { search: Some(search), ..self }
     }
 }
 

@@ -1,5 +1,6 @@
 //! The bench card: all that is needed at the vice on one small page.
 
+use super::column::{column, columns_csv, optional};
 use super::table::{Spacing, bullets, write_table};
 use super::vice::{StageReport, TrimReport, TurnReport};
 use super::words::{hang_words, short};
@@ -227,6 +228,56 @@ pub fn card_table(out: &mut dyn Write, card: &CardReport) -> Result<(), ReportEr
         bullets(out, std::iter::once(countdown_words(card)))?;
     }
     Ok(())
+}
+
+/// A line of a card, for a program.
+struct CardLine {
+    section: &'static str,
+    item: String,
+    text: String,
+    turn: Option<TurnReport>,
+    value: Option<f64>,
+    unit: &'static str,
+}
+
+impl CardLine {
+    fn new(section: &'static str, item: impl Into<String>, text: impl Into<String>) -> Self {
+        Self { section, item: item.into(), text: text.into(), turn: None, value: None, unit: "" }
+    }
+}
+
+/// Writes a card as CSV: what to do, what the jar shows, how to trim, the finished fly, the countdown.
+///
+/// # Errors
+/// The stream refuses.
+pub fn card_csv(out: &mut dyn Write, card: &CardReport) -> Result<(), ReportError> {
+    let mut lines: Vec<CardLine> = card.steps.iter().map(|s| CardLine::new("step", s.part, &s.text)).collect();
+    lines.extend(card.stages.iter().map(|s| CardLine {
+        turn: s.hang.clone(),
+        ..CardLine::new("stage", s.stage, format!("shows {}; go on: {}", shows(s), go_on(s)))
+    }));
+    lines.extend(card.trim.iter().map(|t| CardLine {
+        turn: Some(t.jar_shows.clone()),
+        value: Some(t.start_mm),
+        unit: "mm",
+        ..CardLine::new("trim", "start length", trim_words(t))
+    }));
+    lines.push(CardLine { turn: card.at_depth.clone(), ..CardLine::new("finished", "at depth", &card.purpose) });
+    lines.extend(card.countdown.iter().map(|d| CardLine {
+        value: Some(d.seconds.rounded()),
+        unit: "s",
+        ..CardLine::new("countdown", format!("{} m", d.depth_m.rounded()), "lowered on a tight line")
+    }));
+    let columns = [
+        column("section", |l: &CardLine| l.section.to_owned()),
+        column("item", |l: &CardLine| l.item.clone()),
+        column("hang_deg", |l: &CardLine| optional(l.turn.as_ref().map(|t| t.angle_deg.rounded()))),
+        column("rides", |l: &CardLine| optional(l.turn.as_ref().map(|t| t.rides))),
+        column("value", |l: &CardLine| optional(l.value)),
+        column("unit", |l: &CardLine| l.unit.to_owned()),
+        column("text", |l: &CardLine| l.text.clone()),
+    ];
+    columns_csv(out, &columns, &lines)
 }
 
 pub(super) fn turn_words(turn: &TurnReport) -> String {

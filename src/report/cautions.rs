@@ -1,18 +1,15 @@
 //! What a tyer should be told once: lead, hooks, vapours, blades, the rules of the water.
 
 use super::notice::Notice;
-use crate::fly::Fly;
+use super::recipe::RecipeReport;
 
-/// The cautions that apply to any of these flies, each once.
+/// The cautions that apply to any of these recipes, each once.
 #[must_use]
-pub fn cautions<'a>(flies: impl Iterator<Item = &'a Fly<'a>>) -> Vec<Notice> {
-    let (mut any, mut lead, mut bound, mut foam) = (false, false, false, false);
-    for fly in flies {
-        any = true;
-        lead |= fly.contains_lead();
-        bound |= fly.wraps.is_some() || fly.foam.is_some();
-        foam |= fly.foam.is_some();
-    }
+pub fn cautions(recipes: &[RecipeReport]) -> Vec<Notice> {
+    let any = !recipes.is_empty();
+    let lead = recipes.iter().any(|r| r.contains_lead);
+    let foam = recipes.iter().any(|r| r.recipe.foam.is_some());
+    let bound = foam || recipes.iter().any(|r| r.recipe.wire.is_some());
     let mut list = Vec::new();
     if lead {
         list.push(Notice::new(

@@ -1,12 +1,13 @@
 //! Materials side by side, and one recipe with parts swapped.
 
+use super::column::{Column, column, columns_csv, columns_table, optional};
 use super::explanation::{ExplanationReport, RelaxationReport, explanation_report};
 use super::figure::Figure;
-use super::recipe::{RecipeReport, recipe_report};
+use super::recipe::RecipeReport;
 use super::table::{Spacing, bullets, write_table};
+use super::table::{chance_cell, checks_cell, sinks_cell, sinks_head};
 use super::words::{fixed, hang_words};
 use super::{ReportError, csv};
-use crate::assess::{Assessment, assess, predict};
 use crate::catalog::Catalog;
 use crate::compare::{Side, SideResult};
 use crate::fly::Fly;
@@ -70,14 +71,10 @@ pub fn compare_report(
         };
         match &side.result {
             SideResult::Best { candidate, proven } => {
-                let conditions = &side.target.conditions;
-                let prediction = predict(&candidate.fly, conditions);
-                let mut report = recipe_report(&candidate.fly, conditions, &prediction, &catalog.currency);
-                report.rank = i + 1;
-                report.cost.outlay = (!tariff.is_material()).then_some(candidate.price);
-                report.chance = Some((&chance(&candidate.fly, &side.target, draws)).into());
-                report.margin = Some(Figure(candidate.judgement.margin));
-                recipes.push(report);
+                let report = RecipeReport::judged(&candidate.fly, &side.target, &catalog.currency);
+                let chance = chance(&candidate.fly, &side.target, draws);
+                let outlay = (!tariff.is_material()).then_some(candidate.price);
+                recipes.push(report.ranked(i + 1).with_outlay(outlay).with_chance(&chance, None));
                 option.rank = Some(i + 1);
                 option.contains_lead = Some(candidate.fly.contains_lead());
                 option.proven = *proven;
@@ -133,27 +130,34 @@ fn list(out: &mut dyn Write, report: &CompareReport, recipes: &[RecipeReport]) -
     let currency = recipes.first().map_or("", |r| r.cost.currency.as_str());
     let by_outlay = recipes.iter().any(|r| r.cost.outlay.is_some());
     let price_head = format!("{}\n{currency}", if by_outlay { "outlay" } else { "cost" });
-    let mut heads: Vec<&str> = report.by.iter().map(String::as_str).collect();
-    heads.extend(["recipe", "foam", "hangs", "lead", "chance", "sinks\nm/s", "mass\nmg", &price_head, "dearer"]);
-    let blank = || vec!["-".to_owned(); 9];
-    let rows = report.options.iter().map(|option| {
-        let mut row = option.values.clone();
-        row.extend(of(option, recipes).map_or_else(blank, |recipe| {
-            vec![
-                parts(recipe),
-                foam(recipe),
-                recipe.hang.angle_deg.map_or_else(|| "floats".to_owned(), |a| hang_words(a.0)),
-                if option.contains_lead == Some(true) { "lead" } else { "no" }.to_owned(),
-                recipe.chance.as_ref().map_or_else(String::new, |c| format!("{:.0} %", c.probability.0 * 100.0)),
-                format!("{:.3}", recipe.fall.sink_rate_m_s.0),
-                format!("{:.0}", recipe.totals.mass_mg.0),
-                recipe.cost.outlay.unwrap_or(recipe.cost.per_fly).to_string(),
-                dearer(option),
-            ]
-        }));
-        row
-    });
-    write_table(out, &heads, report.by.len() + 4, Spacing::Apart, rows)
+    let figure = |head: String, cell: fn(&RecipeReport) -> String| {
+        column(head, move |option: &OptionReport| of(option, recipes).map_or_else(|| "-".to_owned(), cell))
+    };
+    let lead = |r: &RecipeReport| if r.contains_lead { "lead" } else { "no" }.to_owned();
+    let price = |r: &RecipeReport| r.cost.outlay.unwrap_or(r.cost.per_fly).to_string();
+    let mut columns = values(report);
+    columns.extend([
+        figure("recipe".into(), parts),
+        figure("foam".into(), foam),
+        figure("hangs".into(), hangs),
+        figure("lead".into(), lead),
+        figure("chance".into(), chance_cell),
+        figure(sinks_head(recipes), sinks_cell),
+        figure("mass\nmg".into(), |r| format!("{:.0}", r.totals.mass_mg.0)),
+        figure(price_head, price),
+        column("dearer", |o: &OptionReport| if o.rank.is_none() { "-".to_owned() } else { dearer(o) }),
+    ]);
+    columns_table(out, &columns, report.by.len() + 4, Spacing::Apart, &report.options)
+}
+
+/// One column for each attribute that is compared.
+fn values(report: &CompareReport) -> Vec<Column<'_, OptionReport>> {
+    let one = |(i, by): (usize, &'_ String)| column(by.clone(), move |o: &OptionReport| optional(o.values.get(i)));
+    report.by.iter().enumerate().map(one).collect()
+}
+
+fn hangs(recipe: &RecipeReport) -> String {
+    recipe.hang.angle_deg.map_or_else(|| "floats".to_owned(), |a| hang_words(a.0))
 }
 
 fn dearer(option: &OptionReport) -> String {
@@ -206,8 +210,7 @@ fn cell(option: &OptionReport, recipe: &RecipeReport) -> String {
     let price = recipe.cost.outlay.unwrap_or(recipe.cost.per_fly);
     let mark = if option.dearer == Some(Money::ZERO) { " cheapest" } else { "" };
     let lead = if option.contains_lead == Some(true) { ", lead" } else { "" };
-    let hang = recipe.hang.angle_deg.map_or_else(|| "floats".to_owned(), |a| hang_words(a.0));
-    let chance = recipe.chance.as_ref().map_or_else(String::new, |c| format!("{:.0} %", c.probability.0 * 100.0));
+    let (hang, chance) = (hangs(recipe), chance_cell(recipe));
     format!("{price}{mark}\n{hang}\n{:.3} m/s, {chance}\n{}{lead}", recipe.fall.sink_rate_m_s.0, recipe.id)
 }
 
@@ -239,62 +242,37 @@ fn change(relaxation: &RelaxationReport) -> String {
 /// # Errors
 /// The stream refuses.
 pub fn compare_csv(out: &mut dyn Write, report: &CompareReport, recipes: &[RecipeReport]) -> Result<(), ReportError> {
-    let mut heads: Vec<&str> = report.by.iter().map(String::as_str).collect();
-    heads.extend([
-        "recipe",
-        "hook",
-        "bead",
-        "wire",
-        "turns",
-        "foam",
-        "cut",
-        "length_mm",
-        "hang_deg",
-        "chance",
-        "sink_rate_m_s",
-        "mass_mg",
-        "cost_per_fly",
-        "outlay",
-        "dearer",
-        "currency",
-        "contains_lead",
-        "proven",
-        "impossible",
+    let figure = |head: &'static str, cell: fn(&RecipeReport) -> String| {
+        column(head, move |o: &OptionReport| of(o, recipes).map_or_else(String::new, cell))
+    };
+    let mut columns = values(report);
+    columns.extend([
+        figure("recipe", |r| r.id.clone()),
+        figure("idea", |r| r.idea.clone()),
+        figure("hook", |r| r.recipe.hook.clone()),
+        figure("bead", |r| optional(r.recipe.bead.as_ref().map(|b| &b.id))),
+        figure("wire", |r| optional(r.recipe.wire.as_ref().map(|w| &w.id))),
+        figure("turns", |r| optional(r.recipe.wire.as_ref().map(|w| w.turns))),
+        figure("foam", |r| optional(r.recipe.foam.as_ref().map(|f| &f.id))),
+        figure("cut", |r| optional(r.recipe.foam.as_ref().map(|f| f.cut))),
+        figure("length_mm", |r| optional(r.recipe.foam.as_ref().map(|f| f.length_mm))),
+        figure("hang_deg", |r| optional(r.hang.angle_deg.map(Figure::rounded))),
+        figure("chance_as_tied", |r| optional(r.chance.as_ref().map(|c| c.as_tied.rounded()))),
+        figure("chance_trimmed", |r| optional(r.chance.as_ref().and_then(|c| c.trimmed).map(Figure::rounded))),
+        figure("line", |r| r.fall.line.to_owned()),
+        figure("sink_rate_m_s", |r| r.fall.sink_rate_m_s.rounded().to_string()),
+        figure("settled", |r| r.fall.settled.to_string()),
+        figure("mass_mg", |r| r.totals.mass_mg.rounded().to_string()),
+        figure("cost_per_fly", |r| r.cost.per_fly.fine()),
+        figure("outlay", |r| optional(r.cost.outlay.map(Money::exact))),
+        column("dearer", |o: &OptionReport| optional(o.dearer.map(Money::exact))),
+        figure("currency", |r| r.cost.currency.clone()),
+        figure("checks", checks_cell),
+        column("contains_lead", |o: &OptionReport| optional(o.contains_lead)),
+        column("proven", |o: &OptionReport| o.proven.to_string()),
+        column("impossible", |o: &OptionReport| optional(o.impossible.as_ref().map(|e| e.reasons().join("; ")))),
     ]);
-    let rows = report.options.iter().map(|option| {
-        let mut row = option.values.clone();
-        row.extend(of(option, recipes).map(|r| recipe_line(r, option)).unwrap_or_default());
-        row.resize(heads.len() - 2, String::new());
-        row.push(option.proven.to_string());
-        let conflict = option.impossible.as_ref().map(|e| e.reasons().join("; "));
-        row.push(conflict.unwrap_or_default());
-        row
-    });
-    csv::lines(out, &heads, rows)
-}
-
-fn recipe_line(recipe: &RecipeReport, option: &OptionReport) -> Vec<String> {
-    let file = &recipe.recipe;
-    let word = |text: Option<String>| text.unwrap_or_default();
-    vec![
-        recipe.id.clone(),
-        file.hook.clone(),
-        word(file.bead.as_ref().map(|b| b.id.clone())),
-        word(file.wire.as_ref().map(|w| w.id.clone())),
-        word(file.wire.as_ref().map(|w| w.turns.to_string())),
-        word(file.foam.as_ref().map(|f| f.id.clone())),
-        word(file.foam.as_ref().map(|f| f.cut.to_string())),
-        word(file.foam.as_ref().map(|f| f.length_mm.to_string())),
-        word(recipe.hang.angle_deg.map(|a| a.rounded().to_string())),
-        word(recipe.chance.as_ref().map(|c| c.probability.rounded().to_string())),
-        recipe.fall.sink_rate_m_s.rounded().to_string(),
-        recipe.totals.mass_mg.rounded().to_string(),
-        recipe.cost.per_fly.fine(),
-        word(recipe.cost.outlay.map(Money::exact)),
-        word(option.dearer.map(Money::exact)),
-        recipe.cost.currency.clone(),
-        word(option.contains_lead.map(|lead| lead.to_string())),
-    ]
+    columns_csv(out, &columns, &report.options)
 }
 
 /// One recipe, and what each swap makes of it.
@@ -343,30 +321,29 @@ pub fn swap_report(
     currency: &str,
     draws: &Draws,
 ) -> (SwapReport, Vec<RecipeReport>) {
-    let assessed: Vec<Assessment> = flies.iter().map(|(_, fly)| assess(fly, target)).collect();
-    let mut recipes = Vec::new();
-    let mut rows = Vec::new();
-    for (i, ((swap, fly), assessment)) in flies.iter().zip(&assessed).enumerate() {
-        let mut report = recipe_report(fly, &target.conditions, &assessment.prediction, currency);
-        report.rank = i + 1;
-        report.chance = Some((&chance(fly, target, draws)).into());
-        recipes.push(report);
-        rows.push(swap_row(swap, i + 1, &assessed[0], assessment));
-    }
+    let recipes: Vec<RecipeReport> = flies
+        .iter()
+        .enumerate()
+        .map(|(i, (_, fly))| {
+            let chance = chance(fly, target, draws);
+            RecipeReport::judged(fly, target, currency).ranked(i + 1).with_chance(&chance, None)
+        })
+        .collect();
+    let rows = flies.iter().zip(&recipes).map(|((swap, _), after)| swap_row(swap, &recipes[0], after)).collect();
     (SwapReport { rows, cannot }, recipes)
 }
 
-fn swap_row(swap: &str, rank: usize, before: &Assessment, after: &Assessment) -> SwapRow {
-    let rest = |a: &Assessment| a.prediction.hang.rest().map(|r| (r.angle.to_degrees(), r.rides));
-    let change = |of: fn(&Assessment) -> f64| Figure(of(after) - of(before));
+fn swap_row(swap: &str, before: &RecipeReport, after: &RecipeReport) -> SwapRow {
+    let change = |of: fn(&RecipeReport) -> f64| Figure(of(after) - of(before));
+    let turn = after.hang.angle_deg.zip(before.hang.angle_deg).filter(|_| after.hang.rides == before.hang.rides);
     SwapRow {
         swap: swap.to_owned(),
-        rank,
-        hang_change_deg: rest(after).zip(rest(before)).filter(|(a, b)| a.1 == b.1).map(|(a, b)| Figure(a.0 - b.0)),
-        sink_rate_change_m_s: change(|a| a.prediction.lowered.sink_rate),
-        mass_change_mg: change(|a| a.prediction.body.mass() * 1e6),
-        cost_change: after.cost - before.cost,
-        missed: after.checks.iter().filter(|c| !c.met).map(|c| c.requirement.words()).collect(),
+        rank: after.rank,
+        hang_change_deg: turn.map(|(a, b)| Figure(a.0 - b.0)),
+        sink_rate_change_m_s: change(|r| r.fall.sink_rate_m_s.0),
+        mass_change_mg: change(|r| r.totals.mass_mg.0),
+        cost_change: after.cost.per_fly - before.cost.per_fly,
+        missed: after.missed().map(|check| check.requirement).collect(),
     }
 }
 
@@ -377,11 +354,12 @@ fn swap_row(swap: &str, rank: usize, before: &Assessment, after: &Assessment) ->
 pub fn swap_table(out: &mut dyn Write, report: &SwapReport, recipes: &[RecipeReport]) -> Result<(), ReportError> {
     let currency = recipes.first().map_or("", |r| r.cost.currency.as_str());
     let cost_head = format!("cost\n{currency}");
-    let heads = ["swap", "hangs", "misses", "chance", "sinks\nm/s", "mass\nmg", &cost_head];
+    let sinks_head = sinks_head(recipes);
+    let heads = ["swap", "hangs", "misses", "chance", &sinks_head, "mass\nmg", &cost_head];
     let rows = report.rows.iter().zip(recipes).map(|(row, recipe)| {
         let first = row.swap.is_empty();
         let with = |figure: String, change: String| if first { figure } else { format!("{figure}\n{change}") };
-        let hang = recipe.hang.angle_deg.map_or_else(|| "floats".to_owned(), |a| hang_words(a.0));
+        let hang = hangs(recipe);
         let turn = match (row.hang_change_deg, recipe.hang.rides) {
             (Some(turn), _) => format!("{}°", signed(turn.0, 1)),
             (None, Some(rides)) => rides.to_owned(),
@@ -392,7 +370,7 @@ pub fn swap_table(out: &mut dyn Write, report: &SwapReport, recipes: &[RecipeRep
             if first { "as it is".to_owned() } else { row.swap.clone() },
             with(hang, turn),
             if row.missed.is_empty() { "nothing".to_owned() } else { row.missed.join(", ") },
-            recipe.chance.as_ref().map_or_else(String::new, |c| format!("{:.0} %", c.probability.0 * 100.0)),
+            chance_cell(recipe),
             with(format!("{:.3}", recipe.fall.sink_rate_m_s.0), signed(row.sink_rate_change_m_s.0, 3)),
             with(format!("{:.0}", recipe.totals.mass_mg.0), signed(row.mass_change_mg.0, 0)),
             with(recipe.cost.per_fly.to_string(), format!("{more}{}", row.cost_change)),
@@ -441,7 +419,7 @@ pub fn swap_csv(out: &mut dyn Write, report: &SwapReport, recipes: &[RecipeRepor
         "cost_per_fly",
         "cost_change",
         "currency",
-        "chance",
+        "chance_as_tied",
         "missed",
         "cannot_be_tied",
     ];
@@ -459,7 +437,7 @@ pub fn swap_csv(out: &mut dyn Write, report: &SwapReport, recipes: &[RecipeRepor
             recipe.cost.per_fly.fine(),
             row.cost_change.fine(),
             recipe.cost.currency.clone(),
-            figure(recipe.chance.as_ref().map(|c| c.probability)),
+            figure(recipe.chance.as_ref().map(|c| c.as_tied)),
             row.missed.join("; "),
             String::new(),
         ]

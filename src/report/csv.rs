@@ -1,7 +1,9 @@
 //! Answers as CSV: one recipe a line, or one part a line. Units stand in the column heads.
 
-use super::ReportError;
+use super::column::{Column, column, columns_csv, optional};
 use super::recipe::RecipeReport;
+use super::table::checks_cell;
+use super::{Figure, ReportError};
 use crate::recipe_file::MountWord;
 use std::io::Write;
 
@@ -24,96 +26,73 @@ pub fn lines(out: &mut dyn Write, heads: &[&str], rows: impl Iterator<Item = Vec
 /// # Errors
 /// The stream refuses.
 pub fn recipes(out: &mut dyn Write, recipes: &[RecipeReport]) -> Result<(), ReportError> {
-    let mut writer = ::csv::Writer::from_writer(out);
-    writer.write_record(RECIPE_HEADS)?;
-    for report in recipes {
-        writer.write_record(recipe_line(report))?;
-    }
-    writer.flush()?;
-    Ok(())
+    let mut columns = recipe_columns();
+    columns.extend(figure_columns());
+    columns_csv(out, &columns, recipes)
 }
 
-const RECIPE_HEADS: [&str; 30] = [
-    "rank",
-    "id",
-    "hook",
-    "pattern",
-    "bead",
-    "mount",
-    "pin",
-    "projection_mm",
-    "wire",
-    "turns",
-    "start_mm",
-    "foam",
-    "cut",
-    "length_mm",
-    "seat",
-    "hang_deg",
-    "rides",
-    "steadiness_mN_mm_per_rad",
-    "depth_m",
-    "state",
-    "knot",
-    "sink_rate_m_s",
-    "mass_mg",
-    "submerged_weight_mN",
-    "moment_x_mN_mm",
-    "moment_y_mN_mm",
-    "cost_per_fly",
-    "currency",
-    "margin",
-    "outlay",
-];
-
-fn recipe_line(report: &RecipeReport) -> Vec<String> {
-    let file = &report.recipe;
-    let bead = file.bead.as_ref();
-    let pin = bead.and_then(|b| b.pin.clone());
-    let mount = bead.map(|b| match b.mount {
-        MountWord::Eye => "eye",
-        MountWord::Pin => "pin",
-    });
-    let wire = file.wire.as_ref();
-    let foam = file.foam.as_ref();
-    let figure = |f: Option<super::Figure>| f.map(super::Figure::rounded);
-    let RecipeReport { hang, totals, .. } = report;
+/// What to tie.
+fn recipe_columns() -> Vec<Column<'static, RecipeReport>> {
     vec![
-        report.rank.to_string(),
-        report.id.clone(),
-        file.hook.clone(),
-        file.pattern.clone(),
-        text(bead.map(|b| &b.id)),
-        text(mount),
-        text(pin),
-        text(bead.and_then(|b| b.projection_mm)),
-        text(wire.map(|w| &w.id)),
-        text(wire.map(|w| w.turns)),
-        text(wire.map(|w| w.start_mm)),
-        text(foam.map(|f| &f.id)),
-        text(foam.map(|f| f.cut)),
-        text(foam.map(|f| f.length_mm)),
-        text(foam.map(|f| f.seat)),
-        text(figure(hang.angle_deg)),
-        text(hang.rides),
-        text(figure(hang.steadiness_mn_mm_per_rad)),
-        hang.depth_m.rounded().to_string(),
-        hang.state.to_owned(),
-        hang.knot.to_owned(),
-        report.fall.sink_rate_m_s.rounded().to_string(),
-        totals.mass_mg.rounded().to_string(),
-        totals.submerged_weight_mn.rounded().to_string(),
-        totals.moment_x_mn_mm.rounded().to_string(),
-        totals.moment_y_mn_mm.rounded().to_string(),
-        report.cost.per_fly.fine(),
-        report.cost.currency.clone(),
-        text(figure(report.margin)),
-        text(report.cost.outlay.map(crate::quantity::Money::exact)),
+        column("rank", |r: &RecipeReport| r.rank.to_string()),
+        column("id", |r: &RecipeReport| r.id.clone()),
+        column("idea", |r: &RecipeReport| r.idea.clone()),
+        column("hook", |r: &RecipeReport| r.recipe.hook.clone()),
+        column("pattern", |r: &RecipeReport| r.recipe.pattern.clone()),
+        column("bead", |r: &RecipeReport| optional(r.recipe.bead.as_ref().map(|b| &b.id))),
+        column("mount", |r: &RecipeReport| {
+            let word = |mount| match mount {
+                MountWord::Eye => "eye",
+                MountWord::Pin => "pin",
+            };
+            optional(r.recipe.bead.as_ref().map(|b| word(b.mount)))
+        }),
+        column("pin", |r: &RecipeReport| optional(r.recipe.bead.as_ref().and_then(|b| b.pin.as_ref()))),
+        column("projection_mm", |r: &RecipeReport| optional(r.recipe.bead.as_ref().and_then(|b| b.projection_mm))),
+        column("wire", |r: &RecipeReport| optional(r.recipe.wire.as_ref().map(|w| &w.id))),
+        column("turns", |r: &RecipeReport| optional(r.recipe.wire.as_ref().map(|w| w.turns))),
+        column("start_mm", |r: &RecipeReport| optional(r.recipe.wire.as_ref().map(|w| w.start_mm))),
+        column("foam", |r: &RecipeReport| optional(r.recipe.foam.as_ref().map(|f| &f.id))),
+        column("cut", |r: &RecipeReport| optional(r.recipe.foam.as_ref().map(|f| f.cut))),
+        column("length_mm", |r: &RecipeReport| optional(r.recipe.foam.as_ref().map(|f| f.length_mm))),
+        column("seat", |r: &RecipeReport| optional(r.recipe.foam.as_ref().map(|f| f.seat))),
     ]
 }
 
-fn text<T: ToString>(value: Option<T>) -> String {
-    value.map_or_else(String::new, |v| v.to_string())
+/// What comes of it.
+fn figure_columns() -> Vec<Column<'static, RecipeReport>> {
+    let figure = |head: &'static str, of: fn(&RecipeReport) -> Option<Figure>| {
+        column(head, move |r: &RecipeReport| optional(of(r).map(Figure::rounded)))
+    };
+    vec![
+        figure("hang_deg", |r| r.hang.angle_deg),
+        column("rides", |r: &RecipeReport| optional(r.hang.rides)),
+        figure("steadiness_mN_mm_per_rad", |r| r.hang.steadiness_mn_mm_per_rad),
+        figure("depth_m", |r| Some(r.hang.depth_m)),
+        column("state", |r: &RecipeReport| r.hang.state.to_owned()),
+        column("knot", |r: &RecipeReport| r.hang.knot.to_owned()),
+        column("line", |r: &RecipeReport| r.fall.line.to_owned()),
+        figure("sink_rate_m_s", |r| Some(r.fall.sink_rate_m_s)),
+        figure("sink_rate_low_m_s", |r| r.fall.low_m_s),
+        figure("sink_rate_high_m_s", |r| r.fall.high_m_s),
+        figure("attitude_deg", |r| Some(r.fall.attitude_deg)),
+        figure("glide_m_s", |r| Some(r.fall.glide_m_s)),
+        column("settled", |r: &RecipeReport| r.fall.settled.to_string()),
+        figure("mass_mg", |r| Some(r.totals.mass_mg)),
+        figure("submerged_weight_mN", |r| Some(r.totals.submerged_weight_mn)),
+        figure("moment_x_mN_mm", |r| Some(r.totals.moment_x_mn_mm)),
+        figure("moment_y_mN_mm", |r| Some(r.totals.moment_y_mn_mm)),
+        figure("chance_as_tied", |r| r.chance.as_ref().map(|c| c.as_tied)),
+        figure("chance_trimmed", |r| r.chance.as_ref().and_then(|c| c.trimmed)),
+        column("chance_counted", |r: &RecipeReport| optional(r.chance.as_ref().map(|c| c.counted))),
+        figure("chance_floor", |r| r.chance.as_ref().and_then(|c| c.floor)),
+        column("cost_per_fly", |r: &RecipeReport| r.cost.per_fly.fine()),
+        column("currency", |r: &RecipeReport| r.cost.currency.clone()),
+        figure("margin", |r| r.margin),
+        column("outlay", |r: &RecipeReport| optional(r.cost.outlay.map(crate::quantity::Money::exact))),
+        column("missed", |r: &RecipeReport| r.missed().map(|c| c.requirement).collect::<Vec<_>>().join("; ")),
+        column("checks", checks_cell),
+    ]
 }
 
 /// One part a line, and the whole fly in the last.
@@ -153,12 +132,12 @@ pub fn parts(out: &mut dyn Write, report: &RecipeReport) -> Result<(), ReportErr
             part.name.clone(),
             part.material.clone(),
             part.count.to_string(),
-            text(part.length_mm.map(super::Figure::rounded)),
+            optional(part.length_mm.map(Figure::rounded)),
         ];
         writer.write_record(words.into_iter().chain(figures.map(|f| f.rounded().to_string())))?;
     }
     let totals = &report.totals;
-    let sum = |f: super::Figure| f.rounded().to_string();
+    let sum = |f: Figure| f.rounded().to_string();
     let blank = String::new;
     writer.write_record([
         "total".to_owned(),

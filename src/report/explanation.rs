@@ -1,7 +1,7 @@
 //! Why nothing meets a target, in words and options that can be typed.
 
-use super::recipe::{RecipeReport, recipe_report};
-use crate::assess::{Requirement, predict};
+use super::recipe::RecipeReport;
+use crate::assess::Requirement;
 use crate::catalog::Catalog;
 use crate::search::explain::{Explanation, Relaxation, Relaxed};
 use crate::wanted::{Target, Window};
@@ -55,10 +55,8 @@ impl ExplanationReport {
 pub fn explanation_report(explanation: &Explanation, target: &Target, catalog: &Catalog) -> ExplanationReport {
     let relaxations = explanation.relaxations.iter().enumerate().map(|(i, relaxation)| {
         let (text, option) = change(relaxation, target);
-        let fly = &relaxation.candidate.fly;
-        let prediction = predict(fly, &target.conditions);
-        let recipe =
-            RecipeReport { rank: i + 1, ..recipe_report(fly, &target.conditions, &prediction, &catalog.currency) };
+        // Held against the target as it was asked: what it misses is what has to change.
+        let recipe = RecipeReport::judged(&relaxation.candidate.fly, target, &catalog.currency).ranked(i + 1);
         RelaxationReport { requirement: relaxation.requirement.words(), text, option, recipe }
     });
     ExplanationReport {

@@ -3,7 +3,7 @@
 use super::depth_chart::{DepthChart, depth_chart, passings};
 use super::explanation::{ExplanationReport, explanation_report};
 use super::figure::Figure;
-use super::recipe::{RecipeReport, recipe_report};
+use super::recipe::RecipeReport;
 use super::shopping::ShoppingReport;
 use super::table::{Spacing, bullets, write_table};
 use super::words::hang_words;
@@ -122,16 +122,16 @@ pub fn box_report(order: &BoxOrder, plan: &BoxPlan, catalog: &Catalog) -> BoxRep
         depth_m: Figure(need.target.conditions.depth),
         impossible: result.impossible.as_ref().map(|e| explanation_report(e, &need.target, catalog)),
     });
-    let ties = plan.ties.iter().map(|tie| {
+    let ties = plan.ties.iter().enumerate().map(|(i, tie)| {
         let need = tie.flies.iter().position(|n| *n > 0).unwrap_or_default();
-        let conditions = &order.needs[need].target.conditions;
+        let target = &order.needs[need].target;
         TieReport {
             batch: tie.batch,
             total: tie.total(),
             flies: tie.flies.clone(),
             margin: Figure(tie.margin),
             text: tie.fly.recipe().to_string(),
-            recipe: recipe_report(&tie.fly, conditions, &predict(&tie.fly, conditions), &catalog.currency),
+            recipe: RecipeReport::judged(&tie.fly, target, &catalog.currency).ranked(i + 1),
         }
     });
     BoxReport {

@@ -1,7 +1,7 @@
 //! Answers as people and programs read them: table, JSON, YAML, CSV, written to any [`std::io::Write`].
 //!
-//! [`recipe_report`] turns a fly and its prediction into a [`RecipeReport`], which every format
-//! shares; [`Answer`] is the document around it. A command with more to say adds a body of its own to the answer
+//! [`RecipeReport::judged`] holds a fly against a target, [`RecipeReport::predicted`] says what it does: the one way from a
+//! fly to figures, which every format shares. [`Answer`] is the document around them. A command with more to say adds a body of its own to the answer
 //! (`Answer<MyBody>`), whose keys then stand at the top level of the JSON.
 
 pub mod answer;
@@ -10,12 +10,15 @@ pub mod calibration;
 pub mod card;
 pub mod card_picture;
 pub mod cautions;
+pub mod check;
+pub mod column;
 pub mod compare;
 pub mod csv;
 pub mod depth_chart;
 pub mod descent;
 pub mod explanation;
 pub mod figure;
+pub mod find;
 pub mod fit;
 pub mod fit_chart;
 pub mod fly_box;
@@ -36,12 +39,13 @@ pub mod yaml;
 
 pub use answer::{Answer, NoBody, SearchReport};
 pub use budget::{BudgetReport, budget_report};
+pub use check::CheckReport;
 pub use descent::{DescentReport, descent_report};
 pub use explanation::{ExplanationReport, explanation_report};
 pub use figure::Figure;
 pub use notice::{Notice, merged_warnings};
 pub use part::PartReport;
-pub use recipe::{RecipeReport, recipe_report};
+pub use recipe::RecipeReport;
 
 use thiserror::Error;
 

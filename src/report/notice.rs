@@ -48,7 +48,7 @@ pub fn merged_warnings<'a>(recipes: impl Iterator<Item = &'a [Warning]>) -> Vec<
                         }),
                     }
                 }
-                Warning::SecondRest { .. } | Warning::Floats => {
+                Warning::SecondRest { .. } | Warning::Floats | Warning::NotFollowed => {
                     let notice = Notice::from(warning);
                     if !notices.contains(&notice) {
                         notices.push(notice);

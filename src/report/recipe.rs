@@ -1,13 +1,18 @@
 //! One fly and what is predicted for it, in documented units: what every format shares.
 
+use super::check::CheckReport;
 use super::figure::Figure;
-use super::notice::Notice;
+use super::notice::{Notice, merged_warnings};
 use super::part::{PartReport, part_reports};
-use crate::assess::Prediction;
-use crate::fly::{self, Conditions, Fly};
+use crate::assess::{LineFall, Prediction, assess, line_fall, predict};
+use crate::fly::{self, Conditions, Fly, Idea, Limits};
+use crate::physics::fall::Course;
 use crate::physics::statics::{Hang, Knot, Rest};
+use crate::physics::warning::{Warning, note_worst};
 use crate::quantity::Money;
-use crate::recipe_file::RecipeFile;
+use crate::recipe_file::{ConditionsEntry, RecipeFile};
+use crate::spread::chance::Chance;
+use crate::wanted::{Line, Target};
 use serde::Serialize;
 
 /// A recipe with its figures.
@@ -17,7 +22,9 @@ pub struct RecipeReport {
     pub rank: usize,
     /// Stable id of the recipe.
     pub id: String,
-    /// The recipe as its file holds it.
+    /// How the fly is balanced, in words of the trade.
+    pub idea: String,
+    /// The recipe as its file holds it, with the conditions of these figures.
     pub recipe: RecipeFile,
     /// Parts in tying order, one entry for each part and each component of the dressing.
     pub parts: Vec<PartReport>,
@@ -25,16 +32,23 @@ pub struct RecipeReport {
     pub totals: Totals,
     /// How it hangs.
     pub hang: HangReport,
-    /// How it sinks.
+    /// How it sinks, on the line that was asked for.
     pub fall: FallReport,
+    /// Everything that was asked, as it was judged.
+    pub checks: Vec<CheckReport>,
     /// How sure it is that a fly tied this way meets the target; `None` where no target was given or nobody asked.
     pub chance: Option<ChanceReport>,
     /// What it costs.
     pub cost: CostReport,
     /// How far inside the narrowest requirement it lies, 0 to 1; `None` without a target.
     pub margin: Option<Figure>,
+    /// Whether any part contains lead.
+    pub contains_lead: bool,
     /// Limits of the model that were reached.
     pub warnings: Vec<Notice>,
+    /// The same, for a summary of many recipes.
+    #[serde(skip)]
+    pub limits: Vec<Warning>,
 }
 
 /// Sums over all parts.
@@ -87,14 +101,20 @@ pub struct HangReport {
     pub knot: &'static str,
 }
 
-/// How it sinks: lowered on a tight line, at the attitude in which it hangs.
+/// How it sinks, on the line that was asked for.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct FallReport {
-    /// Vertical speed, m/s, positive down.
+    /// `tight`: lowered, at the attitude in which it hangs; `slack`: free.
+    pub line: &'static str,
+    /// Vertical speed, m/s, positive down; the mean of a fall that never settles.
     pub sink_rate_m_s: Figure,
+    /// The true rate is expected from here, m/s; `None` where that is not worked out.
+    pub low_m_s: Option<Figure>,
+    /// To here, m/s.
+    pub high_m_s: Option<Figure>,
     /// Attitude held, degrees, positive tail down.
     pub attitude_deg: Figure,
-    /// Horizontal speed, m/s; none on a tight line.
+    /// Horizontal speed, m/s, positive head first; none on a tight line.
     pub glide_m_s: Figure,
     /// Whether this is a settled state.
     pub settled: bool,
@@ -103,14 +123,30 @@ pub struct FallReport {
 /// Share of flies, tied within the stated spreads, that meet the target.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ChanceReport {
-    /// The share, 0 to 1.
-    pub probability: Figure,
-    /// Its standard error.
-    pub standard_error: Figure,
-    /// Number of flies drawn.
-    pub samples: u64,
-    /// Seed that they were drawn with.
-    pub seed: u64,
+    /// The share as tied, 0 to 1.
+    pub as_tied: Figure,
+    /// The share after trimming in the jar; `None` where nothing can be trimmed.
+    pub trimmed: Option<Figure>,
+    /// The one that a requirement counts: `as_tied` or `trimmed`.
+    pub counted: &'static str,
+    /// The least that is asked for, if any is.
+    pub floor: Option<Figure>,
+    /// How it was worked out.
+    pub method: String,
+}
+
+impl ChanceReport {
+    /// The share that counts.
+    #[must_use]
+    pub fn share(&self) -> f64 {
+        self.trimmed.filter(|_| self.counted == "trimmed").unwrap_or(self.as_tied).0
+    }
+
+    /// "84 %".
+    #[must_use]
+    pub fn words(&self) -> String {
+        format!("{:.0} %", self.share() * 100.0)
+    }
 }
 
 /// What it costs.
@@ -124,27 +160,127 @@ pub struct CostReport {
     pub currency: String,
 }
 
-/// Puts a fly and its prediction into figures, as rank 1 and without a margin.
-#[must_use]
-pub fn recipe_report(fly: &Fly, conditions: &Conditions, prediction: &Prediction, currency: &str) -> RecipeReport {
-    let recipe = fly.recipe();
-    RecipeReport {
-        rank: 1,
-        id: recipe.id(),
-        recipe: RecipeFile::from(&recipe),
-        parts: part_reports(fly, conditions, prediction),
-        totals: totals(prediction),
-        hang: hang_report(conditions, &prediction.hang),
-        fall: FallReport {
-            sink_rate_m_s: Figure(prediction.lowered.sink_rate),
-            attitude_deg: Figure(prediction.lowered.attitude.to_degrees()),
-            glide_m_s: Figure(0.0),
-            settled: true,
-        },
-        chance: None,
-        cost: CostReport { per_fly: fly::total_cost(fly), outlay: None, currency: currency.to_owned() },
-        margin: None,
-        warnings: prediction.warnings.iter().map(Notice::from).collect(),
+impl RecipeReport {
+    /// A fly held against a target, as rank 1: every figure, every check.
+    #[must_use]
+    pub fn judged(fly: &Fly, target: &Target, currency: &str) -> Self {
+        let assessment = assess(fly, target);
+        let side = target.rides.side(fly.hook);
+        let mut checks = vec![CheckReport::fit(assessment.misfit.as_ref())];
+        checks.extend(assessment.checks.iter().map(|check| CheckReport::new(check, side)));
+        let judged = Judged {
+            fly,
+            conditions: &target.conditions,
+            limits: &target.limits,
+            line: target.fall.line,
+            prediction: &assessment.prediction,
+        };
+        Self { checks, margin: Some(Figure(assessment.margin)), ..judged.report(assessment.misfit.as_ref(), currency) }
+    }
+
+    /// A fly of which nothing is asked but that it can be tied.
+    #[must_use]
+    pub fn predicted(fly: &Fly, conditions: &Conditions, limits: &Limits, line: Line, currency: &str) -> Self {
+        let misfit = fly::first_misfit(fly, limits);
+        let prediction = predict(fly, conditions);
+        let judged = Judged { fly, conditions, limits, line, prediction: &prediction };
+        Self { checks: vec![CheckReport::fit(misfit.as_ref())], ..judged.report(misfit.as_ref(), currency) }
+    }
+
+    /// At another place in the list.
+    #[must_use]
+    pub fn ranked(self, rank: usize) -> Self {
+        Self { rank, ..self }
+    }
+
+    /// With the money that leaves the pocket today.
+    #[must_use]
+    pub fn with_outlay(mut self, outlay: Option<Money>) -> Self {
+        self.cost.outlay = outlay;
+        self
+    }
+
+    /// With how sure it is, and the least that was asked of that.
+    #[must_use]
+    pub fn with_chance(mut self, chance: &Chance, floor: Option<f64>) -> Self {
+        let report = ChanceReport {
+            as_tied: Figure(chance.probability),
+            trimmed: None,
+            counted: "as_tied",
+            floor: floor.map(Figure),
+            method: format!(
+                "{} flies drawn from the spreads of catalog and tying, seed {}",
+                chance.plan.samples, chance.plan.seed
+            ),
+        };
+        self.checks.extend(floor.map(|floor| CheckReport::chance(report.share(), floor)));
+        self.chance = Some(report);
+        self
+    }
+
+    /// With further limits of the model that were reached.
+    #[must_use]
+    pub fn noting(mut self, warnings: &[Warning]) -> Self {
+        warnings.iter().for_each(|w| note_worst(&mut self.limits, w.clone()));
+        let misfit = self.warnings.iter().filter(|n| n.code == MISFIT).cloned();
+        self.warnings = misfit.chain(merged_warnings(std::iter::once(self.limits.as_slice()))).collect();
+        self
+    }
+
+    /// What is asked and not met.
+    pub fn missed(&self) -> impl Iterator<Item = &CheckReport> {
+        self.checks.iter().filter(|check| !check.met)
+    }
+}
+
+/// Code of the warning that a recipe cannot be tied.
+pub const MISFIT: &str = "misfit";
+
+/// A fly with what was computed for it.
+struct Judged<'j, 'a> {
+    fly: &'j Fly<'a>,
+    conditions: &'j Conditions,
+    limits: &'j Limits,
+    line: Line,
+    prediction: &'j Prediction,
+}
+
+impl Judged<'_, '_> {
+    fn report(&self, misfit: Option<&fly::Misfit>, currency: &str) -> RecipeReport {
+        let Self { fly, conditions, limits, line, prediction } = *self;
+        let recipe = fly.recipe();
+        let fall = line_fall(fly, conditions, line, prediction);
+        let file = RecipeFile { conditions: Some(ConditionsEntry::new(conditions, limits, line)), ..(&recipe).into() };
+        let misfit = misfit.map(|m| Notice::new(MISFIT, format!("this cannot be tied as written: {m}")));
+        RecipeReport {
+            rank: 1,
+            id: recipe.id(),
+            idea: Idea::of(fly).to_string(),
+            recipe: file,
+            parts: part_reports(fly, conditions, prediction),
+            totals: totals(prediction),
+            hang: hang_report(conditions, &prediction.hang),
+            fall: fall_report(&fall),
+            checks: Vec::new(),
+            chance: None,
+            cost: CostReport { per_fly: fly::total_cost(fly), outlay: None, currency: currency.to_owned() },
+            margin: None,
+            contains_lead: fly.contains_lead(),
+            warnings: misfit.into_iter().chain(fall.warnings.iter().map(Notice::from)).collect(),
+            limits: fall.warnings,
+        }
+    }
+}
+
+fn fall_report(fall: &LineFall) -> FallReport {
+    FallReport {
+        line: fall.line.word(),
+        sink_rate_m_s: Figure(fall.sink_rate),
+        low_m_s: fall.band.map(|(low, _)| Figure(low)),
+        high_m_s: fall.band.map(|(_, high)| Figure(high)),
+        attitude_deg: Figure(fall.attitude.to_degrees()),
+        glide_m_s: Figure(fall.glide),
+        settled: fall.course == Course::Settles,
     }
 }
 

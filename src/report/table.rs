@@ -13,7 +13,7 @@ pub use explanation::explanation;
 pub use fit::{fit_csv, fit_table};
 pub use foot::{bullets, foot, foot_of_file};
 pub use parts::{hang_lines, parts};
-pub use recipes::{recipes, tying_lines};
+pub use recipes::{chance_cell, checks_cell, recipes, sinks_cell, sinks_head, tying_lines};
 pub use vice::{advice, slopes, stages, trim};
 
 use super::ReportError;

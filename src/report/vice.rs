@@ -1,16 +1,17 @@
 //! Stages, slopes, trim chart and corrections in figures.
 
+use super::ReportError;
+use super::column::{column, columns_csv, optional};
 use super::figure::Figure;
-use super::recipe::ChanceReport;
 use crate::fly::Fly;
 use crate::physics::statics::Rides;
 use crate::spread::angle_and_side;
-use crate::spread::chance::Chance;
 use crate::spread::slopes::{Linear, Slopes};
 use crate::vice::correct::{Advice, Change, Correction};
 use crate::vice::stages::{Forecast, StageView, TELLS_LITTLE};
 use crate::vice::trim::{Trim, Tyer};
 use serde::Serialize;
+use std::io::Write;
 
 /// A hang in the jar or at depth.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -73,6 +74,36 @@ pub fn stage_report(view: &StageView) -> StageReport {
         told: told(|f| f.told),
         go_on: view.forecast.and_then(|f| f.go_on).map(|(a, b)| [at(a), at(b)]),
     }
+}
+
+/// Stages as CSV, one a line.
+///
+/// # Errors
+/// The stream refuses.
+pub fn stages_csv(out: &mut dyn Write, stages: &[StageReport]) -> Result<(), ReportError> {
+    let figure = |head: &'static str, of: fn(&StageReport) -> Option<Figure>| {
+        column(head, move |s: &StageReport| optional(of(s).map(Figure::rounded)))
+    };
+    let side = |head: &'static str, of: fn(&StageReport) -> Option<&TurnReport>| {
+        column(head, move |s: &StageReport| optional(of(s).map(|turn| turn.rides)))
+    };
+    let columns = [
+        column("stage", |s: &StageReport| s.stage.to_owned()),
+        figure("hang_deg", |s| s.hang.as_ref().map(|t| t.angle_deg)),
+        side("rides", |s| s.hang.as_ref()),
+        figure("low_deg", |s| s.low.as_ref().map(|t| t.angle_deg)),
+        side("low_rides", |s| s.low.as_ref()),
+        figure("high_deg", |s| s.high.as_ref().map(|t| t.angle_deg)),
+        side("high_rides", |s| s.high.as_ref()),
+        figure("floats", |s| s.floats),
+        figure("final_deg_per_deg", |s| s.final_deg_per_deg),
+        figure("told", |s| s.told),
+        figure("go_on_from_deg", |s| s.go_on.as_ref().map(|[a, _]| a.angle_deg)),
+        side("go_on_from_rides", |s| s.go_on.as_ref().map(|[a, _]| a)),
+        figure("go_on_to_deg", |s| s.go_on.as_ref().map(|[_, b]| b.angle_deg)),
+        side("go_on_to_rides", |s| s.go_on.as_ref().map(|[_, b]| b)),
+    ];
+    columns_csv(out, &columns, stages)
 }
 
 /// Degrees that the hang turns for a little more of each thing, positive tail down.
@@ -222,6 +253,26 @@ pub struct CorrectionReport {
     pub chance: Figure,
 }
 
+/// What can be done as CSV, one correction a line.
+///
+/// # Errors
+/// The stream refuses.
+pub fn advice_csv(out: &mut dyn Write, advice: &AdviceReport) -> Result<(), ReportError> {
+    let angle = |turn: &Option<TurnReport>| optional(turn.as_ref().map(|t| t.angle_deg.rounded()));
+    let side = |turn: &Option<TurnReport>| optional(turn.as_ref().map(|t| t.rides));
+    let columns = [
+        column("do", |c: &CorrectionReport| c.change.clone()),
+        column("jar_stage", |c: &CorrectionReport| optional(c.jar_stage)),
+        column("jar_deg", |c: &CorrectionReport| angle(&c.jar)),
+        column("jar_rides", |c: &CorrectionReport| side(&c.jar)),
+        column("depth_deg", |c: &CorrectionReport| angle(&c.depth)),
+        column("depth_rides", |c: &CorrectionReport| side(&c.depth)),
+        column("sd_deg", |c: &CorrectionReport| c.sd_deg.rounded().to_string()),
+        column("chance", |c: &CorrectionReport| c.chance.rounded().to_string()),
+    ];
+    columns_csv(out, &columns, &advice.corrections)
+}
+
 /// Puts advice into figures. `side_at` tells on which side a stage should ride.
 #[must_use]
 pub fn advice_report(
@@ -265,17 +316,6 @@ fn change_words(change: Change) -> String {
         Change::Move { aft } if aft.micrometres() > 0 => format!("move the wraps {aft} mm aft"),
         Change::Move { aft } => {
             format!("move the wraps {} mm forward", crate::quantity::Microns::new(-aft.micrometres()))
-        }
-    }
-}
-
-impl From<&Chance> for ChanceReport {
-    fn from(chance: &Chance) -> Self {
-        Self {
-            probability: Figure(chance.probability),
-            standard_error: Figure(chance.standard_error),
-            samples: u64::from(chance.plan.samples),
-            seed: chance.plan.seed,
         }
     }
 }

@@ -7,11 +7,10 @@
 
 use super::Bench;
 use super::stages::Stage;
-use crate::fly::{Deviation, Wraps, free_shank, practice, wraps_misfit};
+use crate::fly::{Deviation, Wraps, free_shank, least_turns, practice, wraps_misfit};
 use crate::numeric::normal_share_within;
 use crate::physics::statics::Rides;
 use crate::quantity::Microns;
-use crate::search::space::LEAST_TURNS;
 use crate::spread::draws::{Source, Spread};
 use crate::spread::seen::{Likely, likely};
 use crate::spread::slopes::linear;
@@ -195,13 +194,15 @@ impl Bench<'_> {
     fn other_wraps(&self, found: &Likely) -> Option<Change> {
         let wraps = self.fly.wraps?;
         let free = free_shank(self.fly.hook, self.fly.bead);
+        // A recipe may have fewer turns than a search would wind; none are taken off it then.
+        let least = least_turns(wraps.wire).min(wraps.turns);
         let fits = |more: i32| {
             wraps
                 .turns
                 .checked_add_signed(more)
-                .is_some_and(|turns| turns >= LEAST_TURNS && wraps_misfit(free, &Wraps { turns, ..wraps }).is_none())
+                .is_some_and(|turns| turns >= least && wraps_misfit(free, &Wraps { turns, ..wraps }).is_none())
         };
-        let fewest = i32::try_from(LEAST_TURNS).ok()? - i32::try_from(wraps.turns).ok()?;
+        let fewest = i32::try_from(least).ok()? - i32::try_from(wraps.turns).ok()?;
         let most = (0..).take_while(|n| fits(*n)).last()?;
         let more = self.nearest(fewest..=most, |more| Deviation {
             turns: found.deviation.turns + f64::from(more),

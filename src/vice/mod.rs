@@ -1,8 +1,8 @@
 //! At the vice: what a half-tied fly should look like in a jar, what to change when it does not, and how to trim.
 //!
 //! [`stages`] follows the order of tying and says how the fly hangs at each point; [`correct`] goes from what was seen to
-//! what to change; [`trim`] gives the length to start from and the chart to cut by. A jar is fresh water at zero depth,
-//! the fly soaked and on a free loop; the hang that counts is the finished fly's at its fishing depth.
+//! what to change; [`trim`] gives the length to start from and the chart to cut by. A jar is fresh water, the fly
+//! at [`JAR_DEPTH_M`], soaked and on a free loop; the hang that counts is the finished fly's at its fishing depth.
 
 pub mod correct;
 pub mod stages;
@@ -17,6 +17,9 @@ use crate::wanted::Target;
 
 /// Temperature of tap water that has stood in a room, C.
 pub const JAR_CELSIUS: f64 = crate::wanted::defaults::JAR_C;
+
+/// Depth at which a fly hangs in a jar, m. Common practice, no source.
+pub const JAR_DEPTH_M: f64 = 0.1;
 
 /// A jar of fresh water.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -36,10 +39,10 @@ impl Jar {
         Ok(Self { water: Water::new(celsius, 0.0)?, reading_sd: READING_SD })
     }
 
-    /// As conditions: no depth, soaked, on a free loop.
+    /// As conditions: a hand's breadth deep, soaked, on a free loop.
     #[must_use]
     pub fn conditions(&self) -> Conditions {
-        Conditions { water: self.water, depth: 0.0, state: State::Soaked, knot: Knot::Loop }
+        Conditions { water: self.water, depth: JAR_DEPTH_M, state: State::Soaked, knot: Knot::Loop }
     }
 }
 

@@ -189,6 +189,13 @@ pub struct Target {
 }
 
 impl Target {
+    /// What is wanted of the hang alone, on the side of the point and at the depth of the target.
+    #[must_use]
+    pub fn hang_only(&self) -> Self {
+        let choice = Choice { lead_free: false, ..self.choice.clone() };
+        Self { sink: None, max_mass: None, max_cost: None, fall: FallWish::default(), choice, ..self.clone() }
+    }
+
     /// The window of hang angles, rad.
     #[must_use]
     pub fn hang_window(&self) -> Window {

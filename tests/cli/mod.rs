@@ -1,6 +1,7 @@
 //! What a person sees: messages, tables, files.
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+mod answers;
 mod bad_catalogs;
 mod bad_input;
 mod card;

@@ -7,7 +7,7 @@ use counterpoise::document::Path;
 use counterpoise::fly::{Conditions, Limits};
 use counterpoise::quantity::{Interval, Length, Salinity, Temperature};
 use counterpoise::recipe_file::RecipeDocument;
-use counterpoise::wanted::{Assumption, TargetError, TargetSpec};
+use counterpoise::wanted::{Assumption, Line, TargetError, TargetSpec};
 
 /// Water, depth, state and knot.
 #[derive(Debug, Clone, Args)]
@@ -31,6 +31,19 @@ pub(crate) struct ConditionArgs {
     /// Tippet diameter, like 0.18mm, for a snug knot
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     tippet: Option<Length>,
+}
+
+/// What a recipe is looked at under.
+#[derive(Debug, Clone)]
+pub(crate) struct Asked {
+    /// Water, depth, state and knot.
+    pub(crate) conditions: Conditions,
+    /// What fits.
+    pub(crate) limits: Limits,
+    /// The line on which it sinks.
+    pub(crate) line: Line,
+    /// What was assumed.
+    pub(crate) assumptions: Vec<Assumption>,
 }
 
 impl ConditionArgs {
@@ -57,11 +70,12 @@ impl ConditionArgs {
         self.state.is_some()
     }
 
-    /// The conditions of a recipe file with these flags over them, what fits, and what was assumed.
-    pub(crate) fn over(&self, file: &RecipeDocument) -> Result<(Conditions, Limits, Vec<Assumption>), Failure> {
-        let all = |spec: &TargetSpec| -> Result<_, TargetError> {
+    /// The conditions of a recipe file with these flags over them, and what was assumed.
+    pub(crate) fn over(&self, file: &RecipeDocument) -> Result<Asked, Failure> {
+        let all = |spec: &TargetSpec| -> Result<Asked, TargetError> {
             let (conditions, assumptions) = spec.conditions_or_default()?;
-            Ok((conditions, spec.limits_or_default()?, assumptions))
+            let (limits, line) = (spec.limits_or_default()?, spec.line_or_default()?);
+            Ok(Asked { conditions, limits, line, assumptions })
         };
         // A fault of the file alone is shown in the file; one that a flag brings in is a wrong option.
         all(&file.conditions().clone().overridden_by(self.spec())).map_err(|error| match all(file.conditions()) {

@@ -175,6 +175,6 @@ impl TargetArgs {
 }
 
 /// A target error in an option.
-pub(super) fn refused(error: &TargetError) -> Failure {
+pub(crate) fn refused(error: &TargetError) -> Failure {
     Failure::usage(error.to_string(), error.remedy())
 }

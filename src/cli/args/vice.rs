@@ -1,24 +1,20 @@
 //! A recipe at the vice: what the finished fly must do, and the jar that half-tied flies hang in.
 
-use super::ConditionArgs;
+use super::{ConditionArgs, RecipeArgs};
 use crate::failure::Failure;
-use crate::job;
 use clap::Args;
 use counterpoise::catalog::Catalog;
 use counterpoise::fly::Fly;
 use counterpoise::quantity::{Angle, Temperature};
-use counterpoise::recipe_file::RecipeDocument;
 use counterpoise::spread::draws::{Draws, Plan};
 use counterpoise::vice::{JAR_CELSIUS, Jar};
 use counterpoise::wanted::{Assumption, Target, TargetSpec};
-use std::path::PathBuf;
 
 /// Recipe, wanted hang, jar and draws.
 #[derive(Debug, Args)]
 pub(crate) struct ViceArgs {
-    /// Recipe file, `-` for standard input
-    #[arg(value_name = "RECIPE.yaml")]
-    file: PathBuf,
+    #[command(flatten)]
+    recipe: RecipeArgs,
     /// Hang wanted of the finished fly at its depth: level, 20deg (tail down), -10deg (head down)
     #[arg(long, value_name = "ANGLE", allow_hyphen_values = true)]
     hang: Option<Angle>,
@@ -55,7 +51,7 @@ impl ViceArgs {
 
     /// Reads the recipe and settles what is wanted of it.
     pub(crate) fn resolve<'a>(&self, catalog: &'a Catalog) -> Result<AtTheVice<'a>, Failure> {
-        let document = RecipeDocument::read(&job::open(&self.file)?)?;
+        let document = self.recipe.read()?;
         let fly = document.resolve(catalog)?;
         // A fault of the file's own conditions is shown in the file.
         self.conditions.over(&document)?;
@@ -67,6 +63,8 @@ impl ViceArgs {
         };
         let (target, mut assumptions) =
             spec.resolve(catalog).map_err(|error| Failure::usage(error.to_string(), None))?;
+        // A recipe file says nothing of sink rate or cost: the hang is what the vice is for.
+        let target = target.hang_only();
         assumptions.retain(|a| {
             ["hang", "tolerance", "depth", "water", "salinity", "state", "knot", "tippet"].contains(&a.key)
         });

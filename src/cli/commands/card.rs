@@ -4,16 +4,15 @@ use crate::args::{TEMPLATE, ViceArgs};
 use crate::failure::Failure;
 use crate::job::Job;
 use crate::outcome::Outcome;
-use crate::output;
+use crate::output::Destination;
 use clap::Args;
 use counterpoise::assess::predict;
-use counterpoise::report::card::{CardReport, card_report, card_table};
+use counterpoise::report::card::{CardReport, card_csv, card_report, card_table};
 use counterpoise::report::card_picture::card_picture;
-use counterpoise::report::cautions::cautions;
 use counterpoise::report::page::{self, Page};
 use counterpoise::report::vice::{stage_report, trim_report};
 use counterpoise::report::words::hang_words;
-use counterpoise::report::{Answer, csv, merged_warnings, recipe_report, table};
+use counterpoise::report::{RecipeReport, table};
 use counterpoise::vice::Bench;
 use serde::Serialize;
 use std::path::PathBuf;
@@ -49,6 +48,8 @@ struct CardBody {
 
 /// Writes a bench card.
 pub(crate) fn run(args: &CardArgs, job: &Job) -> Result<Outcome, Failure> {
+    let draw = args.draw.as_ref().map(|path| Destination::test(path, args.force, &["svg"])).transpose()?;
+    let output = args.output.as_ref().map(|path| Destination::test(path, args.force, &["html", "htm"])).transpose()?;
     let catalog = job.catalog()?;
     let mut vice = args.vice.resolve(&catalog)?;
     let prediction = predict(&vice.fly, &vice.target.conditions);
@@ -63,16 +64,21 @@ pub(crate) fn run(args: &CardArgs, job: &Job) -> Result<Outcome, Failure> {
     let trim = bench.trim(&vice.draws).map(|trim| trim_report(&trim, &bench.tyer(&trim, &vice.draws)));
     let stages = bench.stages(&vice.draws).iter().map(stage_report).collect();
     let card = card_report(&bench, stages, trim, job.corrected());
-    let mut answer = Answer::with_body("card", CardBody { card });
-    answer.recipes.push(recipe_report(&vice.fly, &vice.target.conditions, &prediction, &catalog.currency));
-    answer.assumptions = vice.assumptions;
-    answer.warnings = merged_warnings(std::iter::once(prediction.warnings.as_slice()));
-    answer.cautions = cautions(std::iter::once(&vice.fly));
-    if let Some(path) = &args.draw {
-        output::save(path, args.force, &card_picture(&answer.body.card, &vice.fly, &answer.cautions))?;
-        job.note(&format!("drew the card into {}", path.display()));
+    let report = RecipeReport::judged(&vice.fly, &vice.target, &catalog.currency);
+    let answer = job.answer("card", CardBody { card }).with_recipes(vec![report]).assuming(vice.assumptions);
+    job.print(
+        &answer,
+        |out| {
+            card_table(out, &answer.body.card)?;
+            table::foot(out, &answer)
+        },
+        |out| card_csv(out, &answer.body.card),
+    )?;
+    if let Some(file) = draw {
+        file.write(card_picture(&answer.body.card, &vice.fly, &answer.cautions).as_bytes())?;
+        job.note(&format!("drew the card into {}", file.path().display()));
     }
-    if let Some(path) = &args.output {
+    if let Some(file) = output {
         let jar = vice.jar.conditions();
         let assumed: Vec<String> = answer.assumptions.iter().map(|a| a.text.clone()).collect();
         let page = Page {
@@ -85,17 +91,8 @@ pub(crate) fn run(args: &CardArgs, job: &Job) -> Result<Outcome, Failure> {
             cautions: &answer.cautions,
             assumed: &assumed,
         };
-        output::save(path, args.force, &page::page(&page))?;
-        job.note(&format!("wrote {}", path.display()));
+        file.write(page::page(&page).as_bytes())?;
+        job.note(&format!("wrote {}", file.path().display()));
     }
-    job.say_calibration(&mut answer);
-    job.print(
-        &answer,
-        |out| {
-            card_table(out, &answer.body.card)?;
-            table::foot(out, &answer)
-        },
-        |out| csv::parts(out, &answer.recipes[0]),
-    )?;
     Ok(Outcome::Met)
 }

@@ -9,8 +9,8 @@ use counterpoise::catalog::Catalog;
 use counterpoise::document::{Diagnostics, closest};
 use counterpoise::part::{Kind, PackUnit, Row};
 use counterpoise::quantity::Money;
+use counterpoise::report::csv;
 use counterpoise::report::table::{Spacing, foot, write_table};
-use counterpoise::report::{Answer, csv};
 use serde::Serialize;
 use std::path::PathBuf;
 
@@ -141,8 +141,7 @@ fn list(kind: Option<&str>, job: &Job) -> Result<Outcome, Failure> {
         None => Shelf::all().collect(),
     };
     let rows: Vec<Entry> = shelves.iter().flat_map(|shelf| entries(&catalog, *shelf)).collect();
-    let mut answer = Answer::with_body("catalog list", Listed { currency: &catalog.currency, rows });
-    job.say_calibration(&mut answer);
+    let answer = job.answer("catalog list", Listed { currency: &catalog.currency, rows });
     let lines = || {
         answer.body.rows.iter().map(|e| {
             let price = e.price.map_or_else(String::new, Money::fine);
@@ -190,8 +189,7 @@ fn show(kind: &str, id: &str, job: &Job) -> Result<Outcome, Failure> {
         return Err(Failure::usage(format!("the catalog has no {word} `{id}`"), Some(help)));
     };
     let fields: Vec<Line> = fields.into_iter().map(|f| Line { name: f.name, value: f.value, unit: f.unit }).collect();
-    let mut answer = Answer::with_body("catalog show", Shown { kind: shelf.word(), fields });
-    job.say_calibration(&mut answer);
+    let answer = job.answer("catalog show", Shown { kind: shelf.word(), fields });
     let lines = |join: bool| {
         answer.body.fields.iter().map(move |l| match join {
             true => vec![l.name.clone(), format!("{} {}", l.value, l.unit)],
@@ -241,7 +239,7 @@ fn check(files: &[PathBuf], job: &Job) -> Result<Outcome, Failure> {
             return Err(problems.into());
         }
     };
-    let answer = Answer::with_body(
+    let answer = job.answer(
         "catalog check",
         Checked { sound: counts(&catalog, &names), filled: filled(&catalog, &names), files: names },
     );

@@ -1,21 +1,19 @@
 //! `compare`: materials side by side on one target, or one recipe with parts swapped.
 
-use crate::args::{SupplyArgs, TEMPLATE, TargetArgs};
+use crate::args::{SupplyArgs, TEMPLATE, TargetArgs, read_recipe};
 use crate::failure::Failure;
-use crate::job::{self, Job};
+use crate::job::Job;
 use crate::outcome::Outcome;
 use clap::Args;
 use counterpoise::compare::swap::{Swap, SwapError};
 use counterpoise::compare::{SideResult, combinations, compare};
-use counterpoise::fly::{Fly, UnknownPart, first_misfit};
+use counterpoise::fly::{UnknownPart, first_misfit};
 use counterpoise::quantity::Time;
-use counterpoise::recipe_file::RecipeDocument;
-use counterpoise::report::cautions::cautions;
 use counterpoise::report::compare::{
     CompareReport, SwapRefusal, SwapReport, compare_csv, compare_report, compare_table, swap_csv, swap_report,
     swap_table,
 };
-use counterpoise::report::{Answer, table};
+use counterpoise::report::table;
 use counterpoise::search::tariff::{PackTariff, Tariff};
 use counterpoise::spread::draws::{Draws, Plan};
 use counterpoise::wanted::{Assumption, Facet};
@@ -54,10 +52,10 @@ pub(crate) struct CompareArgs {
     /// Swap one part and leave all else: bead=ID, wire=none, foam=all (repeatable, one row each)
     #[arg(long, value_name = "KIND=ID", requires = "recipe", help_heading = "Compare")]
     swap: Vec<String>,
-    /// What is cheap: material in one fly, or outlay: whole packs to buy for --flies, less --stock
-    #[arg(long, value_name = "material|outlay", default_value = "material", value_parser = ["material", "outlay"],
-          hide_possible_values = true, help_heading = "Compare")]
-    rank: String,
+    /// What is cheap: material in one fly [default], or outlay: whole packs to buy for --flies, less --stock. With
+    /// --recipe: which recipe of an answer
+    #[arg(long, value_name = "material|outlay|N", help_heading = "Compare")]
+    rank: Option<String>,
     /// How many flies the outlay is for
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=100_000),
           help_heading = "Compare")]
@@ -101,9 +99,14 @@ fn by(args: &CompareArgs, job: &Job) -> Result<Outcome, Failure> {
     let catalog = job.catalog()?;
     let wanted = args.target.or_file(args.file.as_ref()).resolve(&catalog)?;
     let facets = facets(&args.by)?;
-    let tariff = match args.rank.as_str() {
-        "outlay" => Tariff::Packs(PackTariff::new(args.flies, args.supply.owned(&catalog)?, args.supply.allowance()?)),
-        _ => Tariff::Material,
+    let tariff = match args.rank.as_deref() {
+        Some("outlay") => {
+            Tariff::Packs(PackTariff::new(args.flies, args.supply.owned(&catalog)?, args.supply.allowance()?))
+        }
+        None | Some("material") => Tariff::Material,
+        Some(word) => {
+            return Err(Failure::usage(format!("--rank is `{word}`"), Some("material or outlay".to_owned())));
+        }
     };
     let wrong = |error: counterpoise::wanted::FilterError| Failure::usage(error.to_string(), None);
     let options = combinations(&catalog, &wanted.target, &facets).map_err(wrong)?.len();
@@ -119,21 +122,13 @@ fn by(args: &CompareArgs, job: &Job) -> Result<Outcome, Failure> {
     drop(line);
     let draws = Draws::new(Plan { seed: args.seed, ..Plan::default() });
     let (report, recipes) = compare_report(&sides, &facets, &catalog, &tariff, &draws);
-    let mut answer = Answer::with_body("compare", CompareBody { compared: report });
-    answer.recipes = recipes;
-    answer.assumptions = wanted.assumptions;
-    if !answer.recipes.is_empty() {
-        answer.assumptions.push(drawn(draws.plan()));
-    }
-    let flies: Vec<&Fly> = sides
-        .iter()
-        .filter_map(|side| match &side.result {
-            SideResult::Best { candidate, .. } => Some(&candidate.fly),
-            _ => None,
-        })
-        .collect();
-    answer.cautions = cautions(flies.into_iter());
-    job.say_calibration(&mut answer);
+    let drawn = (!recipes.is_empty()).then(|| drawn(draws.plan()));
+    let unknown = sides.iter().any(|side| matches!(side.result, SideResult::Stopped));
+    let answer = job
+        .answer("compare", CompareBody { compared: report })
+        .with_recipes(recipes)
+        .assuming(wanted.assumptions)
+        .assuming(drawn);
     let body = &answer.body.compared;
     job.print(
         &answer,
@@ -143,7 +138,11 @@ fn by(args: &CompareArgs, job: &Job) -> Result<Outcome, Failure> {
         },
         |out| compare_csv(out, body, &answer.recipes),
     )?;
-    Ok(if answer.recipes.is_empty() { Outcome::NotMet } else { Outcome::Met })
+    Ok(match (answer.recipes.is_empty(), unknown) {
+        (false, _) => Outcome::Met,
+        (true, false) => Outcome::NotMet,
+        (true, true) => Outcome::Stopped,
+    })
 }
 
 fn facets(words: &[String]) -> Result<Vec<Facet>, Failure> {
@@ -168,8 +167,16 @@ fn drawn(plan: Plan) -> Assumption {
 }
 
 fn swap(args: &CompareArgs, path: &Path, job: &Job) -> Result<Outcome, Failure> {
+    let rank = match args.rank.as_deref().map(|word| (word, word.parse::<usize>())) {
+        None => None,
+        Some((_, Ok(rank))) => Some(rank),
+        Some((word, Err(_))) => {
+            let help = "with --recipe it is the place of a recipe in an answer, like 2".to_owned();
+            return Err(Failure::usage(format!("--rank is `{word}`"), Some(help)));
+        }
+    };
     let catalog = job.catalog()?;
-    let document = RecipeDocument::read(&job::open(path)?)?;
+    let document = read_recipe(path, rank)?;
     let fly = document.resolve(&catalog)?;
     let recipe = document.recipe();
     let wanted = args.target.for_recipe(&document, &catalog)?;
@@ -194,12 +201,11 @@ fn swap(args: &CompareArgs, path: &Path, job: &Job) -> Result<Outcome, Failure> 
     let draws = Draws::new(Plan { seed: args.seed, ..Plan::default() });
     let (report, recipes) = swap_report(&flies, cannot, &wanted.target, &catalog.currency, &draws);
     let some = report.rows.len() > 1;
-    let mut answer = Answer::with_body("compare", SwapBody { swapped: report });
-    answer.recipes = recipes;
-    answer.assumptions = wanted.assumptions;
-    answer.assumptions.push(drawn(draws.plan()));
-    answer.cautions = cautions(flies.iter().map(|(_, fly)| fly));
-    job.say_calibration(&mut answer);
+    let answer = job
+        .answer("compare", SwapBody { swapped: report })
+        .with_recipes(recipes)
+        .assuming(wanted.assumptions)
+        .assuming([drawn(draws.plan())]);
     let body = &answer.body.swapped;
     job.print(
         &answer,

@@ -5,12 +5,10 @@ use crate::failure::Failure;
 use crate::job::Job;
 use crate::outcome::Outcome;
 use clap::Args;
-use counterpoise::assess::predict;
 use counterpoise::physics::statics::Rides;
 use counterpoise::quantity::Angle;
-use counterpoise::report::cautions::cautions;
-use counterpoise::report::vice::{AdviceReport, advice_report};
-use counterpoise::report::{Answer, csv, recipe_report, table};
+use counterpoise::report::vice::{AdviceReport, advice_csv, advice_report};
+use counterpoise::report::{RecipeReport, table};
 use counterpoise::vice::Bench;
 use counterpoise::vice::correct::Seen;
 use counterpoise::vice::stages::Stage;
@@ -59,12 +57,11 @@ pub(crate) fn run(args: &CorrectArgs, job: &Job) -> Result<Outcome, Failure> {
     let seen = Seen { stage, angle: args.seen.rad(), rides };
     let advice = bench.correct(&seen).map_err(|error| Failure::usage(error.to_string(), None))?;
     let advice = advice_report(&vice.fly, &advice, |stage| bench.side_at(stage));
-    let mut answer = Answer::with_body("correct", CorrectBody { advice });
-    let prediction = predict(&vice.fly, &vice.target.conditions);
-    answer.recipes.push(recipe_report(&vice.fly, &vice.target.conditions, &prediction, &catalog.currency));
-    answer.assumptions = vice.assumptions.into_iter().filter(|a| a.key != "samples").collect();
-    answer.cautions = cautions(std::iter::once(&vice.fly));
-    job.say_calibration(&mut answer);
+    let report = RecipeReport::judged(&vice.fly, &vice.target, &catalog.currency);
+    let answer = job
+        .answer("correct", CorrectBody { advice })
+        .with_recipes(vec![report])
+        .assuming(vice.assumptions.into_iter().filter(|a| a.key != "samples"));
     job.print(
         &answer,
         |out| {
@@ -73,7 +70,7 @@ pub(crate) fn run(args: &CorrectArgs, job: &Job) -> Result<Outcome, Failure> {
             table::advice(out, &answer.body.advice)?;
             table::foot(out, &answer)
         },
-        |out| csv::recipes(out, &answer.recipes),
+        |out| advice_csv(out, &answer.body.advice),
     )?;
     Ok(Outcome::Met)
 }

@@ -4,29 +4,16 @@ use crate::args::{Format, SupplyArgs, TEMPLATE, TargetArgs, Wanted};
 use crate::failure::Failure;
 use crate::job::Job;
 use crate::outcome::Outcome;
-use crate::output;
-use crate::progress::SearchLine;
+use crate::output::Destination;
 use clap::Args;
-use counterpoise::assess::predict;
 use counterpoise::catalog::Catalog;
-use counterpoise::physics::warning::Warning;
+use counterpoise::find::{Listing, Order, find};
 use counterpoise::quantity::{Length, Microns, Time};
-use counterpoise::recipe_file::{ConditionsEntry, RecipeFile};
-use counterpoise::report::cautions::cautions;
-use counterpoise::report::{
-    Answer, ExplanationReport, Figure, ReportError, SearchReport, csv, explanation_report, merged_warnings,
-    recipe_report, table,
-};
-use counterpoise::search::explain::explain;
-use counterpoise::search::pareto::front;
-use counterpoise::search::rank::{Candidate, Variety};
-use counterpoise::search::refine::centred;
+use counterpoise::report::find::{find_answer, find_table};
+use counterpoise::report::{RecipeReport, ReportError, csv};
+use counterpoise::search::rank::Variety;
 use counterpoise::search::tariff::{PackTariff, Tariff};
-use counterpoise::search::{Found, Wish, search, search_by};
-use counterpoise::spread::chance::{Chance, chance};
-use counterpoise::spread::draws::{Draws, Plan};
-use counterpoise::wanted::{Assumption, Target};
-use serde::Serialize;
+use counterpoise::spread::draws::Plan;
 use std::path::PathBuf;
 use std::time::Duration;
 
@@ -95,97 +82,55 @@ pub(crate) struct FindArgs {
 }
 
 impl FindArgs {
-    /// How many of the cheapest are asked for their chance when the chance decides. Different beads are few: to list many
-    /// of them, the search has to look far.
-    fn pool(&self) -> usize {
-        if self.variety == Variety::Bead.word() { 50 } else { 200 }
-    }
-
-    fn asks_for_chance(&self) -> bool {
-        self.min_chance.is_some() || self.rank == "chance"
-    }
-
-    fn tariff(&self, catalog: &Catalog) -> Result<Tariff, Failure> {
+    fn order(&self, catalog: &Catalog, wanted: &Wanted) -> Result<Order, Failure> {
         let (owned, allowance) = (self.supply.owned(catalog)?, self.supply.allowance()?);
-        Ok(match self.rank.as_str() {
-            "outlay" => Tariff::Packs(PackTariff::new(self.flies, owned, allowance)),
-            _ => Tariff::Material,
+        let fine_step = self.fine_step.map(|step| {
+            Microns::from_length(step).ok().filter(|s| s.micrometres() > 0).ok_or_else(|| {
+                Failure::usage(format!("--fine-step is {step}"), Some("a length above 0, like 0.1mm".to_owned()))
+            })
+        });
+        Ok(Order {
+            target: wanted.target.clone(),
+            tariff: match self.rank.as_str() {
+                "outlay" => Tariff::Packs(PackTariff::new(self.flies, owned, allowance)),
+                _ => Tariff::Material,
+            },
+            listing: match (self.front, self.rank.as_str()) {
+                (true, _) => Listing::Front,
+                (false, "chance") => Listing::Surest,
+                _ => Listing::Cheapest,
+            },
+            top: usize::from(self.top),
+            variety: Variety::ALL.into_iter().find(|v| v.word() == self.variety).unwrap_or_default(),
+            min_chance: self.min_chance,
+            fine_step: fine_step.transpose()?,
+            draws: Plan { seed: self.seed, ..Plan::default() },
         })
     }
 }
 
 /// Finds recipes.
 pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
+    let save = args.save.as_ref().map(|path| Destination::test(path, args.force, &[])).transpose()?;
     let catalog = job.catalog()?;
     let wanted = args.target.or_file(args.file.as_ref()).resolve(&catalog)?;
-    let tariff = args.tariff(&catalog)?;
+    let order = args.order(&catalog, &wanted)?;
     let line = job.search_line(args.time_limit.map(|t| Duration::from_secs_f64(t.s())));
-    let mut found = if args.front {
-        front_of(&catalog, &wanted.target, &line)
-    } else {
-        best(args, &catalog, &wanted, &tariff, &line)
-    };
-    centre(args, &wanted.target, &tariff, &mut found)?;
+    let found = find(&catalog, &order, &line);
     drop(line);
-    let some = !found.candidates.is_empty();
-    let (chances, best_chance) = by_chance(args, &wanted.target, &mut found);
-    save(args, job, &wanted, &found)?;
-    let mut answer =
-        answer(&catalog, &wanted, &tariff, &found, &chances, (some, args.asks_for_chance().then(|| args.pool())), job);
-    job.say_calibration(&mut answer);
-    if found.candidates.is_empty() && job.format != Format::Table {
+    let answer = job.say_calibration(find_answer(&order, &found, &catalog).assuming(wanted.assumptions));
+    if answer.recipes.is_empty() && job.format != Format::Table {
         job.note("nothing meets this target");
     }
-    job.print(
-        &answer,
-        |out| {
-            if let Some(explanation) = &answer.body.explanation {
-                table::explanation(out, explanation)?;
-            } else if some && answer.recipes.is_empty() {
-                let (best, pool) = (best_chance.unwrap_or_default() * 100.0, args.pool());
-                writeln!(
-                    out,
-                    "Recipes meet the target, but none of the cheapest {pool} has the chance asked for: the best has {best:.0} %.\n\
-                     A wider --tolerance helps; so does trimming in the jar, which `stages` counts."
-                )?;
-            } else if answer.recipes.is_empty() {
-                writeln!(out, "Nothing was found before the search was stopped.")?;
-            }
-            table::recipes(out, &answer.recipes)?;
-            table::foot(out, &answer)
-        },
-        |out| csv::recipes(out, &answer.recipes),
-    )?;
-    Ok(if found.candidates.is_empty() { Outcome::NotMet } else { Outcome::Met })
-}
-
-fn best<'a>(args: &FindArgs, catalog: &'a Catalog, wanted: &Wanted, tariff: &Tariff, line: &SearchLine) -> Found<'a> {
-    let variety = Variety::ALL.into_iter().find(|v| v.word() == args.variety).unwrap_or_default();
-    let top = usize::from(args.top);
-    let top = if args.asks_for_chance() { top.max(args.pool()) } else { top };
-    search_by(catalog, &wanted.target, tariff, Wish { top, variety }, line)
-}
-
-/// The chance of each recipe; where the chance decides, those that have enough of it, the best first if so ranked. And the
-/// best chance of all that were asked.
-fn by_chance(args: &FindArgs, target: &Target, found: &mut Found) -> (Vec<Chance>, Option<f64>) {
-    let draws = Draws::new(Plan { seed: args.seed, ..Plan::default() });
-    let mut list: Vec<(Candidate, Chance)> =
-        found.candidates.iter().map(|c| (*c, chance(&c.fly, target, &draws))).collect();
-    let best = list.iter().map(|(_, chance)| chance.probability).reduce(f64::max);
-    if let Some(least) = args.min_chance {
-        list.retain(|(_, chance)| chance.probability >= least);
+    job.print(&answer, |out| find_table(out, &answer), |out| csv::recipes(out, &answer.recipes))?;
+    if let Some(destination) = save {
+        save_recipe(args, job, &answer.recipes, &destination)?;
     }
-    if args.rank == "chance" {
-        // A stable sort: at equal chance the cheaper one stays first.
-        list.sort_by(|a, b| b.1.probability.total_cmp(&a.1.probability));
-    }
-    if args.asks_for_chance() {
-        list.truncate(usize::from(args.top));
-    }
-    let (candidates, chances) = list.into_iter().unzip();
-    found.candidates = candidates;
-    (chances, best)
+    Ok(match (answer.recipes.is_empty(), found.any || found.found.proven()) {
+        (false, _) => Outcome::Met,
+        (true, true) => Outcome::NotMet,
+        (true, false) => Outcome::Stopped,
+    })
 }
 
 /// Reads "80%" or "0.8".
@@ -199,93 +144,16 @@ fn share(text: &str) -> Result<f64, String> {
         .ok_or_else(|| format!("`{text}` is no share; write 80% or 0.8"))
 }
 
-/// The front, with the certificate of the search for its cheapest recipe.
-fn front_of<'a>(catalog: &'a Catalog, target: &Target, line: &SearchLine) -> Found<'a> {
-    let mut found = search(catalog, target, Wish { top: 1, variety: Variety::Every }, line);
-    let (points, whole) = front(catalog, target, line);
-    found.candidates = points.iter().map(|p| p.candidate).collect();
-    if !whole {
-        found.tally.unexplored = found.tally.unexplored.max(1);
-    }
-    found
-}
-
-fn centre(args: &FindArgs, target: &Target, tariff: &Tariff, found: &mut Found) -> Result<(), Failure> {
-    let Some(step) = args.fine_step else { return Ok(()) };
-    let step = Microns::from_length(step).ok().filter(|s| s.micrometres() > 0).ok_or_else(|| {
-        Failure::usage(format!("--fine-step is {step}"), Some("a length above 0, like 0.1mm".to_owned()))
-    })?;
-    for candidate in &mut found.candidates {
-        *candidate = centred(candidate, target, tariff, step);
-    }
-    Ok(())
-}
-
-/// What `find` says besides its recipes.
-#[derive(Debug, Serialize)]
-struct FindBody {
-    /// Why there are none, if there are none.
-    explanation: Option<ExplanationReport>,
-}
-
-fn answer(
-    catalog: &Catalog,
-    wanted: &Wanted,
-    tariff: &Tariff,
-    found: &Found,
-    chances: &[Chance],
-    (some, asked): (bool, Option<usize>),
-    job: &Job,
-) -> Answer<FindBody> {
-    let conditions = &wanted.target.conditions;
-    let explanation = (!some && found.proven()).then(|| {
-        let explanation = explain(catalog, &wanted.target, &job.search_line(None));
-        explanation_report(&explanation, &wanted.target, catalog)
-    });
-    let mut answer = Answer::with_body("find", FindBody { explanation });
-    let mut warnings: Vec<Vec<Warning>> = Vec::new();
-    for (i, (candidate, chance)) in found.candidates.iter().zip(chances).enumerate() {
-        let prediction = predict(&candidate.fly, conditions);
-        let mut report = recipe_report(&candidate.fly, conditions, &prediction, &catalog.currency);
-        report.rank = i + 1;
-        report.cost.outlay = (!tariff.is_material()).then_some(candidate.price);
-        report.chance = Some(chance.into());
-        report.margin = Some(Figure(candidate.judgement.margin));
-        answer.recipes.push(report);
-        warnings.push(prediction.warnings);
-    }
-    answer.assumptions.clone_from(&wanted.assumptions);
-    if let Some(Chance { plan, .. }) = chances.first() {
-        let text =
-            format!("chance by {} flies drawn from the spreads of catalog and tying, seed {}", plan.samples, plan.seed);
-        answer.assumptions.push(Assumption { key: "seed", text });
-    }
-    if let Some(pool) = asked {
-        let text =
-            format!("the chance is asked of the cheapest {pool} that the variety leaves; a dearer one may have more");
-        answer.assumptions.push(Assumption { key: "variety", text });
-    }
-    answer.search = Some(SearchReport::from(found));
-    answer.warnings = merged_warnings(warnings.iter().map(Vec::as_slice));
-    answer.cautions = cautions(found.candidates.iter().map(|c| &c.fly));
-    answer
-}
-
-fn save(args: &FindArgs, job: &Job, wanted: &Wanted, found: &Found) -> Result<(), Failure> {
-    let Some(path) = &args.save else { return Ok(()) };
-    if found.candidates.is_empty() && job.format != Format::Table {
+fn save_recipe(args: &FindArgs, job: &Job, recipes: &[RecipeReport], to: &Destination) -> Result<(), Failure> {
+    if recipes.is_empty() {
         job.note("nothing to save");
         return Ok(());
     }
-    let Some(candidate) = args.save_rank.checked_sub(1).and_then(|at| found.candidates.get(at)) else {
-        let text = format!("--save-rank is {}; the list has {}", args.save_rank, found.candidates.len());
+    let Some(report) = args.save_rank.checked_sub(1).and_then(|at| recipes.get(at)) else {
+        let text = format!("--save-rank is {}; the list has {}", args.save_rank, recipes.len());
         return Err(Failure::usage(text, Some("--top makes the list longer".to_owned())));
     };
-    let target = &wanted.target;
-    let mut file = RecipeFile::from(&candidate.fly.recipe());
-    file.conditions = Some(ConditionsEntry::new(&target.conditions, &target.limits));
-    let text = file.text().map_err(ReportError::from)?;
-    output::save(path, args.force, &text)?;
-    job.note(&format!("saved recipe {} to {}", candidate.fly.recipe().id(), path.display()));
+    to.write(report.recipe.text().map_err(ReportError::from)?.as_bytes())?;
+    job.note(&format!("saved recipe {} to {}", report.id, to.path().display()));
     Ok(())
 }

@@ -4,14 +4,13 @@ use crate::args::TEMPLATE;
 use crate::failure::Failure;
 use crate::job::{self, Job};
 use crate::outcome::Outcome;
-use crate::output;
+use crate::output::Destination;
 use clap::Args;
 use counterpoise::calibrate::{calibration_text, fit_entries, outcomes, outlook, summaries};
-use counterpoise::document::save::SaveError;
 use counterpoise::jar_log::{JarLog, folder_of};
 use counterpoise::report::fit::{FitReport, fit_report};
 use counterpoise::report::fit_chart::fit_chart;
-use counterpoise::report::{Answer, Notice, ReportError, table};
+use counterpoise::report::{Notice, ReportError, table};
 use serde::Serialize;
 use std::path::PathBuf;
 
@@ -50,6 +49,9 @@ struct FitBody {
 /// Fits a log.
 pub(crate) fn run(args: &FitArgs, job: &Job) -> Result<Outcome, Failure> {
     job.refuse_calibration("a jar log is fitted to the catalog itself")?;
+    // Both files or none: the second must not fail after the first was written.
+    let write = args.write.as_ref().map(|path| Destination::test(path, args.force, &[])).transpose()?;
+    let chart = args.chart.as_ref().map(|path| Destination::test(path, args.force, &["svg"])).transpose()?;
     let catalog = job.catalog()?;
     let log = JarLog::read(&job::open(&args.log)?, folder_of(&args.log))?;
     log.check_parts(&catalog)?;
@@ -57,23 +59,13 @@ pub(crate) fn run(args: &FitArgs, job: &Job) -> Result<Outcome, Failure> {
     let outcomes = outcomes(&fit)?;
     let outlook = outlook(&fit, log.entries())?;
     let report = fit_report(&fit, &log, &catalog, &outcomes, &summaries(&outcomes), &outlook);
-    let mut answer = Answer::with_body("fit", FitBody { fit: report });
+    let mut answer = job.answer("fit", FitBody { fit: report });
     if !fit.settled() {
         let text = "the fit did not come to rest, since a fly of this log hangs anyhow (about to float, or held in two rests \
                     by a snug knot): errors may be larger than stated";
         answer.warnings.push(Notice::new("not-settled", text));
     }
     let report = &answer.body.fit;
-    // Both files or none: the second must not fail after the first was written.
-    if let Some(path) = [&args.write, &args.chart].into_iter().flatten().find(|path| path.exists() && !args.force) {
-        return Err(SaveError::Exists { path: path.clone() }.into());
-    }
-    if let Some(path) = &args.write {
-        output::save(path, args.force, &calibration_text(&fit, &log).map_err(ReportError::from)?)?;
-    }
-    if let Some(path) = &args.chart {
-        output::save(path, args.force, &fit_chart(report))?;
-    }
     job.print(
         &answer,
         |out| {
@@ -82,9 +74,14 @@ pub(crate) fn run(args: &FitArgs, job: &Job) -> Result<Outcome, Failure> {
         },
         |out| table::fit_csv(out, report),
     )?;
-    for (what, path) in [("calibration", &args.write), ("chart", &args.chart)] {
-        if let Some(path) = path {
-            job.note(&format!("wrote the {what} to {}", path.display()));
+    let files = [
+        ("calibration", write, calibration_text(&fit, &log).map_err(ReportError::from)?),
+        ("chart", chart, fit_chart(report)),
+    ];
+    for (what, file, text) in files {
+        if let Some(file) = file {
+            file.write(text.as_bytes())?;
+            job.note(&format!("wrote the {what} to {}", file.path().display()));
         }
     }
     Ok(Outcome::Met)

@@ -4,16 +4,14 @@ use crate::args::TEMPLATE;
 use crate::failure::Failure;
 use crate::job::{self, Job};
 use crate::outcome::Outcome;
-use crate::output;
+use crate::output::{self, Destination};
 use clap::Args;
-use counterpoise::fly_box::plan::{BoxEffort, BoxPlan, plan};
+use counterpoise::fly_box::plan::{BoxEffort, plan};
 use counterpoise::fly_box::spec::BoxOrder;
-use counterpoise::recipe_file::{ConditionsEntry, RecipeFile};
-use counterpoise::report::cautions::cautions;
 use counterpoise::report::depth_chart::depth_picture;
 use counterpoise::report::fly_box::{BoxReport, box_report, box_table};
 use counterpoise::report::shopping::shopping_csv;
-use counterpoise::report::{Answer, ReportError, table};
+use counterpoise::report::{RecipeReport, ReportError, table};
 use counterpoise::stock::StockFile;
 use serde::Serialize;
 use std::path::{Path, PathBuf};
@@ -55,6 +53,10 @@ struct BoxBody {
 
 /// Plans a box.
 pub(crate) fn run(args: &BoxArgs, job: &Job) -> Result<Outcome, Failure> {
+    let chart = args.chart.as_ref().map(|path| Destination::test(path, args.force, &["svg"])).transpose()?;
+    if let Some(folder) = &args.save {
+        output::make_folder(folder)?;
+    }
     let catalog = job.catalog()?;
     let mut order = BoxOrder::read(&job::open(&args.file)?, &catalog)?;
     if let Some(path) = &args.stock {
@@ -68,18 +70,9 @@ pub(crate) fn run(args: &BoxArgs, job: &Job) -> Result<Outcome, Failure> {
     let planned = plan(&order, &catalog, BoxEffort::default(), &line);
     drop(line);
     let report = box_report(&order, &planned, &catalog);
-    if let Some(path) = &args.chart {
-        output::save(path, args.force, &depth_picture(&report.chart, &report.name))?;
-        job.note(&format!("drew the depths into {}", path.display()));
-    }
-    if let Some(folder) = &args.save {
-        save(folder, args.force, &planned, &order, job)?;
-    }
-    let mut answer = Answer::with_body("box", BoxBody { planned: report });
-    answer.recipes = answer.body.planned.ties.iter().map(|tie| tie.recipe.clone()).collect();
-    answer.assumptions.clone_from(&order.assumptions);
-    answer.cautions = cautions(planned.ties.iter().map(|tie| &tie.fly));
-    job.say_calibration(&mut answer);
+    let recipes = report.ties.iter().map(|tie| tie.recipe.clone()).collect();
+    let answer =
+        job.answer("box", BoxBody { planned: report }).with_recipes(recipes).assuming(order.assumptions.clone());
     job.print(
         &answer,
         |out| {
@@ -88,18 +81,23 @@ pub(crate) fn run(args: &BoxArgs, job: &Job) -> Result<Outcome, Failure> {
         },
         |out| shopping_csv(out, &answer.body.planned.shopping),
     )?;
+    if let Some(file) = chart {
+        let report = &answer.body.planned;
+        file.write(depth_picture(&report.chart, &report.name).as_bytes())?;
+        job.note(&format!("drew the depths into {}", file.path().display()));
+    }
+    if let Some(folder) = &args.save {
+        save(folder, args.force, &answer.recipes, job)?;
+    }
     Ok(if planned.complete() { Outcome::Met } else { Outcome::NotMet })
 }
 
 /// Saves each recipe with the conditions of the first need that it is for.
-fn save(folder: &Path, force: bool, planned: &BoxPlan, order: &BoxOrder, job: &Job) -> Result<(), Failure> {
-    for tie in &planned.ties {
-        let mut file = RecipeFile::from(&tie.fly.recipe());
-        let need = order.needs.iter().zip(&tie.flies).find(|(_, flies)| **flies > 0);
-        file.conditions = need.map(|(need, _)| ConditionsEntry::new(&need.target.conditions, &need.target.limits));
-        let path = folder.join(format!("{}.yaml", tie.fly.recipe().id()));
-        output::save(&path, force, &file.text().map_err(ReportError::from)?)?;
+fn save(folder: &Path, force: bool, recipes: &[RecipeReport], job: &Job) -> Result<(), Failure> {
+    for report in recipes {
+        let path = folder.join(format!("{}.yaml", report.id));
+        output::save(&path, force, &report.recipe.text().map_err(ReportError::from)?)?;
     }
-    job.note(&format!("saved {} recipes in {}", planned.ties.len(), folder.display()));
+    job.note(&format!("saved {} recipes in {}", recipes.len(), folder.display()));
     Ok(())
 }

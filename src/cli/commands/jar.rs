@@ -14,7 +14,7 @@ use counterpoise::part::Cut;
 use counterpoise::quantity::{Angle, Length, Mass, Microns, Salinity, Temperature, Time};
 use counterpoise::recipe_file::{RecipeDocument, RecipeFile};
 use counterpoise::report::calibration::{EntryReport, entries_csv, entries_table, entry_reports};
-use counterpoise::report::{Answer, table};
+use counterpoise::report::table;
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 
@@ -202,8 +202,7 @@ pub(crate) fn run(args: &JarArgs, job: &Job) -> Result<Outcome, Failure> {
     let model = Model::new(&catalog, log.entries())?;
     let views = entry_views(&model);
     let entries = entry_reports(&log.entries()[first..], &views[first..]);
-    let mut answer = Answer::with_body("jar", JarBody { entries, added });
-    job.say_calibration(&mut answer);
+    let answer = job.answer("jar", JarBody { entries, added });
     job.print(
         &answer,
         |out| {

@@ -96,7 +96,7 @@ pub(crate) fn run(args: &PhotoArgs, job: &Job) -> Result<Outcome, Failure> {
         let png = encode_png(&overlay(&image, &reading)).map_err(|error| unreadable(error.to_string()))?;
         save(path, args.force, &png, job)?;
     }
-    let mut answer = Answer::with_body("read-photo", body(&reading));
+    let mut answer = job.answer("read-photo", body(&reading));
     if reading.roll.is_none() {
         answer.warnings.push(Notice::new("no-tippet", "no tippet was seen: the camera is taken to be level"));
     }

@@ -1,8 +1,8 @@
 //! `sink`: how a recipe goes down: countdown, slack line, jig stroke.
 
-use crate::args::{ConditionArgs, Depths, TEMPLATE};
+use crate::args::{Asked, ConditionArgs, Depths, RecipeArgs, TEMPLATE};
 use crate::failure::Failure;
-use crate::job::{self, Job};
+use crate::job::Job;
 use crate::outcome::Outcome;
 use clap::Args;
 use counterpoise::catalog::Catalog;
@@ -11,18 +11,15 @@ use counterpoise::fly::{Conditions, Fly, State};
 use counterpoise::physics::leader::Leader;
 use counterpoise::physics::warning::{Warning, note_worst};
 use counterpoise::quantity::{Angle, Length};
-use counterpoise::recipe_file::RecipeDocument;
 use counterpoise::report::budget::{BudgetReport, budget_report};
-use counterpoise::report::cautions::cautions;
 use counterpoise::report::descent::{
     DescentReport, LeaderReport, OtherWaterReport, PassingReport, descent_report, other_water_reports,
 };
-use counterpoise::report::{Answer, Figure, ReportError, csv, merged_warnings, recipe_report, table};
+use counterpoise::report::{Answer, Figure, RecipeReport, ReportError, csv, table};
 use counterpoise::sink::{Question, descend, states};
 use counterpoise::wanted::{Assumption, Line, TargetSpec, defaults};
 use serde::Serialize;
 use std::io::Write;
-use std::path::PathBuf;
 
 const EXAMPLES: &str = "Examples:
   counterpoise sink fly.yaml --depths 0.5,1,2,3,5m
@@ -36,9 +33,8 @@ const EXAMPLES: &str = "Examples:
 #[derive(Debug, Args)]
 #[command(help_template = TEMPLATE, before_help = EXAMPLES)]
 pub(crate) struct SinkArgs {
-    /// Recipe file, `-` for standard input
-    #[arg(value_name = "RECIPE.yaml")]
-    file: PathBuf,
+    #[command(flatten)]
+    recipe: RecipeArgs,
     /// Depths to count down to from the surface
     #[arg(long, value_name = "LIST", default_value = "0.5,1,2,3,5m", allow_hyphen_values = true)]
     depths: Depths,
@@ -79,12 +75,14 @@ struct SinkBody {
 /// Follows a recipe down.
 pub(crate) fn run(args: &SinkArgs, job: &Job) -> Result<Outcome, Failure> {
     let catalog = job.catalog()?;
-    let document = RecipeDocument::read(&job::open(&args.file)?)?;
+    let document = args.recipe.read()?;
     let fly = document.resolve(&catalog)?;
-    let (conditions, _, mut assumptions) = args.conditions.over(&document)?;
-    let question = question(args, &mut assumptions)?;
-    let mut answer = answer(args, &catalog, &fly, &conditions, &question, assumptions)?;
-    job.say_calibration(&mut answer);
+    let mut asked = args.conditions.over(&document)?;
+    let question = question(args, &mut asked.assumptions)?;
+    if question.lines == [Line::Slack] {
+        asked.line = Line::Slack;
+    }
+    let answer = job.say_calibration(answer(args, &catalog, &fly, asked, &question)?);
     job.print(&answer, |out| write_table(out, &answer, &question), |out| write_csv(out, &answer.body.descents))?;
     Ok(Outcome::Met)
 }
@@ -132,10 +130,10 @@ fn answer(
     args: &SinkArgs,
     catalog: &Catalog,
     fly: &Fly,
-    conditions: &Conditions,
+    asked: Asked,
     question: &Question,
-    assumptions: Vec<Assumption>,
 ) -> Result<Answer<SinkBody>, Failure> {
+    let conditions = &asked.conditions;
     let wanted: Vec<State> = if args.conditions.states_state() { vec![conditions.state] } else { states(fly) };
     let jig = Jig { slack: question.slack, tolerance: question.tolerance };
     let mut warnings: Vec<Warning> = Vec::new();
@@ -153,13 +151,10 @@ fn answer(
         other_water: other_water_reports(&base, &others),
         error_budget,
     };
-    let mut answer = Answer::with_body("sink", body);
-    let prediction = counterpoise::assess::predict(fly, conditions);
-    answer.recipes.push(recipe_report(fly, conditions, &prediction, &catalog.currency));
-    answer.assumptions = assumptions.into_iter().filter(|a| a.key != "state").collect();
-    answer.warnings = merged_warnings(std::iter::once(warnings.as_slice()));
-    answer.cautions = cautions(std::iter::once(fly));
-    Ok(answer)
+    let report = RecipeReport::predicted(fly, conditions, &asked.limits, asked.line, &catalog.currency);
+    Ok(Answer::with_body("sink", body)
+        .with_recipes(vec![report.noting(&warnings)])
+        .assuming(asked.assumptions.into_iter().filter(|a| a.key != "state")))
 }
 
 fn write_table(out: &mut dyn Write, answer: &Answer<SinkBody>, question: &Question) -> Result<(), ReportError> {

@@ -5,11 +5,11 @@ use crate::failure::Failure;
 use crate::job::Job;
 use crate::outcome::Outcome;
 use clap::Args;
-use counterpoise::assess::predict;
 use counterpoise::fly::{AsTied, Deviation};
-use counterpoise::report::cautions::cautions;
-use counterpoise::report::vice::{SlopeReport, StageReport, TrimReport, slope_report, stage_report, trim_report};
-use counterpoise::report::{Answer, csv, merged_warnings, recipe_report, table};
+use counterpoise::report::vice::{
+    SlopeReport, StageReport, TrimReport, slope_report, stage_report, stages_csv, trim_report,
+};
+use counterpoise::report::{RecipeReport, table};
 use counterpoise::spread::chance::chance;
 use counterpoise::spread::slopes::{View, linear, slopes};
 use counterpoise::vice::Bench;
@@ -53,15 +53,10 @@ pub(crate) fn run(args: &StagesArgs, job: &Job) -> Result<Outcome, Failure> {
     });
     let trim = bench.trim(&vice.draws).map(|trim| trim_report(&trim, &bench.tyer(&trim, &vice.draws)));
     let stages = bench.stages(&vice.draws).iter().map(stage_report).collect();
-    let mut answer = Answer::with_body("stages", StagesBody { stages, slopes, trim });
-    let prediction = predict(&vice.fly, &vice.target.conditions);
-    let mut report = recipe_report(&vice.fly, &vice.target.conditions, &prediction, &catalog.currency);
-    report.chance = Some((&chance(&vice.fly, &hang_only(&vice.target), &vice.draws)).into());
-    answer.recipes.push(report);
-    answer.assumptions = vice.assumptions;
-    answer.warnings = merged_warnings(std::iter::once(prediction.warnings.as_slice()));
-    answer.cautions = cautions(std::iter::once(&vice.fly));
-    job.say_calibration(&mut answer);
+    let report = RecipeReport::judged(&vice.fly, &vice.target, &catalog.currency);
+    let report = report.with_chance(&chance(&vice.fly, &vice.target, &vice.draws), None);
+    let answer =
+        job.answer("stages", StagesBody { stages, slopes, trim }).with_recipes(vec![report]).assuming(vice.assumptions);
     job.print(
         &answer,
         |out| {
@@ -76,12 +71,7 @@ pub(crate) fn run(args: &StagesArgs, job: &Job) -> Result<Outcome, Failure> {
             }
             table::foot(out, &answer)
         },
-        |out| csv::recipes(out, &answer.recipes),
+        |out| stages_csv(out, &answer.body.stages),
     )?;
     Ok(Outcome::Met)
-}
-
-/// The target's hang alone: a recipe file says nothing of sink rate or cost.
-fn hang_only(target: &counterpoise::wanted::Target) -> counterpoise::wanted::Target {
-    counterpoise::wanted::Target { sink: None, max_mass: None, max_cost: None, ..target.clone() }
 }

@@ -1,6 +1,6 @@
 //! `stock`: what is on the bench, booking flies out, booking packs in.
 
-use crate::args::{AllowanceArgs, Format, TEMPLATE};
+use crate::args::{AllowanceArgs, Format, RecipeArgs, TEMPLATE};
 use crate::failure::Failure;
 use crate::job::{self, Job};
 use crate::outcome::Outcome;
@@ -10,9 +10,8 @@ use counterpoise::document::save;
 use counterpoise::part::{Kind, PackUnit};
 use counterpoise::purchase::{Amounts, PartId};
 use counterpoise::quantity::Length;
-use counterpoise::recipe_file::RecipeDocument;
 use counterpoise::report::shopping::{ShortageLine, StockLine, stock_csv, stock_lines, stock_table};
-use counterpoise::report::{Answer, table};
+use counterpoise::report::table;
 use counterpoise::stock::{self, StockFile, with_packs};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
@@ -44,9 +43,8 @@ enum Action {
     /// Book out what so many flies take; refuses to go below zero
     #[command(help_template = TEMPLATE)]
     Take {
-        /// Recipe file, `-` for standard input
-        #[arg(value_name = "RECIPE.yaml")]
-        recipe: PathBuf,
+        #[command(flatten)]
+        recipe: RecipeArgs,
         /// How many flies
         #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=100_000))]
         flies: u32,
@@ -115,7 +113,7 @@ pub(crate) fn run(args: &StockArgs, job: &Job) -> Result<Outcome, Failure> {
             Ok(Outcome::Met)
         }
         Action::Take { recipe, flies, file, allowance, dry_run } => {
-            let document = RecipeDocument::read(&job::open(recipe)?)?;
+            let document = recipe.read()?;
             let fly = document.resolve(&catalog)?;
             let needed = Amounts::of([(&fly, *flies)], allowance.allowance()?);
             take(job, &catalog, &file.stock, &needed, *dry_run)
@@ -215,8 +213,7 @@ fn print(
     if !body.shortages.is_empty() && job.format == Format::Csv {
         job.note("the stock falls short; nothing was taken");
     }
-    let mut answer = Answer::with_body("stock", body);
-    job.say_calibration(&mut answer);
+    let answer = job.answer("stock", body);
     let body = &answer.body;
     job.print(
         &answer,

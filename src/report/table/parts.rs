@@ -5,6 +5,7 @@ use crate::report::part::PartReport;
 use crate::report::recipe::RecipeReport;
 use crate::report::words::{fixed, hang_words, short};
 use crate::report::{Figure, ReportError};
+use crate::wanted::Line;
 use std::io::Write;
 
 /// Writes what is predicted, one figure a line.
@@ -24,16 +25,33 @@ pub fn hang_lines(out: &mut dyn Write, report: &RecipeReport) -> Result<(), Repo
     if let Some(second) = &hang.second_rest {
         writeln!(out, "or hangs    {}, {} (second rest)", hang_words(second.angle_deg.0), second.rides)?;
     }
-    let rate = report.fall.sink_rate_m_s.0;
-    if rate < 0.0 {
-        writeln!(out, "rises       {:.3} m/s", -rate)?;
-    } else {
-        writeln!(out, "sinks       {rate:.3} m/s, lowered on a tight line")?;
-    }
+    fall_lines(out, report)?;
     writeln!(out, "weighs      {} mN in water", short(report.totals.submerged_weight_mn.0, 3))?;
     writeln!(out, "mass        {} mg", short(report.totals.mass_mg.0, 1))?;
     writeln!(out, "costs       {} {} in material", report.cost.per_fly.fine(), report.cost.currency)?;
     Ok(())
+}
+
+fn fall_lines(out: &mut dyn Write, report: &RecipeReport) -> Result<(), ReportError> {
+    let fall = &report.fall;
+    let rate = fall.sink_rate_m_s.0;
+    let (way, rate) = if rate < 0.0 { ("rises       ", -rate) } else { ("sinks       ", rate) };
+    let band = match (fall.low_m_s, fall.high_m_s) {
+        (Some(low), Some(high)) => {
+            format!(" ({:.2} to {:.2})", low.0.abs().min(high.0.abs()), low.0.abs().max(high.0.abs()))
+        }
+        _ => String::new(),
+    };
+    let how = if fall.line == Line::Slack.word() {
+        let settled = if fall.settled { "" } else { ", never settling" };
+        let (attitude, glide) = (hang_words(fall.attitude_deg.0), fixed(fall.glide_m_s.0, 3));
+        format!(", free on a slack line, at {attitude}, gliding {glide} m/s{settled}")
+    } else if report.fall.sink_rate_m_s.0 < 0.0 {
+        String::new()
+    } else {
+        ", lowered on a tight line".to_owned()
+    };
+    Ok(writeln!(out, "{way}{rate:.3} m/s{band}{how}")?)
 }
 
 /// Writes every part with its weight in water, its place and its moments, and how much of the pull each way is its.

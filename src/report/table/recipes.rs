@@ -1,12 +1,16 @@
 //! The ranked list: what to put on the hook, and what comes of it.
 
-use super::{Spacing, write_table};
+use super::Spacing;
+use crate::assess::Requirement;
 use crate::recipe::Seat;
 use crate::recipe_file::MountWord;
+use crate::report::check::CheckReport;
+use crate::report::column::{Column, column, columns_table, optional};
 use crate::report::part::PartReport;
-use crate::report::recipe::RecipeReport;
-use crate::report::words::{hang_words, short};
+use crate::report::recipe::{ChanceReport, RecipeReport};
+use crate::report::words::{fixed, hang_words, short};
 use crate::report::{Figure, ReportError};
+use crate::wanted::Line;
 use std::io::Write;
 
 /// Writes the list. A hook that all share stands above it, as does the dressing.
@@ -18,33 +22,86 @@ pub fn recipes(out: &mut dyn Write, list: &[RecipeReport]) -> Result<(), ReportE
     let one_hook = list.iter().all(|r| r.recipe.hook == first.recipe.hook);
     let shared = if one_hook { format!("hook {}, ", first.recipe.hook) } else { String::new() };
     writeln!(out, "{shared}dressing {}\n", first.recipe.pattern)?;
-    let cost_head = format!("cost\n{}", first.cost.currency);
-    let recipe_head = if one_hook { "#\nrecipe" } else { "#\nrecipe\nhook" };
-    let outlay_head = format!("outlay\n{}", first.cost.currency);
-    let by_outlay = list.iter().any(|r| r.cost.outlay.is_some());
-    let mut heads = vec![recipe_head, "bead", "wire", "foam", "hangs", "chance", "sinks\nm/s", "mass\nmg", &cost_head];
-    if by_outlay {
-        heads.push(&outlay_head);
+    columns_table(out, &columns(list, one_hook), 5, Spacing::Apart, list)
+}
+
+fn columns(list: &[RecipeReport], one_hook: bool) -> Vec<Column<'_, RecipeReport>> {
+    let currency = list.first().map_or("", |r| r.cost.currency.as_str());
+    let hook = move |r: &RecipeReport| if one_hook { String::new() } else { format!("\n{}", r.recipe.hook) };
+    let mut columns = vec![
+        column(if one_hook { "#\nrecipe" } else { "#\nrecipe\nhook" }, move |r: &RecipeReport| {
+            format!("{}\n{}{}", r.rank, r.id, hook(r))
+        }),
+        column("bead", bead),
+        column("wire", wire),
+        column("foam", foam),
+        column("hangs", hang),
+        column("chance", chance_cell),
+        column(sinks_head(list), sinks_cell),
+    ];
+    columns.extend(decided(list));
+    columns.push(column("mass\nmg", |r: &RecipeReport| format!("{:.0}", r.totals.mass_mg.0)));
+    columns.push(column(format!("cost\n{currency}"), |r: &RecipeReport| r.cost.per_fly.to_string()));
+    if list.iter().any(|r| r.cost.outlay.is_some()) {
+        columns.push(column(format!("outlay\n{currency}"), |r: &RecipeReport| optional(r.cost.outlay)));
     }
-    let rows = list.iter().map(|report| {
-        let hook = if one_hook { String::new() } else { format!("\n{}", report.recipe.hook) };
-        let mut row = vec![
-            format!("{}\n{}{hook}", report.rank, report.id),
-            bead(report),
-            wire(report),
-            foam(report),
-            hang(report),
-            report.chance.as_ref().map_or_else(String::new, |c| format!("{:.0} %", c.probability.0 * 100.0)),
-            format!("{:.3}", report.fall.sink_rate_m_s.0),
-            format!("{:.0}", report.totals.mass_mg.0),
-            report.cost.per_fly.to_string(),
-        ];
-        if by_outlay {
-            row.push(report.cost.outlay.map_or_else(String::new, |o| o.to_string()));
-        }
-        row
-    });
-    write_table(out, &heads, 5, Spacing::Apart, rows)
+    columns
+}
+
+/// What decided beside hang and sink rate: a time to a depth, a dive, the hang at the other depths of a range.
+fn decided(list: &[RecipeReport]) -> Vec<Column<'_, RecipeReport>> {
+    let figure = |r: &RecipeReport, name: &str, decimals| {
+        let check = r.checks.iter().find(|c| c.requirement == name);
+        check.map_or_else(String::new, |c| {
+            let depth = c.depth_m.map_or_else(String::new, |d| format!("\nat {} m", short(d.0, 2)));
+            format!("{}{depth}", fixed(c.value.0, decimals))
+        })
+    };
+    let asked =
+        |requirement: Requirement| list.iter().any(|r| r.checks.iter().any(|c| c.requirement == requirement.words()));
+    let mut columns = Vec::new();
+    let extra = [(Requirement::Reach, "to depth\ns", 1), (Requirement::Dive, "dives\ndeg", 0)];
+    for (requirement, head, decimals) in extra.into_iter().filter(|(r, ..)| asked(*r)) {
+        columns.push(column(head, move |r: &RecipeReport| figure(r, requirement.words(), decimals)));
+    }
+    let elsewhere = |r: &RecipeReport| r.checks.iter().any(|c| c.depth_m.is_some());
+    if list.iter().any(elsewhere) {
+        columns.push(column("worst hang\ndeg", move |r| figure(r, Requirement::Hang.words(), 1)));
+    }
+    columns
+}
+
+/// "sinks m/s", and on which line where that is not a tight one.
+#[must_use]
+pub fn sinks_head(list: &[RecipeReport]) -> String {
+    match list.first() {
+        Some(first) if first.fall.line == Line::Slack.word() => "sinks,\nslack line\nm/s".to_owned(),
+        _ => "sinks\nm/s".to_owned(),
+    }
+}
+
+/// "0.216", with its band where there is one; a fall that never settles is said to be one.
+#[must_use]
+pub fn sinks_cell(report: &RecipeReport) -> String {
+    let fall = &report.fall;
+    let band = match (fall.low_m_s, fall.high_m_s) {
+        (Some(low), Some(high)) => format!("\n({:.2} to {:.2})", low.0, high.0),
+        _ => String::new(),
+    };
+    let unsettled = if fall.settled { "" } else { "\nunsettled" };
+    format!("{}{band}{unsettled}", fixed(fall.sink_rate_m_s.0, 3))
+}
+
+/// "84 %", or nothing where nobody asked.
+#[must_use]
+pub fn chance_cell(report: &RecipeReport) -> String {
+    report.chance.as_ref().map_or_else(String::new, ChanceReport::words)
+}
+
+/// Every check in a line: "hang 2.1 deg (-5 to 5); ...".
+#[must_use]
+pub fn checks_cell(report: &RecipeReport) -> String {
+    report.checks.iter().map(CheckReport::words).collect::<Vec<_>>().join("; ")
 }
 
 /// Writes one recipe, one part a line.
@@ -54,6 +111,7 @@ pub fn recipes(out: &mut dyn Write, list: &[RecipeReport]) -> Result<(), ReportE
 pub fn tying_lines(out: &mut dyn Write, report: &RecipeReport) -> Result<(), ReportError> {
     let flat = |cell: String| cell.replace(",\n", ", ").replace("\n(", " (").replace('\n', ", ");
     writeln!(out, "recipe      {}", report.id)?;
+    writeln!(out, "idea        {}", report.idea)?;
     writeln!(out, "hook        {}", report.recipe.hook)?;
     writeln!(out, "bead        {}", flat(bead(report)))?;
     writeln!(out, "wire        {}", flat(wire(report)))?;

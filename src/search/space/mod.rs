@@ -14,16 +14,7 @@ use crate::quantity::Microns;
 use crate::recipe::Seat;
 use crate::wanted::{Filter, Target};
 
-/// Fewest turns that hold on a shank. Common practice, no source.
-pub const LEAST_TURNS: u32 = 3;
-/// Shortest coil worth winding, m. Common practice, no source.
-pub const LEAST_COIL: f64 = 1.5e-3;
-
-/// Fewest turns of a wire that are wound.
-#[must_use]
-pub fn least_turns(wire: &Wire) -> u32 {
-    LEAST_TURNS.max((LEAST_COIL / wire.diameter - 1e-9).ceil() as u32)
-}
+pub use crate::fly::{LEAST_TURNS, least_turns};
 
 /// What sits at the front of the hook: a bead on its mount, or nothing.
 pub type Front<'a> = Option<(&'a Bead, FrontMount<'a>)>;
