@@ -68,6 +68,7 @@ fn figure_columns() -> Vec<Column<'static, RecipeReport>> {
         figure("hang_deg", |r| r.hang.angle_deg),
         column("rides", |r: &RecipeReport| optional(r.hang.rides)),
         figure("steadiness_mN_mm_per_rad", |r| r.hang.steadiness_mn_mm_per_rad),
+        figure("friction_band_deg", |r| r.hang.friction_band_deg),
         figure("depth_m", |r| Some(r.hang.depth_m)),
         column("state", |r: &RecipeReport| r.hang.state.to_owned()),
         column("knot", |r: &RecipeReport| r.hang.knot.to_owned()),

@@ -46,9 +46,14 @@ pub fn find_report(order: &Order, found: &find::Answer, catalog: &Catalog) -> (F
     (FindReport { explanation, empty }, recipes)
 }
 
-/// The whole answer.
+/// The whole answer. `assumptions` are those of the target.
 #[must_use]
-pub fn find_answer(order: &Order, found: &find::Answer, catalog: &Catalog) -> Answer<FindReport> {
+pub fn find_answer(
+    order: &Order,
+    found: &find::Answer,
+    catalog: &Catalog,
+    assumptions: Vec<Assumption>,
+) -> Answer<FindReport> {
     let (body, recipes) = find_report(order, found, catalog);
     let drawn = recipes.first().and_then(|r| r.chance.as_ref()).map(|c| format!("chance by {}", c.method));
     let pooled = order.pool().map(|pool| {
@@ -57,6 +62,7 @@ pub fn find_answer(order: &Order, found: &find::Answer, catalog: &Catalog) -> An
     let said = [("seed", drawn), ("variety", pooled)];
     Answer::with_body("find", body)
         .with_recipes(recipes)
+        .assuming(assumptions)
         .assuming(said.into_iter().filter_map(|(key, text)| Some(Assumption { key, text: text? })))
         .searched(SearchReport::from(&found.found))
 }

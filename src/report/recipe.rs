@@ -7,6 +7,7 @@ use super::part::{PartReport, part_reports};
 use crate::assess::{LineFall, Prediction, assess, line_fall, predict};
 use crate::fly::{self, Conditions, Fly, Idea, Limits};
 use crate::physics::fall::Course;
+use crate::physics::friction;
 use crate::physics::statics::{Hang, Knot, Rest};
 use crate::physics::warning::{Warning, note_worst};
 use crate::quantity::Money;
@@ -91,6 +92,8 @@ pub struct HangReport {
     /// Restoring moment per radian, mN mm/rad.
     #[serde(rename = "steadiness_mN_mm_per_rad")]
     pub steadiness_mn_mm_per_rad: Option<Figure>,
+    /// How far either way friction of a loop in the eye can leave it, degrees; `None`: it floats, or a snug knot holds it.
+    pub friction_band_deg: Option<Figure>,
     /// A second rest that a snug knot can hold.
     pub second_rest: Option<RestReport>,
     /// Depth, m.
@@ -259,7 +262,7 @@ impl Judged<'_, '_> {
             recipe: file,
             parts: part_reports(fly, conditions, prediction),
             totals: totals(prediction),
-            hang: hang_report(conditions, &prediction.hang),
+            hang: hang_report(fly, conditions, prediction),
             fall: fall_report(&fall),
             checks: Vec::new(),
             chance: None,
@@ -303,8 +306,14 @@ fn rest_report(rest: &Rest) -> RestReport {
     }
 }
 
-fn hang_report(conditions: &Conditions, hang: &Hang) -> HangReport {
-    let (rest, other) = match hang {
+fn friction_band(fly: &Fly, conditions: &Conditions, prediction: &Prediction) -> Option<f64> {
+    let lever = friction::lever(fly.hook.eye_inner_diameter, friction::COEFFICIENT);
+    let held = prediction.hang.rest().is_some() && conditions.knot == Knot::Loop;
+    held.then(|| friction::band(prediction.moments, lever))
+}
+
+fn hang_report(fly: &Fly, conditions: &Conditions, prediction: &Prediction) -> HangReport {
+    let (rest, other) = match &prediction.hang {
         Hang::Taut { rest, other } => (Some(rest_report(rest)), other.as_ref().map(rest_report)),
         Hang::Floats => (None, None),
     };
@@ -312,6 +321,7 @@ fn hang_report(conditions: &Conditions, hang: &Hang) -> HangReport {
         angle_deg: rest.as_ref().map(|r| r.angle_deg),
         rides: rest.as_ref().map(|r| r.rides),
         steadiness_mn_mm_per_rad: rest.as_ref().map(|r| r.steadiness_mn_mm_per_rad),
+        friction_band_deg: friction_band(fly, conditions, prediction).map(|band| Figure(band.to_degrees())),
         second_rest: other,
         depth_m: Figure(conditions.depth),
         state: conditions.state.word(),

@@ -112,13 +112,17 @@ impl FindArgs {
 /// Finds recipes.
 pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
     let save = args.save.as_ref().map(|path| Destination::test(path, args.force, &[])).transpose()?;
+    if args.save_rank == 0 || (!args.front && args.save_rank > usize::from(args.top)) {
+        let text = format!("--save-rank is {}; the list has at most {}", args.save_rank, args.top);
+        return Err(Failure::usage(text, Some("--top makes the list longer".to_owned())));
+    }
     let catalog = job.catalog()?;
     let wanted = args.target.or_file(args.file.as_ref()).resolve(&catalog)?;
     let order = args.order(&catalog, &wanted)?;
     let line = job.search_line(args.time_limit.map(|t| Duration::from_secs_f64(t.s())));
     let found = find(&catalog, &order, &line);
     drop(line);
-    let answer = job.say_calibration(find_answer(&order, &found, &catalog).assuming(wanted.assumptions));
+    let answer = job.say_calibration(find_answer(&order, &found, &catalog, wanted.assumptions));
     if answer.recipes.is_empty() && job.format != Format::Table {
         job.note("nothing meets this target");
     }

@@ -18,7 +18,12 @@ pub fn hang_lines(out: &mut dyn Write, report: &RecipeReport) -> Result<(), Repo
     match (hang.angle_deg, hang.rides, hang.steadiness_mn_mm_per_rad) {
         (Some(Figure(angle)), Some(rides), Some(Figure(steadiness))) => {
             writeln!(out, "hangs       {}, {rides}", hang_words(angle))?;
-            writeln!(out, "steadiness  {} mN mm/rad", short(steadiness, 3))?;
+            let band = match hang.friction_band_deg {
+                Some(Figure(band)) if band < 90.0 => format!("; friction in the eye can leave it {band:.0}° off"),
+                Some(_) => "; friction in the eye can hold it at any angle".to_owned(),
+                None => String::new(),
+            };
+            writeln!(out, "steadiness  {} mN mm/rad{band}", short(steadiness, 3))?;
         }
         _ => writeln!(out, "hangs       not at all: it floats")?,
     }
