@@ -11,8 +11,10 @@
 mod depths;
 mod history;
 mod line_fall;
+mod requirement;
 
 pub use line_fall::{LineFall, line_fall};
+pub use requirement::{Effort, Requirement, Row};
 
 use crate::fly::{self, AsTied, Conditions, Deviation, Fly, Misfit};
 use crate::physics::body::Body;
@@ -36,71 +38,6 @@ pub struct Check {
     pub met: bool,
     /// The depth that it was looked at, m, where that is not the fishing depth.
     pub depth: Option<f64>,
-}
-
-/// The named requirements.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Requirement {
-    /// The parts fit each other.
-    Fit,
-    /// No lead.
-    LeadFree,
-    /// Cost of material for one fly.
-    Cost,
-    /// Mass of the fly.
-    Mass,
-    /// It sinks: submerged weight above zero.
-    Sinks,
-    /// Which side the point is on.
-    Rides,
-    /// Hang angle.
-    Hang,
-    /// Sink rate.
-    SinkRate,
-    /// It comes to a steady fall on a slack line.
-    Settles,
-    /// Time to a depth.
-    Reach,
-    /// Drop of the nose when the line goes slack.
-    Dive,
-    /// Hang and sink rate at the other depths of a range.
-    DepthRange,
-    /// Its lower edge.
-    FastEnough,
-    /// Its upper edge.
-    SlowEnough,
-    /// Part filters.
-    PartFilters,
-    /// Share of the gap that stays clear.
-    ClearGap,
-    /// Foam no longer than the tail that hides it.
-    HiddenFoam,
-}
-
-impl Requirement {
-    /// The words used in reports.
-    #[must_use]
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::Fit => "fit",
-            Self::LeadFree => "lead-free",
-            Self::Cost => "cost",
-            Self::Mass => "mass",
-            Self::Sinks => "sinks",
-            Self::Rides => "rides",
-            Self::Hang => "hang",
-            Self::SinkRate => "sink rate",
-            Self::Settles => "settles on a slack line",
-            Self::Reach => "time to depth",
-            Self::Dive => "dive",
-            Self::DepthRange => "all depths of the range",
-            Self::FastEnough => "least sink rate",
-            Self::SlowEnough => "greatest sink rate",
-            Self::PartFilters => "part filters",
-            Self::ClearGap => "clear gap",
-            Self::HiddenFoam => "foam hidden in the tail",
-        }
-    }
 }
 
 /// What a search needs to rank a recipe that meets the target.
@@ -335,12 +272,7 @@ impl Check {
     /// How far inside its window, 1 for requirements that are only met or missed.
     #[must_use]
     pub fn margin(&self) -> f64 {
-        match self.requirement {
-            Requirement::Hang | Requirement::SinkRate | Requirement::Mass | Requirement::Reach | Requirement::Dive => {
-                self.window.margin(self.value)
-            }
-            _ => 1.0,
-        }
+        if self.requirement.row().graded { self.window.margin(self.value) } else { 1.0 }
     }
 }
 

@@ -4,5 +4,6 @@ mod acceptance;
 mod cli;
 mod jar;
 mod laws;
+mod layers;
 mod photo;
 mod published;

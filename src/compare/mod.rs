@@ -87,7 +87,7 @@ pub fn combinations(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::assess::Requirement;
+    use crate::search::explain::Demand;
     use crate::search::{Unwatched, search};
     use crate::wanted::TargetSpec;
 
@@ -105,11 +105,11 @@ mod tests {
             let SideResult::Impossible(explanation) = side.result else { panic!("{value} is possible") };
             explanation.conflict
         };
-        assert_eq!(reasons(&[], "wire.material", "lead"), [Requirement::LeadFree]);
-        assert_eq!(reasons(&["foam.cut=whole"], "wire.material", "lead"), [Requirement::LeadFree]);
+        assert_eq!(reasons(&[], "wire.material", "lead"), [Demand::LeadFree]);
+        assert_eq!(reasons(&["foam.cut=whole"], "wire.material", "lead"), [Demand::LeadFree]);
         // No lead-free wire is of lead: here the filter is the user's, the dressing only held.
         let blamed = reasons(&["wire.material=lead"], "dressing", "slim-nymph");
-        assert!(blamed.contains(&Requirement::PartFilters) && blamed.contains(&Requirement::LeadFree), "{blamed:?}");
+        assert!(blamed.contains(&Demand::PartFilters) && blamed.contains(&Demand::LeadFree), "{blamed:?}");
     }
 
     #[test]

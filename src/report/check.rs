@@ -2,7 +2,7 @@
 
 use super::figure::Figure;
 use super::words::{fixed, short};
-use crate::assess::{Check, Requirement};
+use crate::assess::{Check, Requirement, Row};
 use crate::physics::statics::Rides;
 use serde::Serialize;
 
@@ -31,34 +31,14 @@ pub struct CheckReport {
     decimals: usize,
 }
 
-/// How the figure of a requirement is written: unit, factor from SI, decimals for a person.
-fn unit(requirement: Requirement) -> (&'static str, f64, usize) {
-    match requirement {
-        Requirement::Hang | Requirement::Dive => ("deg", 180.0 / std::f64::consts::PI, 1),
-        Requirement::SinkRate | Requirement::FastEnough | Requirement::SlowEnough => ("m/s", 1.0, 3),
-        Requirement::Mass => ("mg", 1e6, 1),
-        Requirement::Cost => ("money", 1.0, 2),
-        Requirement::Sinks => ("mN", 1e3, 3),
-        Requirement::Reach => ("s", 1.0, 1),
-        Requirement::ClearGap => ("of the gap", 1.0, 2),
-        Requirement::Fit
-        | Requirement::LeadFree
-        | Requirement::Rides
-        | Requirement::Settles
-        | Requirement::DepthRange
-        | Requirement::PartFilters
-        | Requirement::HiddenFoam => ("yes", 1.0, 0),
-    }
-}
-
 impl CheckReport {
     /// A requirement as it was judged. `side` is the side of the point that is wanted, if one is.
     #[must_use]
     pub fn new(check: &Check, side: Option<Rides>) -> Self {
-        let (unit, factor, decimals) = unit(check.requirement);
-        let scaled = |value: f64| Figure(value * factor);
+        let Row { words, unit, scale, decimals, .. } = *check.requirement.row();
+        let scaled = |value: f64| Figure(value * scale);
         let mut report = Self {
-            requirement: check.requirement.words(),
+            requirement: words,
             value: scaled(check.value),
             low: check.window.low.map(scaled),
             high: check.window.high.map(scaled),

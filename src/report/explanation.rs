@@ -1,9 +1,8 @@
 //! Why nothing meets a target, in words and options that can be typed.
 
 use super::recipe::RecipeReport;
-use crate::assess::Requirement;
 use crate::catalog::Catalog;
-use crate::search::explain::{Explanation, Relaxation, Relaxed};
+use crate::search::explain::{Demand, Explanation, Relaxation, Relaxed};
 use crate::wanted::{Target, Window};
 use serde::Serialize;
 
@@ -57,11 +56,11 @@ pub fn explanation_report(explanation: &Explanation, target: &Target, catalog: &
         let (text, option) = change(relaxation, target);
         // Held against the target as it was asked: what it misses is what has to change.
         let recipe = RecipeReport::judged(&relaxation.candidate.fly, target, &catalog.currency).ranked(i + 1);
-        RelaxationReport { requirement: relaxation.requirement.words(), text, option, recipe }
+        RelaxationReport { requirement: relaxation.demand.words(), text, option, recipe }
     });
     ExplanationReport {
         any_hook: explanation.any_hook,
-        conflict: explanation.conflict.iter().map(|r| Requirement::words(*r)).collect(),
+        conflict: explanation.conflict.iter().map(|demand| Demand::words(*demand)).collect(),
         relaxations: relaxations.collect(),
         cut_short: explanation.cut_short,
     }

@@ -49,7 +49,7 @@ struct CardBody {
 /// Writes a bench card.
 pub(crate) fn run(args: &CardArgs, job: &Job) -> Result<Outcome, Failure> {
     let draw = args.draw.as_ref().map(|path| Destination::test(path, args.force, &["svg"])).transpose()?;
-    let output = args.output.as_ref().map(|path| Destination::test(path, args.force, &["html", "htm"])).transpose()?;
+    let output = args.output.as_ref().map(|path| Destination::test(path, args.force, &["html", "svg"])).transpose()?;
     let catalog = job.catalog()?;
     let mut vice = args.vice.resolve(&catalog)?;
     let prediction = predict(&vice.fly, &vice.target.conditions);
@@ -91,7 +91,13 @@ pub(crate) fn run(args: &CardArgs, job: &Job) -> Result<Outcome, Failure> {
             cautions: &answer.cautions,
             assumed: &assumed,
         };
-        file.write(page::page(&page).as_bytes())?;
+        let sheet = file.path().extension().is_some_and(|e| e.eq_ignore_ascii_case("svg"));
+        let text = if sheet {
+            card_picture(&answer.body.card, &vice.fly, &answer.cautions)
+        } else {
+            page::page(&page)
+        };
+        file.write(text.as_bytes())?;
         job.note(&format!("wrote {}", file.path().display()));
     }
     Ok(Outcome::Met)

@@ -1,0 +1,233 @@
+//! Why nothing meets a target: computed by searching again with one requirement let go at a time.
+
+mod demand;
+
+pub use demand::Demand;
+
+use super::rank::{Candidate, Variety};
+use super::{Observer, Progress, Wish, search};
+use crate::assess::assess;
+use crate::catalog::Catalog;
+use crate::physics::statics::Rides;
+use crate::quantity::Money;
+use crate::wanted::Target;
+use demand::Scale;
+use std::cell::Cell;
+use std::sync::atomic::{AtomicU32, AtomicU64, Ordering};
+
+/// A change of one requirement that opens the space.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Relaxation<'a> {
+    /// The demand to change; all others stay.
+    pub demand: Demand,
+    /// How far it must go.
+    pub to: Relaxed,
+    /// The cheapest recipe that this lets in: the nearest miss.
+    pub candidate: Candidate<'a>,
+}
+
+/// How far one requirement must be relaxed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Relaxed {
+    /// Hang within this tolerance, rad.
+    Tolerance(f64),
+    /// Sink rate from this, m/s, instead of the lower edge.
+    SinkFrom(f64),
+    /// Sink rate up to this, m/s, instead of the upper edge.
+    SinkTo(f64),
+    /// Mass up to this, kg.
+    Mass(f64),
+    /// Cost up to this.
+    Cost(Money),
+    /// The point on this side.
+    Rides(Rides),
+    /// Lead allowed.
+    Lead,
+    /// Part filters dropped.
+    AnyPart,
+    /// This share of the gap clear, 0 to 1.
+    ClearGap(f64),
+    /// Foam longer than the tail allowed.
+    VisibleFoam,
+    /// The depth reached in this time, s.
+    Within(f64),
+    /// The nose drops so far, rad.
+    DiveFrom(f64),
+    /// At the deepest depth of the range only.
+    OneDepth,
+    /// On a tight line instead of a slack one.
+    TightLine,
+}
+
+/// Why nothing meets a target.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Explanation<'a> {
+    /// Whether any hook was left to tie on.
+    pub any_hook: bool,
+    /// Demands that cannot hold together: without any one of them the others can be met. Empty when not even the
+    /// parts alone fit together.
+    pub conflict: Vec<Demand>,
+    /// Changes of one requirement that help, each as small as it can be.
+    pub relaxations: Vec<Relaxation<'a>>,
+    /// Some question took too long and was given up: a smaller or cheaper change may exist, or one more.
+    pub cut_short: bool,
+}
+
+/// Recipes judged before a question is given up. A count, not a time: the answer is the same on any machine.
+const MOST_EVALUATED: u64 = 50_000;
+/// The same where each of them may be followed in time.
+const MOST_FOLLOWED: u64 = 2_000;
+/// Rounds of the search before a question is given up.
+const MOST_ROUNDS: u32 = 60;
+
+/// Passes progress on, and stops a search that goes on too long.
+struct Limited<'o> {
+    observer: &'o dyn Observer,
+    evaluated: AtomicU64,
+    most: u64,
+    rounds: AtomicU32,
+}
+
+impl Observer for Limited<'_> {
+    fn round_done(&self, progress: &Progress) {
+        self.evaluated.store(progress.evaluated, Ordering::Relaxed);
+        self.rounds.fetch_add(1, Ordering::Relaxed);
+        self.observer.round_done(progress);
+    }
+
+    fn stop(&self) -> bool {
+        self.observer.stop()
+            || self.evaluated.load(Ordering::Relaxed) > self.most
+            || self.rounds.load(Ordering::Relaxed) >= MOST_ROUNDS
+    }
+}
+
+/// Explains a target that nothing meets.
+#[must_use]
+pub fn explain<'a>(catalog: &'a Catalog, target: &Target, observer: &dyn Observer) -> Explanation<'a> {
+    let asker = Asker { catalog, observer, cut_short: Cell::new(false) };
+    if !catalog.hooks.iter().any(|hook| target.choice.allows(hook)) {
+        return Explanation { any_hook: false, conflict: Vec::new(), relaxations: Vec::new(), cut_short: false };
+    }
+    let demanded: Vec<Demand> = Demand::ALL.into_iter().filter(|demand| demand.made(target)).collect();
+    let relaxations = demanded.iter().filter_map(|demand| asker.relax(target, *demand)).collect();
+    let conflict = asker.conflict(target, &demanded);
+    Explanation { any_hook: true, conflict, relaxations, cut_short: asker.cut_short.get() }
+}
+
+struct Asker<'s, 'a> {
+    catalog: &'a Catalog,
+    observer: &'s dyn Observer,
+    cut_short: Cell<bool>,
+}
+
+impl<'a> Asker<'_, 'a> {
+    fn cheapest(&self, target: &Target) -> Option<Candidate<'a>> {
+        let wish = Wish { top: 1, variety: Variety::Every };
+        let most = if target.fall.takes_a_history() { MOST_FOLLOWED } else { MOST_EVALUATED };
+        let (evaluated, rounds) = (AtomicU64::new(0), AtomicU32::new(0));
+        let limited = Limited { observer: self.observer, evaluated, most, rounds };
+        let found = search(self.catalog, target, wish, &limited);
+        if !found.proven() {
+            self.cut_short.set(true);
+        }
+        found.candidates.first().copied()
+    }
+
+    /// A set of demands of which none can be spared: drop each in turn, and leave it out if the rest still cannot
+    /// be met.
+    fn conflict(&self, target: &Target, demanded: &[Demand]) -> Vec<Demand> {
+        let mut rest = target.clone();
+        let mut needed = Vec::new();
+        for &demand in demanded {
+            let open = demand.let_go(&rest);
+            if self.cheapest(&open).is_some() {
+                needed.push(demand);
+            } else {
+                rest = open;
+            }
+        }
+        needed
+    }
+
+    fn relax(&self, target: &Target, demand: Demand) -> Option<Relaxation<'a>> {
+        let candidate = self.cheapest(&demand.let_go(target))?;
+        if let Some(scale) = demand.scale(target) {
+            let (candidate, limit) = self.least(candidate, target, &scale);
+            return Some(Relaxation { demand, to: (scale.relaxed)(limit), candidate });
+        }
+        let to = match demand {
+            Demand::Cost => Relaxed::Cost(candidate.judgement.cost),
+            Demand::Rides => Relaxed::Rides(assess(&candidate.fly, target).prediction.hang.rest()?.rides),
+            Demand::LeadFree => Relaxed::Lead,
+            Demand::PartFilters => Relaxed::AnyPart,
+            Demand::HiddenFoam => Relaxed::VisibleFoam,
+            Demand::DepthRange => Relaxed::OneDepth,
+            Demand::Settles => Relaxed::TightLine,
+            _ => return None,
+        };
+        Some(Relaxation { demand, to, candidate })
+    }
+
+    /// The least limit, to within a step, that lets anything in: between the one that is asked, which lets nothing in, and
+    /// what a candidate needs.
+    fn least(&self, candidate: Candidate<'a>, target: &Target, scale: &Scale) -> (Candidate<'a>, f64) {
+        let needs = |candidate: &Candidate| (scale.needs)(&assess(&candidate.fly, target));
+        let (mut shut, mut open, mut best) = (scale.shut, needs(&candidate), candidate);
+        while open - shut > scale.step && open.is_finite() {
+            let middle = 0.5 * (shut + open);
+            match self.cheapest(&(scale.with_limit)(middle)) {
+                Some(found) => {
+                    best = found;
+                    open = middle.min(needs(&found));
+                }
+                None => shut = middle,
+            }
+        }
+        (best, open)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::demand::ANGLE_STEP;
+    use super::*;
+    use crate::quantity::{Angle, Length};
+    use crate::search::Unwatched;
+    use crate::wanted::TargetSpec;
+
+    fn explained<'a>(catalog: &'a Catalog, spec: TargetSpec) -> (Target, Explanation<'a>) {
+        let spec = TargetSpec {
+            hook: Some("straight-8".into()),
+            foam_step: Some(Length::from_mm(2.0)),
+            wrap_step: Some(Length::from_mm(5.0)),
+            ..spec
+        };
+        let (target, _) = spec.resolve(catalog).expect("sound");
+        let explanation = explain(catalog, &target, &Unwatched);
+        (target, explanation)
+    }
+
+    #[test]
+    fn a_level_fly_without_foam_or_pin_is_named_as_the_conflict() {
+        let catalog = Catalog::built_in().expect("built-in");
+        let spec = TargetSpec { only: vec!["foam=none".into(), "pin=none".into()], ..TargetSpec::default() };
+        let (target, found) = explained(&catalog, spec);
+        assert_eq!(found.conflict, [Demand::PartFilters, Demand::Hang]);
+        let hang = found.relaxations.iter().find(|r| r.demand == Demand::Hang).expect("helps");
+        let Relaxed::Tolerance(needed) = hang.to else { panic!("a tolerance") };
+        // As small as it can be: what it lets in meets it, and a quarter of a degree less lets nothing in.
+        let open = Target { tolerance: needed, ..target.clone() };
+        assert!(assess(&hang.candidate.fly, &open).feasible());
+        let tight = Target { tolerance: needed - 1.01 * ANGLE_STEP, ..target };
+        let wish = Wish { top: 1, variety: Variety::Every };
+        assert!(search(&catalog, &tight, wish, &Unwatched).candidates.is_empty());
+    }
+
+    #[test]
+    fn no_hook_is_said_as_such() {
+        let catalog = Catalog::built_in().expect("built-in");
+        let spec = TargetSpec { size: vec![3], hang: Some(Angle::from_deg(0.0)), ..TargetSpec::default() };
+        assert!(!explained(&catalog, spec).1.any_hook);
+    }
+}
