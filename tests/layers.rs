@@ -40,7 +40,8 @@ fn named(text: &str) -> Vec<String> {
 /// The modules of the table, each with its line.
 fn layers() -> BTreeMap<String, usize> {
     let text = fs::read_to_string("DEVELOPERS.md").unwrap();
-    let table = text.lines().skip_while(|line| !line.starts_with("| module |")).take_while(|line| line.starts_with('|'));
+    let table =
+        text.lines().skip_while(|line| !line.starts_with("| module |")).take_while(|line| line.starts_with('|'));
     let mut layers = BTreeMap::new();
     for (at, line) in table.enumerate() {
         let names = line.split('|').nth(1).unwrap_or_default();

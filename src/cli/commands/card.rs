@@ -92,11 +92,7 @@ pub(crate) fn run(args: &CardArgs, job: &Job) -> Result<Outcome, Failure> {
             assumed: &assumed,
         };
         let sheet = file.path().extension().is_some_and(|e| e.eq_ignore_ascii_case("svg"));
-        let text = if sheet {
-            card_picture(&answer.body.card, &vice.fly, &answer.cautions)
-        } else {
-            page::page(&page)
-        };
+        let text = if sheet { card_picture(&answer.body.card, &vice.fly, &answer.cautions) } else { page::page(&page) };
         file.write(text.as_bytes())?;
         job.note(&format!("wrote {}", file.path().display()));
     }
