@@ -5,5 +5,6 @@ mod cli;
 mod jar;
 mod laws;
 mod layers;
+mod page;
 mod photo;
 mod published;

@@ -16,6 +16,7 @@ mod shop;
 mod sink;
 mod stages;
 mod stock;
+mod topic;
 
 use crate::args::Cli;
 use crate::failure::Failure;
@@ -57,6 +58,8 @@ pub(crate) enum Command {
     Catalog(catalog::CatalogArgs),
     /// Write a file to start from: target, recipe, box, stock, catalog, dressing, log, settings
     New(new::NewArgs),
+    /// Tell about a command or a topic
+    Help(topic::HelpArgs),
     /// Write completions for a shell to standard output
     Completions(manual::CompletionArgs),
     /// Write the manual, as pages for `man`
@@ -81,6 +84,7 @@ pub(crate) fn run(cli: &Cli) -> Result<Outcome, Failure> {
         Command::Shop(args) => shop::run(args, &job),
         Command::Stock(args) => stock::run(args, &job),
         Command::Catalog(args) => catalog::run(args, &job),
+        Command::Help(args) => topic::run(args),
         Command::New(args) => new::run(args, &job),
         Command::Completions(args) => manual::completions(args),
         Command::Man(args) => manual::man(args),
