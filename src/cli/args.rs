@@ -85,7 +85,22 @@ pub(crate) struct GlobalArgs {
     /// Threads to use; the answer is the same for any number [default: one for each core]
     #[arg(long, global = true, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
     pub(crate) threads: Option<u16>,
+    /// Tell all: what was assumed, what was searched, every caution
+    #[arg(long, global = true)]
+    pub(crate) why: bool,
+    /// Characters across for tables [default: as wide as the terminal, 100 where there is none]
+    #[arg(long, global = true, value_name = "N", value_parser = clap::value_parser!(u16).range(60..=140))]
+    columns: Option<u16>,
     /// No progress line and no notes on standard error
     #[arg(long, short, global = true)]
     pub(crate) quiet: bool,
+}
+
+impl GlobalArgs {
+    /// Characters across for tables.
+    pub(crate) fn columns(&self) -> u16 {
+        const WITHOUT_TERMINAL: u16 = 100;
+        let terminal = || terminal_size::terminal_size().map(|(terminal_size::Width(columns), _)| columns);
+        self.columns.or_else(terminal).unwrap_or(WITHOUT_TERMINAL)
+    }
 }

@@ -8,6 +8,7 @@ use crate::settings::Settings;
 use counterpoise::calibrate::Calibration;
 use counterpoise::catalog::Catalog;
 use counterpoise::document::{Diagnostics, Source};
+use counterpoise::report::sheet::{Paper, Sheet};
 use counterpoise::report::{Answer, ReportError, json, yaml};
 use counterpoise::wanted::Assumption;
 use serde::Serialize;
@@ -20,6 +21,7 @@ use std::time::Duration;
 pub(crate) struct Job {
     /// Format of the answer.
     pub(crate) format: Format,
+    paper: Paper,
     quiet: bool,
     catalogs: Vec<PathBuf>,
     calibration: Option<Calibration>,
@@ -39,7 +41,8 @@ impl Job {
         let calibration = global.calibration.as_ref().or(settings.calibration.as_ref()).map(read).transpose()?;
         let catalogs = settings.catalogs.iter().chain(&global.catalog).cloned().collect();
         let (format, quiet, looked_into) = (global.format, global.quiet, Cell::new(false));
-        Ok(Self { format, quiet, catalogs, calibration, settings, looked_into })
+        let paper = Paper::across(global.columns(), global.why);
+        Ok(Self { format, paper, quiet, catalogs, calibration, settings, looked_into })
     }
 
     /// The built-in catalog with the files of `--catalog` on top, corrected by `--calibration`.
@@ -108,11 +111,11 @@ impl Job {
     pub(crate) fn print<B: Serialize>(
         &self,
         answer: &Answer<B>,
-        table: impl FnOnce(&mut dyn Write) -> Result<(), ReportError>,
+        table: impl FnOnce(&mut Sheet) -> Result<(), ReportError>,
         csv: impl FnOnce(&mut dyn Write) -> Result<(), ReportError>,
     ) -> Result<(), Failure> {
         output::print(|out| match self.format {
-            Format::Table => table(out),
+            Format::Table => table(&mut Sheet::new(out, self.paper)),
             Format::Json => json::write(out, answer),
             Format::Yaml => yaml::write(out, answer),
             Format::Csv => csv(out),

@@ -8,6 +8,7 @@ use super::{ReportError, csv};
 use crate::calibrate::{EntryView, ObservationView, Predicted, Reading};
 use crate::jar_log::{Entry, Line, PartTest, Test};
 use crate::physics::statics::Rides;
+use crate::report::sheet::Sheet;
 use crate::spread::turn_of_rest;
 use serde::Serialize;
 use std::io::Write;
@@ -199,7 +200,7 @@ fn off_words(reading: &ReadingReport) -> String {
 ///
 /// # Errors
 /// The stream refuses.
-pub fn entries_table(out: &mut dyn Write, entries: &[EntryReport]) -> Result<(), ReportError> {
+pub fn entries_table(out: &mut Sheet, entries: &[EntryReport]) -> Result<(), ReportError> {
     let rows = entries.iter().flat_map(|entry| {
         entry.readings.iter().enumerate().map(move |(i, r)| {
             let error = match r.error {

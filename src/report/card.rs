@@ -11,6 +11,7 @@ use crate::fly::{
 use crate::part::{ComponentRole, Cut};
 use crate::physics::fall::{Fall, lowered_countdown};
 use crate::recipe::Seat;
+use crate::report::sheet::Sheet;
 use crate::spread::angle_and_side;
 use crate::vice::Bench;
 use serde::Serialize;
@@ -213,7 +214,7 @@ fn countdown(fly: &Fly, conditions: &Conditions) -> Vec<CardDepth> {
 ///
 /// # Errors
 /// The stream refuses.
-pub fn card_table(out: &mut dyn Write, card: &CardReport) -> Result<(), ReportError> {
+pub fn card_table(out: &mut Sheet, card: &CardReport) -> Result<(), ReportError> {
     writeln!(out, "{}  {}\n{}\n", card.id, card.title, card.purpose)?;
     let steps = card.steps.iter().map(|s| vec![s.part.to_owned(), s.text.clone()]);
     write_table(out, &["part", "what to do (lengths from the middle of the eye)"], 2, Spacing::Close, steps)?;

@@ -7,6 +7,7 @@ use super::svg::{Anchor, Pen, Svg};
 use super::words::short;
 use crate::fly::Fly;
 use crate::physics::statics::Rides;
+use crate::report::sheet::broken;
 
 /// Page, mm: A5 on its side.
 const PAGE: [f64; 2] = [210.0, 148.0];
@@ -134,21 +135,6 @@ fn scale_bar(svg: &mut Svg) {
         svg.path(&[[x, y - 1.5], [x, y]], Pen::line("black", 0.3));
     }
     svg.sized([EDGE, y - 2.5], Anchor::Start, "black", 2.4, "this bar is 50 mm long when printed at full size");
-}
-
-/// A text in lines of at most so many characters, broken at blanks.
-fn broken(text: &str, most: usize) -> Vec<String> {
-    let mut lines: Vec<String> = Vec::new();
-    for word in text.split(' ') {
-        match lines.last_mut() {
-            Some(line) if line.chars().count() + 1 + word.chars().count() <= most => {
-                line.push(' ');
-                line.push_str(word);
-            }
-            _ => lines.push(word.to_owned()),
-        }
-    }
-    lines
 }
 
 #[cfg(test)]

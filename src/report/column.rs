@@ -2,6 +2,7 @@
 
 use super::table::{Spacing, write_table};
 use super::{ReportError, csv};
+use crate::report::sheet::Sheet;
 use std::borrow::Cow;
 use std::io::Write;
 
@@ -47,7 +48,7 @@ pub fn columns_csv<'r, R: 'r>(
 /// # Errors
 /// The stream refuses.
 pub fn columns_table<'r, R: 'r>(
-    out: &mut dyn Write,
+    out: &mut Sheet,
     columns: &[Column<'_, R>],
     left: usize,
     spacing: Spacing,

@@ -12,6 +12,7 @@ use crate::catalog::Catalog;
 use crate::compare::{Side, SideResult};
 use crate::fly::Fly;
 use crate::quantity::Money;
+use crate::report::sheet::Sheet;
 use crate::search::tariff::Tariff;
 use crate::spread::chance::chance;
 use crate::spread::draws::Draws;
@@ -97,7 +98,7 @@ const WIDEST_GRID: usize = 6;
 ///
 /// # Errors
 /// The stream refuses.
-pub fn compare_table(out: &mut dyn Write, report: &CompareReport, recipes: &[RecipeReport]) -> Result<(), ReportError> {
+pub fn compare_table(out: &mut Sheet, report: &CompareReport, recipes: &[RecipeReport]) -> Result<(), ReportError> {
     let columns = report.by.get(1).map_or(0, |_| distinct(report, 1).len());
     if (2..=WIDEST_GRID).contains(&columns) {
         grid(out, report, recipes)?;
@@ -126,7 +127,7 @@ fn distinct(report: &CompareReport, at: usize) -> Vec<&str> {
     values
 }
 
-fn list(out: &mut dyn Write, report: &CompareReport, recipes: &[RecipeReport]) -> Result<(), ReportError> {
+fn list(out: &mut Sheet, report: &CompareReport, recipes: &[RecipeReport]) -> Result<(), ReportError> {
     let currency = recipes.first().map_or("", |r| r.cost.currency.as_str());
     let by_outlay = recipes.iter().any(|r| r.cost.outlay.is_some());
     let price_head = format!("{}\n{currency}", if by_outlay { "outlay" } else { "cost" });
@@ -185,7 +186,7 @@ fn foam(recipe: &RecipeReport) -> String {
     foam.map_or_else(|| "none".to_owned(), |f| format!("{}\n{} {} mm\n{}", f.id, f.cut, f.length_mm, f.seat))
 }
 
-fn grid(out: &mut dyn Write, report: &CompareReport, recipes: &[RecipeReport]) -> Result<(), ReportError> {
+fn grid(out: &mut Sheet, report: &CompareReport, recipes: &[RecipeReport]) -> Result<(), ReportError> {
     let across = distinct(report, 1);
     let corner = format!("{}\n(across: {})", report.by[0], report.by[1]);
     let mut heads = vec![corner.as_str()];
@@ -351,7 +352,7 @@ fn swap_row(swap: &str, before: &RecipeReport, after: &RecipeReport) -> SwapRow 
 ///
 /// # Errors
 /// The stream refuses.
-pub fn swap_table(out: &mut dyn Write, report: &SwapReport, recipes: &[RecipeReport]) -> Result<(), ReportError> {
+pub fn swap_table(out: &mut Sheet, report: &SwapReport, recipes: &[RecipeReport]) -> Result<(), ReportError> {
     let currency = recipes.first().map_or("", |r| r.cost.currency.as_str());
     let cost_head = format!("cost\n{currency}");
     let sinks_head = sinks_head(recipes);

@@ -6,9 +6,9 @@ use super::recipe::RecipeReport;
 use super::{ReportError, table};
 use crate::catalog::Catalog;
 use crate::find::{self, Order};
+use crate::report::sheet::Sheet;
 use crate::wanted::Assumption;
 use serde::Serialize;
-use std::io::Write;
 
 /// What a search says besides its recipes.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -71,12 +71,16 @@ pub fn find_answer(
 ///
 /// # Errors
 /// The stream refuses.
-pub fn find_table(out: &mut dyn Write, answer: &Answer<FindReport>) -> Result<(), ReportError> {
+pub fn find_table(out: &mut Sheet, answer: &Answer<FindReport>) -> Result<(), ReportError> {
     if let Some(explanation) = &answer.body.explanation {
         table::explanation(out, explanation)?;
     } else if let Some(text) = &answer.body.empty {
         writeln!(out, "{text}")?;
     }
-    table::recipes(out, &answer.recipes)?;
+    if out.paper.whole {
+        table::recipes(out, &answer.recipes)?;
+    } else {
+        table::told(out, &answer.recipes)?;
+    }
     table::foot(out, answer)
 }

@@ -13,8 +13,8 @@ use crate::catalog::Catalog;
 use crate::fly_box::plan::{BoxPlan, Obstacle, Tie};
 use crate::fly_box::spec::BoxOrder;
 use crate::quantity::Money;
+use crate::report::sheet::Sheet;
 use serde::Serialize;
-use std::io::Write;
 
 /// A planned box.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -188,7 +188,7 @@ fn obstacle_words(obstacle: &Obstacle, order: &BoxOrder) -> String {
 ///
 /// # Errors
 /// The stream refuses.
-pub fn box_table(out: &mut dyn Write, report: &BoxReport) -> Result<(), ReportError> {
+pub fn box_table(out: &mut Sheet, report: &BoxReport) -> Result<(), ReportError> {
     writeln!(out, "{}: {}\n", report.name, if report.complete { "complete" } else { "not complete" })?;
     let heads: Vec<String> = report.needs.iter().map(|n| format!("{}\n{} m", n.name, n.depth_m.rounded())).collect();
     let mut all = vec!["batch", "tie", "recipe"];

@@ -28,6 +28,7 @@ pub mod notice;
 pub mod page;
 pub mod part;
 pub mod recipe;
+pub mod sheet;
 pub mod shopping;
 pub mod side_view;
 pub mod story;

@@ -4,6 +4,7 @@ use super::check::CheckReport;
 use super::figure::Figure;
 use super::notice::{Notice, merged_warnings};
 use super::part::{PartReport, part_reports};
+use super::story::{hook_story, story};
 use crate::assess::{LineFall, Prediction, assess, line_fall, predict};
 use crate::fly::{self, Conditions, Fly, Idea, Limits};
 use crate::physics::fall::Course;
@@ -25,6 +26,10 @@ pub struct RecipeReport {
     pub id: String,
     /// How the fly is balanced, in words of the trade.
     pub idea: String,
+    /// What balances it, as a tyer tells it.
+    pub told: String,
+    /// What it is tied on, as a tyer tells it.
+    pub tied_on: String,
     /// The recipe as its file holds it, with the conditions of these figures.
     pub recipe: RecipeFile,
     /// Parts in tying order, one entry for each part and each component of the dressing.
@@ -259,6 +264,8 @@ impl Judged<'_, '_> {
             rank: 1,
             id: recipe.id(),
             idea: Idea::of(fly).to_string(),
+            told: story(fly),
+            tied_on: hook_story(fly.hook),
             recipe: file,
             parts: part_reports(fly, conditions, prediction),
             totals: totals(prediction),

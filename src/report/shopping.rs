@@ -7,6 +7,7 @@ use crate::catalog::Catalog;
 use crate::part::Kind;
 use crate::purchase::{Amounts, Line, ShoppingList};
 use crate::quantity::Money;
+use crate::report::sheet::Sheet;
 use crate::stock::{Shortage, amount_text};
 use serde::Serialize;
 use std::io::Write;
@@ -128,7 +129,7 @@ fn shopping_line(line: &Line) -> ShoppingLine {
 ///
 /// # Errors
 /// The stream refuses.
-pub fn shopping_table(out: &mut dyn Write, list: &ShoppingReport) -> Result<(), ReportError> {
+pub fn shopping_table(out: &mut Sheet, list: &ShoppingReport) -> Result<(), ReportError> {
     let (buy, have): (Vec<_>, Vec<_>) = list.lines.iter().partition(|line| line.packs > 0);
     if buy.is_empty() {
         writeln!(out, "nothing to buy: outlay {} {}", list.outlay, list.currency)?;
@@ -237,7 +238,7 @@ pub fn stock_lines(stock: &Amounts, catalog: &Catalog) -> Vec<StockLine> {
 ///
 /// # Errors
 /// The stream refuses.
-pub fn stock_table(out: &mut dyn Write, lines: &[StockLine], currency: &str) -> Result<(), ReportError> {
+pub fn stock_table(out: &mut Sheet, lines: &[StockLine], currency: &str) -> Result<(), ReportError> {
     if lines.is_empty() {
         writeln!(out, "the stock is empty")?;
         return Ok(());

@@ -6,6 +6,7 @@ mod fit;
 mod foot;
 mod parts;
 mod recipes;
+mod told;
 mod vice;
 
 pub use descent::{budget, descent, other_waters};
@@ -13,17 +14,15 @@ pub use explanation::explanation;
 pub use fit::{fit_csv, fit_table};
 pub use foot::{bullets, foot, foot_of_file};
 pub use parts::{hang_lines, parts};
-pub use recipes::{chance_cell, checks_cell, recipes, sinks_cell, sinks_head, tying_lines};
+pub use recipes::{chance_cell, checks_cell, recipes, sinks_cell, sinks_head, sinks_words, tying_lines};
+pub use told::told;
 pub use vice::{advice, slopes, stages, trim};
 
 use super::ReportError;
+use crate::report::sheet::Sheet;
 use comfy_table::{
     CellAlignment, ColumnConstraint, ContentArrangement, ContentLineStyle, LineStyle, Table, TableStyle, Width,
 };
-use std::io::Write;
-
-/// Widest line of a table, characters.
-pub const WIDTH: u16 = 110;
 
 /// Whether rows stand apart.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -43,12 +42,12 @@ const PLAIN: TableStyle = TableStyle::new()
 const APART: TableStyle = PLAIN.row_separator(LineStyle::none().fill(' ').junction(' '));
 
 /// Writes a table, its first `left` columns flush left and the others flush right. Cells break where they hold a
-/// newline, and at blanks when the table gets wider than [`WIDTH`]; never inside a word, so that an id can be copied.
+/// newline, and at blanks when the table gets wider than the paper; never inside a word, so that an id can be copied.
 ///
 /// # Errors
 /// The stream refuses.
 pub fn write_table(
-    out: &mut dyn Write,
+    out: &mut Sheet,
     heads: &[&str],
     left: usize,
     spacing: Spacing,
@@ -61,14 +60,14 @@ pub fn write_table(
     });
     table.set_content_arrangement(ContentArrangement::Dynamic);
     // Each column ends in two blanks; those of the last are cut off.
-    table.set_width(WIDTH + 2);
+    table.set_width(out.paper.columns + 2);
     table.set_header(heads.to_vec());
     let rows: Vec<Vec<String>> = rows.collect();
     let words: Vec<u16> = (0..heads.len())
         .map(|i| {
             let cells = rows.iter().filter_map(|row| row.get(i).map(String::as_str)).chain([heads[i]]);
             let longest = cells.flat_map(str::split_whitespace).map(|word| word.chars().count()).max();
-            longest.map_or(0, |n| u16::try_from(n).unwrap_or(WIDTH))
+            longest.map_or(0, |n| u16::try_from(n).unwrap_or(u16::MAX / 2))
         })
         .collect();
     table.add_rows(rows);

@@ -75,7 +75,8 @@ fn nothing_overlaps_or_is_cut_off() {
         std::fs::write(&page, html.replace("</body>", &format!("{LOOK}</body>"))).unwrap();
         for window in ["360,800", "1200,900"] {
             let (dom, log) = browser(folder.path(), window, &["--dump-dom", "--virtual-time-budget=2000"], &page);
-            let found = dom.split("FOUND ").nth(1).and_then(|rest| rest.split("</title>").next()).unwrap_or("no answer");
+            let found =
+                dom.split("FOUND ").nth(1).and_then(|rest| rest.split("</title>").next()).unwrap_or("no answer");
             assert!(found.ends_with("[]"), "{recipe} at {window}: {found}");
             assert!(!log.contains("CONSOLE"), "{recipe}: {log}");
         }
@@ -90,7 +91,8 @@ fn runs(picture: &[u8]) -> Vec<usize> {
     let mut words = picture.splitn(5, |b| b.is_ascii_whitespace());
     let mut number = || String::from_utf8_lossy(words.next().unwrap()).into_owned();
     assert_eq!(number(), "P5");
-    let (width, height, most): (usize, usize, String) = (number().parse().unwrap(), number().parse().unwrap(), String::new());
+    let (width, height, most): (usize, usize, String) =
+        (number().parse().unwrap(), number().parse().unwrap(), String::new());
     let _ = most;
     let dots = &picture[picture.len() - width * height..];
     let mut lengths = Vec::new();
@@ -116,7 +118,12 @@ fn true_size_is_true_on_paper() {
     let folder = tempfile::tempdir().unwrap();
     let page = written(folder.path(), "examples/recipes/jig-12-foam-tail.yaml");
     let pdf = folder.path().join("fly.pdf");
-    browser(folder.path(), "1200,900", &["--no-pdf-header-footer", &format!("--print-to-pdf={}", pdf.display())], &page);
+    browser(
+        folder.path(),
+        "1200,900",
+        &["--no-pdf-header-footer", &format!("--print-to-pdf={}", pdf.display())],
+        &page,
+    );
     let prefix = folder.path().join("paper");
     let status = Command::new("pdftoppm").args(["-r", "300", "-gray"]).arg(&pdf).arg(&prefix).status().unwrap();
     assert!(status.success());

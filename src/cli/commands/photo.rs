@@ -12,6 +12,7 @@ use counterpoise::photo::overlay::overlay;
 use counterpoise::photo::{Hints, Picture, Reading, RoundJar, Setup, read};
 use counterpoise::physics::statics::Rides;
 use counterpoise::quantity::Length;
+use counterpoise::report::sheet::Sheet;
 use counterpoise::report::table::foot;
 use counterpoise::report::words::hang_words;
 use counterpoise::report::{Answer, Figure, Notice, ReportError, csv};
@@ -134,7 +135,7 @@ fn save(path: &Path, force: bool, png: &[u8], job: &Job) -> Result<(), Failure> 
     Ok(())
 }
 
-fn table(out: &mut dyn Write, answer: &Answer<PhotoBody>) -> Result<(), ReportError> {
+fn table(out: &mut Sheet, answer: &Answer<PhotoBody>) -> Result<(), ReportError> {
     let body = &answer.body;
     writeln!(out, "hangs       {} +-{:.1}°", hang_words(body.hang_deg.0), body.error_deg.0)?;
     writeln!(out, "point       {}", body.rides.map_or("side not told".to_owned(), |r| format!("seems {r}: check it")))?;

@@ -15,6 +15,7 @@ use counterpoise::report::budget::{BudgetReport, budget_report};
 use counterpoise::report::descent::{
     DescentReport, LeaderReport, OtherWaterReport, PassingReport, descent_report, other_water_reports,
 };
+use counterpoise::report::sheet::Sheet;
 use counterpoise::report::{Answer, Figure, RecipeReport, ReportError, csv, table};
 use counterpoise::sink::{Question, descend, states};
 use counterpoise::wanted::{Assumption, Line, TargetSpec, defaults};
@@ -157,7 +158,7 @@ fn answer(
         .assuming(asked.assumptions.into_iter().filter(|a| a.key != "state")))
 }
 
-fn write_table(out: &mut dyn Write, answer: &Answer<SinkBody>, question: &Question) -> Result<(), ReportError> {
+fn write_table(out: &mut Sheet, answer: &Answer<SinkBody>, question: &Question) -> Result<(), ReportError> {
     table::tying_lines(out, &answer.recipes[0])?;
     if let Some(leader) = &answer.body.leader {
         writeln!(out, "leader      {} m of {} mm", leader.length_m.0, leader.diameter_mm.rounded())?;

@@ -7,14 +7,14 @@ use crate::report::descent::{
     DepthReport, DescentReport, OtherWaterReport, PassingReport, SlackFallReport, StrokeReport,
 };
 use crate::report::figure::Figure;
+use crate::report::sheet::Sheet;
 use crate::report::words::{fixed, hang_words, short};
-use std::io::Write;
 
 /// Writes one descent: the depths, the fall on a slack line, the jig stroke.
 ///
 /// # Errors
 /// The stream refuses.
-pub fn descent(out: &mut dyn Write, report: &DescentReport, lines: (bool, bool)) -> Result<(), ReportError> {
+pub fn descent(out: &mut Sheet, report: &DescentReport, lines: (bool, bool)) -> Result<(), ReportError> {
     writeln!(out, "dressing {}", report.state)?;
     let (tight, slack) = lines;
     let foam = report.depths.iter().any(|d| d.lift_left.is_some());
@@ -108,7 +108,7 @@ fn stroke_words(stroke: &StrokeReport) -> String {
 ///
 /// # Errors
 /// The stream refuses.
-pub fn other_waters(out: &mut dyn Write, list: &[OtherWaterReport]) -> Result<(), ReportError> {
+pub fn other_waters(out: &mut Sheet, list: &[OtherWaterReport]) -> Result<(), ReportError> {
     writeln!(out, "\nin other water")?;
     let lines = list.iter().map(|other| {
         let salt = if other.salinity_g_kg.0 > 0.0 {
@@ -137,7 +137,7 @@ pub fn other_waters(out: &mut dyn Write, list: &[OtherWaterReport]) -> Result<()
 ///
 /// # Errors
 /// The stream refuses.
-pub fn budget(out: &mut dyn Write, report: &BudgetReport) -> Result<(), ReportError> {
+pub fn budget(out: &mut Sheet, report: &BudgetReport) -> Result<(), ReportError> {
     writeln!(
         out,
         "\nwhat each assumption could move, at either end of its spread (together: if they are independent)"

@@ -4,13 +4,13 @@ use super::foot::bullets;
 use crate::report::ReportError;
 use crate::report::explanation::ExplanationReport;
 use crate::report::recipe::RecipeReport;
-use std::io::Write;
+use crate::report::sheet::Sheet;
 
 /// Writes the conflict, the smallest change of each requirement that helps, and the nearest miss of each.
 ///
 /// # Errors
 /// The stream refuses.
-pub fn explanation(out: &mut dyn Write, report: &ExplanationReport) -> Result<(), ReportError> {
+pub fn explanation(out: &mut Sheet, report: &ExplanationReport) -> Result<(), ReportError> {
     writeln!(out, "Nothing in the catalog meets this target.")?;
     writeln!(out, "\nwhy")?;
     let cut_short = report.cut_short.then(|| {

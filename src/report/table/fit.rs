@@ -3,6 +3,7 @@
 use super::{Spacing, bullets, write_table};
 use crate::report::calibration::number;
 use crate::report::fit::{FitReport, LearnedReport, NextReport, OutcomeReport, SummaryReport, UnknownReport};
+use crate::report::sheet::Sheet;
 use crate::report::words::short;
 use crate::report::{Figure, ReportError, csv};
 use std::io::Write;
@@ -35,7 +36,7 @@ fn signed(value: f64, unit: &str) -> String {
 ///
 /// # Errors
 /// The stream refuses.
-pub fn fit_table(out: &mut dyn Write, report: &FitReport) -> Result<(), ReportError> {
+pub fn fit_table(out: &mut Sheet, report: &FitReport) -> Result<(), ReportError> {
     let days = match (&report.first_day, &report.last_day) {
         (Some(a), Some(b)) if a != b => format!(", {a} to {b}"),
         (Some(day), _) => format!(", {day}"),
@@ -97,7 +98,7 @@ fn unknown_words(u: &UnknownReport) -> String {
     format!("hangs to +-{:.1}°, sink times to +-{:.1} %", u.hang_deg.0, u.time_percent.0)
 }
 
-fn corrections_table(out: &mut dyn Write, list: &[LearnedReport]) -> Result<(), ReportError> {
+fn corrections_table(out: &mut Sheet, list: &[LearnedReport]) -> Result<(), ReportError> {
     let rows = list.iter().map(|c| {
         let value = |v: Option<Figure>| match (v, c.unit) {
             (Some(v), Some(unit)) => format!("{} {unit}", short(v.0, 2)).trim_end().to_owned(),
@@ -117,7 +118,7 @@ fn corrections_table(out: &mut dyn Write, list: &[LearnedReport]) -> Result<(), 
     write_table(out, &heads, 1, Spacing::Close, rows)
 }
 
-fn readings_table(out: &mut dyn Write, list: &[OutcomeReport]) -> Result<(), ReportError> {
+fn readings_table(out: &mut Sheet, list: &[OutcomeReport]) -> Result<(), ReportError> {
     let rows = list.iter().map(|r| {
         vec![
             r.number.to_string(),
@@ -152,7 +153,7 @@ fn summary_words(s: &SummaryReport) -> String {
     )
 }
 
-fn next_table(out: &mut dyn Write, list: &[NextReport]) -> Result<(), ReportError> {
+fn next_table(out: &mut Sheet, list: &[NextReport]) -> Result<(), ReportError> {
     let rows = list.iter().map(|n| {
         vec![n.test.clone(), format!("+-{:.1}°", n.then.hang_deg.0), format!("+-{:.1} %", n.then.time_percent.0)]
     });

@@ -1,15 +1,16 @@
 //! Below the table: assumptions, what was searched, warnings, cautions.
 
 use crate::report::answer::{Answer, SearchReport};
+use crate::report::sheet::{Sheet, broken};
 use crate::report::words::grouped;
 use crate::report::{Notice, ReportError};
-use std::io::Write;
 
 /// Writes what stands below any answer.
 ///
 /// # Errors
 /// The stream refuses.
-pub fn foot<B>(out: &mut dyn Write, answer: &Answer<B>) -> Result<(), ReportError> {
+pub fn foot<B>(out: &mut Sheet, answer: &Answer<B>) -> Result<(), ReportError> {
+    apart(out, answer)?;
     assumed(out, answer, "option", |key| format!("--{key}"))?;
     rest(out, answer)
 }
@@ -18,13 +19,23 @@ pub fn foot<B>(out: &mut dyn Write, answer: &Answer<B>) -> Result<(), ReportErro
 ///
 /// # Errors
 /// The stream refuses.
-pub fn foot_of_file<B>(out: &mut dyn Write, answer: &Answer<B>) -> Result<(), ReportError> {
+pub fn foot_of_file<B>(out: &mut Sheet, answer: &Answer<B>) -> Result<(), ReportError> {
+    apart(out, answer)?;
     assumed(out, answer, "key of `target`", |key| key.replace('-', "_"))?;
     rest(out, answer)
 }
 
+/// A blank line before short notes, if there are any.
+fn apart<B>(out: &mut Sheet, answer: &Answer<B>) -> Result<(), ReportError> {
+    let none = answer.assumptions.is_empty()
+        && answer.search.is_none()
+        && answer.warnings.is_empty()
+        && answer.cautions.is_empty();
+    if none || out.paper.whole { Ok(()) } else { Ok(writeln!(out)?) }
+}
+
 fn assumed<B>(
-    out: &mut dyn Write,
+    out: &mut Sheet,
     answer: &Answer<B>,
     by: &str,
     written: impl Fn(&str) -> String,
@@ -32,12 +43,19 @@ fn assumed<B>(
     if answer.assumptions.is_empty() {
         return Ok(());
     }
+    if !out.paper.whole {
+        let list: Vec<&str> = answer.assumptions.iter().map(|a| a.text.as_str()).collect();
+        return in_short(out, "assumed", &list.join("; "));
+    }
     writeln!(out, "\nassumed (say otherwise with the {by} in brackets)")?;
     let list: Vec<String> = answer.assumptions.iter().map(|a| format!("{} [{}]", a.text, written(a.key))).collect();
     bullets(out, std::iter::once(list.join("; ")))
 }
 
-fn rest<B>(out: &mut dyn Write, answer: &Answer<B>) -> Result<(), ReportError> {
+fn rest<B>(out: &mut Sheet, answer: &Answer<B>) -> Result<(), ReportError> {
+    if !out.paper.whole {
+        return rest_in_short(out, answer);
+    }
     if let Some(search) = &answer.search {
         writeln!(out, "\nsearched")?;
         bullets(out, search_lines(search, answer.recipes.is_empty()).into_iter())?;
@@ -46,7 +64,54 @@ fn rest<B>(out: &mut dyn Write, answer: &Answer<B>) -> Result<(), ReportError> {
     notices(out, "take care", &answer.cautions)
 }
 
-fn notices(out: &mut dyn Write, title: &str, list: &[Notice]) -> Result<(), ReportError> {
+/// A line each; warnings are never shortened, since each of them changes what the figures mean.
+fn rest_in_short<B>(out: &mut Sheet, answer: &Answer<B>) -> Result<(), ReportError> {
+    if let Some(search) = &answer.search {
+        let verdict = verdict(search, answer.recipes.is_empty());
+        in_short(out, "searched", &format!("{} recipes; {verdict}", grouped(search.space)))?;
+    }
+    for warning in &answer.warnings {
+        in_short(out, "warning", &warning.text)?;
+    }
+    if !answer.cautions.is_empty() {
+        let words: Vec<&str> = answer.cautions.iter().map(|caution| caution_word(caution.code)).collect();
+        in_short(out, "take care", &words.join(", "))?;
+    }
+    Ok(())
+}
+
+/// A caution in a word or two; `--why` and `help care` tell it whole.
+fn caution_word(code: &str) -> &str {
+    match code {
+        "lead" => "lead is toxic and banned on some waters",
+        "hooks" => "hooks injure eyes",
+        "vapour" => "glue vapours",
+        "blades" => "blades",
+        "rules" => "local rules",
+        other => other,
+    }
+}
+
+/// Width of the word before a short line.
+const WORD: usize = 11;
+/// Lines that a short note may take before it is cut off.
+const SHORT: usize = 2;
+
+/// "assumed    water at 12 C; ...": what does not fit in two lines is left to `--why`.
+fn in_short(out: &mut Sheet, word: &str, text: &str) -> Result<(), ReportError> {
+    let room = usize::from(out.paper.columns) - WORD;
+    let lines = broken(text, room);
+    let pad = " ".repeat(WORD);
+    if lines.len() <= SHORT || word == "warning" {
+        return Ok(writeln!(out, "{word:<WORD$}{}", lines.join(&format!("\n{pad}")))?);
+    }
+    let more = " ... (--why)";
+    let mut kept = broken(text, room - more.len());
+    kept.truncate(SHORT);
+    Ok(writeln!(out, "{word:<WORD$}{}{more}", kept.join(&format!("\n{pad}")))?)
+}
+
+fn notices(out: &mut Sheet, title: &str, list: &[Notice]) -> Result<(), ReportError> {
     if list.is_empty() {
         return Ok(());
     }
@@ -54,15 +119,20 @@ fn notices(out: &mut dyn Write, title: &str, list: &[Notice]) -> Result<(), Repo
     bullets(out, list.iter().map(|n| n.text.clone()))
 }
 
-fn search_lines(search: &SearchReport, none: bool) -> Vec<String> {
-    let verdict = match (search.proven, none, search.cost_bound) {
+/// What is proven.
+fn verdict(search: &SearchReport, none: bool) -> String {
+    match (search.proven, none, search.cost_bound) {
         (true, false, _) => "proven optimal: every other recipe was ruled out".to_owned(),
         (true, true, _) => "proven: every recipe was ruled out".to_owned(),
         (false, _, Some(bound)) => {
             format!("stopped early: cheaper recipes may exist, but none that was not looked at costs less than {bound}")
         }
         (false, _, None) => "stopped early: cheaper recipes may exist".to_owned(),
-    };
+    }
+}
+
+fn search_lines(search: &SearchReport, none: bool) -> Vec<String> {
+    let verdict = verdict(search, none);
     let dropped: Vec<String> = search
         .pruned
         .iter()
@@ -81,31 +151,16 @@ fn search_lines(search: &SearchReport, none: bool) -> Vec<String> {
     lines
 }
 
-/// Lines of at most this many characters.
-const LINE: usize = super::WIDTH as usize;
 const MARK: &str = "  - ";
 
 /// Writes a list, one entry a mark, broken at blanks.
 ///
 /// # Errors
 /// The stream refuses.
-pub fn bullets(out: &mut dyn Write, lines: impl Iterator<Item = String>) -> Result<(), ReportError> {
+pub fn bullets(out: &mut Sheet, lines: impl Iterator<Item = String>) -> Result<(), ReportError> {
+    let room = usize::from(out.paper.columns) - MARK.len();
     for line in lines {
-        let mut text = String::new();
-        let mut at = MARK.len();
-        for (i, word) in line.split(' ').enumerate() {
-            let length = word.chars().count();
-            if i > 0 && at + 1 + length > LINE {
-                text.push_str("\n    ");
-                at = MARK.len();
-            } else if i > 0 {
-                text.push(' ');
-                at += 1;
-            }
-            text.push_str(word);
-            at += length;
-        }
-        writeln!(out, "{MARK}{text}")?;
+        writeln!(out, "{MARK}{}", broken(&line, room).join("\n    "))?;
     }
     Ok(())
 }

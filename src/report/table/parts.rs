@@ -3,16 +3,16 @@
 use super::{Spacing, write_table};
 use crate::report::part::PartReport;
 use crate::report::recipe::RecipeReport;
+use crate::report::sheet::Sheet;
 use crate::report::words::{fixed, hang_words, short};
 use crate::report::{Figure, ReportError};
 use crate::wanted::Line;
-use std::io::Write;
 
 /// Writes what is predicted, one figure a line.
 ///
 /// # Errors
 /// The stream refuses.
-pub fn hang_lines(out: &mut dyn Write, report: &RecipeReport) -> Result<(), ReportError> {
+pub fn hang_lines(out: &mut Sheet, report: &RecipeReport) -> Result<(), ReportError> {
     let hang = &report.hang;
     writeln!(out, "at          {} m, dressing {}, {} knot", short(hang.depth_m.0, 2), hang.state, hang.knot)?;
     match (hang.angle_deg, hang.rides, hang.steadiness_mn_mm_per_rad) {
@@ -37,7 +37,7 @@ pub fn hang_lines(out: &mut dyn Write, report: &RecipeReport) -> Result<(), Repo
     Ok(())
 }
 
-fn fall_lines(out: &mut dyn Write, report: &RecipeReport) -> Result<(), ReportError> {
+fn fall_lines(out: &mut Sheet, report: &RecipeReport) -> Result<(), ReportError> {
     let fall = &report.fall;
     let rate = fall.sink_rate_m_s.0;
     let (way, rate) = if rate < 0.0 { ("rises       ", -rate) } else { ("sinks       ", rate) };
@@ -63,7 +63,7 @@ fn fall_lines(out: &mut dyn Write, report: &RecipeReport) -> Result<(), ReportEr
 ///
 /// # Errors
 /// The stream refuses.
-pub fn parts(out: &mut dyn Write, report: &RecipeReport) -> Result<(), ReportError> {
+pub fn parts(out: &mut Sheet, report: &RecipeReport) -> Result<(), ReportError> {
     let heads = [
         "part",
         "",

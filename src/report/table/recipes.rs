@@ -8,16 +8,16 @@ use crate::report::check::CheckReport;
 use crate::report::column::{Column, column, columns_table, optional};
 use crate::report::part::PartReport;
 use crate::report::recipe::{ChanceReport, RecipeReport};
+use crate::report::sheet::Sheet;
 use crate::report::words::{fixed, hang_words, short};
 use crate::report::{Figure, ReportError};
 use crate::wanted::Line;
-use std::io::Write;
 
 /// Writes the list. A hook that all share stands above it, as does the dressing.
 ///
 /// # Errors
 /// The stream refuses.
-pub fn recipes(out: &mut dyn Write, list: &[RecipeReport]) -> Result<(), ReportError> {
+pub fn recipes(out: &mut Sheet, list: &[RecipeReport]) -> Result<(), ReportError> {
     let Some(first) = list.first() else { return Ok(()) };
     let one_hook = list.iter().all(|r| r.recipe.hook == first.recipe.hook);
     let shared = if one_hook { format!("hook {}, ", first.recipe.hook) } else { String::new() };
@@ -92,6 +92,17 @@ pub fn sinks_cell(report: &RecipeReport) -> String {
     format!("{}{band}{unsettled}", fixed(fall.sink_rate_m_s.0, 3))
 }
 
+/// "sinks 0.23 (0.20 to 0.26) m/s", and on which line where that is not a tight one.
+#[must_use]
+pub fn sinks_words(report: &RecipeReport) -> String {
+    let cell = sinks_cell(report);
+    let mut lines = cell.split('\n');
+    let rate = lines.next().unwrap_or_default();
+    let rest: String = lines.map(|line| format!(" {line}")).collect();
+    let line = if report.fall.line == Line::Slack.word() { " on a slack line" } else { "" };
+    format!("sinks {rate}{rest} m/s{line}")
+}
+
 /// "84 %", or nothing where nobody asked.
 #[must_use]
 pub fn chance_cell(report: &RecipeReport) -> String {
@@ -108,7 +119,7 @@ pub fn checks_cell(report: &RecipeReport) -> String {
 ///
 /// # Errors
 /// The stream refuses.
-pub fn tying_lines(out: &mut dyn Write, report: &RecipeReport) -> Result<(), ReportError> {
+pub fn tying_lines(out: &mut Sheet, report: &RecipeReport) -> Result<(), ReportError> {
     let flat = |cell: String| cell.replace(",\n", ", ").replace("\n(", " (").replace('\n', ", ");
     writeln!(out, "recipe      {}", report.id)?;
     writeln!(out, "idea        {}", report.idea)?;

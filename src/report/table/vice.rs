@@ -1,10 +1,10 @@
 //! Stages, trim chart and corrections for a person at a vice.
 
 use super::{Spacing, write_table};
+use crate::report::sheet::Sheet;
 use crate::report::vice::{AdviceReport, STRAIGHT, SlopeReport, StageReport, TrimReport, TurnReport};
 use crate::report::words::{hang_words, short};
 use crate::report::{Figure, ReportError};
-use std::io::Write;
 
 fn turn(turn: &TurnReport) -> String {
     format!("{}, {}", hang_words(turn.angle_deg.0), turn.rides)
@@ -18,7 +18,7 @@ fn percent(share: Figure) -> String {
 ///
 /// # Errors
 /// The stream refuses.
-pub fn stages(out: &mut dyn Write, list: &[StageReport]) -> Result<(), ReportError> {
+pub fn stages(out: &mut Sheet, list: &[StageReport]) -> Result<(), ReportError> {
     let rows = list.iter().map(|s| {
         let between = |a: &Option<TurnReport>, b: &Option<TurnReport>| match (a, b) {
             (Some(a), Some(b)) => format!("{}\nto {}", turn(a), turn(b)),
@@ -44,7 +44,7 @@ pub fn stages(out: &mut dyn Write, list: &[StageReport]) -> Result<(), ReportErr
 ///
 /// # Errors
 /// The stream refuses.
-pub fn slopes(out: &mut dyn Write, slopes: &SlopeReport) -> Result<(), ReportError> {
+pub fn slopes(out: &mut Sheet, slopes: &SlopeReport) -> Result<(), ReportError> {
     let words = [
         (slopes.deg_per_wrap, "one wrap more"),
         (slopes.deg_per_mm_wraps, "wraps 1 mm aft"),
@@ -83,7 +83,7 @@ pub fn slopes(out: &mut dyn Write, slopes: &SlopeReport) -> Result<(), ReportErr
 ///
 /// # Errors
 /// The stream refuses.
-pub fn trim(out: &mut dyn Write, trim: &TrimReport) -> Result<(), ReportError> {
+pub fn trim(out: &mut Sheet, trim: &TrimReport) -> Result<(), ReportError> {
     writeln!(out, "\ntrim (foam can only be cut shorter)")?;
     writeln!(
         out,
@@ -115,7 +115,7 @@ pub fn trim(out: &mut dyn Write, trim: &TrimReport) -> Result<(), ReportError> {
 ///
 /// # Errors
 /// The stream refuses.
-pub fn advice(out: &mut dyn Write, advice: &AdviceReport) -> Result<(), ReportError> {
+pub fn advice(out: &mut Sheet, advice: &AdviceReport) -> Result<(), ReportError> {
     writeln!(out, "seen after {}: {}; it should show {}", advice.stage, turn(&advice.seen), turn(&advice.expected))?;
     let surprise = advice.surprise.0.abs();
     let words = match surprise {

@@ -1,0 +1,75 @@
+//! The ranked list as a tyer tells it: a few short lines a recipe, on any width.
+
+use super::sinks_words;
+use crate::report::ReportError;
+use crate::report::recipe::{ChanceReport, RecipeReport};
+use crate::report::sheet::{Sheet, broken};
+use crate::report::words::{fixed, hang_words};
+
+/// Columns before the words of a recipe.
+const INDENT: usize = 4;
+
+/// Writes the list.
+///
+/// # Errors
+/// The stream refuses.
+pub fn told(out: &mut Sheet, list: &[RecipeReport]) -> Result<(), ReportError> {
+    let Some(first) = list.first() else { return Ok(()) };
+    writeln!(out, "dressing {}\n", first.recipe.pattern)?;
+    for (i, report) in list.iter().enumerate() {
+        if i > 0 {
+            writeln!(out)?;
+        }
+        one(out, report)?;
+    }
+    Ok(())
+}
+
+fn one(out: &mut Sheet, report: &RecipeReport) -> Result<(), ReportError> {
+    let room = usize::from(out.paper.columns) - INDENT;
+    let head = headline(report);
+    let pad = " ".repeat(INDENT);
+    let lines = [head, format!("{}; {}", report.told, report.tied_on), does(report)];
+    let whole: Vec<String> = lines.iter().flat_map(|line| broken(line, room)).collect();
+    Ok(writeln!(out, "{:<INDENT$}{}", report.rank, whole.join(&format!("\n{pad}")))?)
+}
+
+/// "bead at the eye with tail foam, 0.52 EUR; 93 of 100 come out right trimmed, 41 as tied   [8x7k2wpq]".
+fn headline(report: &RecipeReport) -> String {
+    let cost = format!("{} {}", report.cost.per_fly, report.cost.currency);
+    let outlay = report.cost.outlay.map_or_else(String::new, |outlay| format!(", {outlay} out of the pocket"));
+    let shares = report.chance.as_ref().map_or_else(String::new, |chance| format!("; {}", shares_words(chance)));
+    format!("{}  {}, {cost}{outlay}{shares}", report.id, report.idea)
+}
+
+/// "93 of 100 come out right when trimmed, 41 as tied".
+pub(super) fn shares_words(chance: &ChanceReport) -> String {
+    let of_hundred = |share: f64| format!("{:.0}", share * 100.0);
+    match chance.trimmed {
+        Some(trimmed) => format!(
+            "{} of 100 come out right when trimmed, {} as tied",
+            of_hundred(trimmed.0),
+            of_hundred(chance.as_tied.0)
+        ),
+        None => format!("{} of 100 come out right", of_hundred(chance.as_tied.0)),
+    }
+}
+
+/// "hangs 1.0° tail down (+-4° by friction), point-up; sinks 0.23 (0.20 to 0.26) m/s; 512 mg".
+fn does(report: &RecipeReport) -> String {
+    let hangs = match (report.hang.angle_deg, report.hang.rides) {
+        (Some(angle), Some(rides)) => {
+            let band = report.hang.friction_band_deg.filter(|band| band.0 >= 0.5);
+            let band = band.map_or_else(String::new, |band| format!(" (+-{:.0}° by friction in the eye)", band.0));
+            format!("hangs {}{band}, {rides}", hang_words(angle.0))
+        }
+        _ => "floats".to_owned(),
+    };
+    let decided: Vec<String> = report
+        .checks
+        .iter()
+        .filter(|check| ["time to depth", "dive"].contains(&check.requirement))
+        .map(|check| format!("; {}", check.words()))
+        .collect();
+    format!("{hangs}; {}{}; {} mg", sinks_words(report), decided.concat(), fixed(report.totals.mass_mg.0, 0))
+}
