@@ -428,11 +428,19 @@ pub(super) struct FoamAmounts {
     pub(super) length: f64,
     /// Farther aft than the seat says, m.
     pub(super) aft: f64,
+    /// Farther off the shank than the seat says, m.
+    pub(super) off: f64,
 }
 
 impl FoamAmounts {
     pub(super) fn of(piece: &FoamPiece) -> Self {
-        Self { section: piece.foam.section(piece.cut), density: piece.foam.density, length: piece.length.m(), aft: 0.0 }
+        Self {
+            section: piece.foam.section(piece.cut),
+            density: piece.foam.density,
+            length: piece.length.m(),
+            aft: 0.0,
+            off: 0.0,
+        }
     }
 }
 
@@ -490,7 +498,7 @@ fn foam_ratio(piece: &FoamPiece, amounts: &FoamAmounts, conditions: &Conditions)
 }
 
 pub(super) fn foam_loads(hook: &Hook, piece: &FoamPiece, amounts: &FoamAmounts, conditions: &Conditions) -> [Load; 3] {
-    let FoamAmounts { section, density, length, .. } = *amounts;
+    let FoamAmounts { section, density, length, off, .. } = *amounts;
     let layer = piece.foam.flooded_layer();
     let ratio = foam_ratio(piece, amounts, conditions);
     let front = foam_front(hook, piece, amounts);
@@ -508,7 +516,7 @@ pub(super) fn foam_loads(hook: &Hook, piece: &FoamPiece, amounts: &FoamAmounts, 
         label: Label::Foam,
         mass: 0.0,
         volume: section.sealed_area * length * share * ratio,
-        centroid: [x, foam_y(hook, piece.seat, section.sealed_height)],
+        centroid: [x, foam_y(hook, piece.seat, section.sealed_height + off)],
         gyration_sq: 0.0,
     };
     [
@@ -516,7 +524,7 @@ pub(super) fn foam_loads(hook: &Hook, piece: &FoamPiece, amounts: &FoamAmounts, 
             label: Label::Foam,
             mass: density * section.area * length,
             volume: density / piece.foam.solid.density_kg_m3 * flooded,
-            centroid: [middle, foam_y(hook, piece.seat, section.centroid_height)],
+            centroid: [middle, foam_y(hook, piece.seat, section.centroid_height + off)],
             gyration_sq: length * length / 12.0,
         },
         gas(bound_sealed, 1.0 - practice::FOAM_SQUEEZE, bound_x),
@@ -531,7 +539,7 @@ pub(super) fn foam_element(
     conditions: &Conditions,
 ) -> Option<DragElement> {
     let front = foam_front(hook, piece, amounts);
-    let y = foam_y(hook, piece.seat, amounts.section.centroid_height);
+    let y = foam_y(hook, piece.seat, amounts.section.centroid_height + amounts.off);
     let diameter = amounts.section.equivalent_diameter * foam_ratio(piece, amounts, conditions).cbrt();
     // One end stands free; the other is faired by thread.
     slender(Label::Foam, [front, y], [front + amounts.length, y], diameter, diameter, 1.0, 0.5)
