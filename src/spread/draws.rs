@@ -140,6 +140,13 @@ impl Source {
         *self.of(deviation) += amount;
     }
 
+    /// How much of it there is in a deviation.
+    #[must_use]
+    pub fn amount(self, deviation: &Deviation) -> f64 {
+        let mut copy = *deviation;
+        *self.of(&mut copy)
+    }
+
     /// Sets it in a deviation.
     pub fn set(self, deviation: &mut Deviation, amount: f64) {
         *self.of(deviation) = amount;
@@ -251,6 +258,10 @@ impl Source {
         }
     }
 }
+
+/// Share of the variance of a catalog spread that the pieces of one bag, rod or hand have in common; the rest differs from
+/// piece to piece. An estimate.
+pub const BATCH_SHARE: f64 = 0.5;
 
 /// One source with its size on one recipe.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -11,6 +11,7 @@ pub mod bound;
 pub mod chance;
 pub mod draws;
 mod forms;
+pub mod register;
 pub mod seen;
 pub mod shares;
 pub mod slopes;

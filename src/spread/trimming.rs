@@ -24,8 +24,8 @@ use crate::numeric::normal_share_below;
 use crate::physics::friction;
 use crate::physics::statics::{Knot, Rides, hang};
 use crate::quantity::Microns;
-use crate::recipe::Seat;
 use crate::wanted::Target;
+use crate::wanted::defaults::JAR_DEPTH_M;
 use std::f64::consts::{PI, TAU};
 
 /// Standard deviations of spread that the start length allows for: 19 flies of 20 are not too short.
@@ -33,6 +33,9 @@ pub const START_ALLOWANCE: f64 = 1.645;
 
 /// Standard deviation of the length that one snip takes off, m. Common practice, no source.
 pub const SNIP_SD: f64 = 0.1e-3;
+
+/// Times that a fly is hung for one reading.
+pub const READINGS: u32 = 3;
 
 /// A reading is the middle one of three, the fly lifted and hung anew for each. Its standard deviation is this share of
 /// that of one: sqrt(1 - sqrt 3 / pi), the median of three normals (order statistics, standard).
@@ -117,11 +120,12 @@ impl<'a> Trimming<'a> {
     }
 
     pub(super) fn of(tied: &AsTied<'a>, spreads: &[Spread], target: &Target, with_history: bool) -> Option<Self> {
-        let piece = tied.fly.foam.filter(|piece| piece.seat == Seat::Tail)?;
+        let piece = tied.fly.foam.filter(|piece| piece.seat.in_tail())?;
         let longest = longest(tied, &piece, target);
         let aim = aimed_length(tied, &piece, target, longest)?;
         let base = Deviation { foam_length: aim - piece.length.m(), ..Deviation::NONE };
-        let conditions = Conditions { water: target.hands.jar, depth: 0.0, state: State::Soaked, knot: Knot::Loop };
+        let conditions =
+            Conditions { water: target.hands.jar, depth: JAR_DEPTH_M, state: State::Soaked, knot: Knot::Loop };
         let in_jar = AsTied::new(tied.fly, &conditions);
         let written = in_jar.moments(&base);
         let jar_turn = hang(written, Knot::Loop, 0.0).rest()?.beta();
@@ -304,6 +308,21 @@ impl<'a> Trimming<'a> {
         let moments = self.in_jar.moments(&Deviation { foam_length: length - written, ..Deviation::NONE });
         let beta = hang(moments, Knot::Loop, 0.0).rest()?.beta();
         Some(self.jar_turn + (beta - self.jar_turn + PI).rem_euclid(TAU) - PI)
+    }
+
+    /// Steps, below zero, at which a fly without any other deviation is at the edge of its hang window at depth; `None` where it
+    /// is outside at the aim.
+    #[must_use]
+    pub fn too_far(&self) -> Option<f64> {
+        let edges = self.asked.sides.iter().filter_map(|forms| forms.get(..2));
+        let within = edges.into_iter().find(|edges| edges.iter().all(|edge| edge.at > 0.0))?;
+        let per_step = self.step / self.per_metre() / practice::FOAM_LENGTH_SD;
+        within
+            .iter()
+            .map(|edge| (edge.at, edge.per[Source::FoamLength.index()] * per_step))
+            .filter(|(_, per_step)| *per_step > 0.0)
+            .map(|(at, per_step)| -at / per_step)
+            .reduce(f64::max)
     }
 
     /// What readings call for, from the stop reading on to the farthest that 39 of 40 flies show at the start.

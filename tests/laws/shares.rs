@@ -143,7 +143,12 @@ fn as_tied_against_flies_drawn() {
 fn trimmed_by_hand(fly: &Fly, target: &Target, plan: Plan) -> Option<f64> {
     let trimming = Trimming::for_target(fly, target)?;
     let chart = trimming.chart();
-    let jar = Conditions { water: target.hands.jar, depth: 0.0, state: State::Soaked, knot: Knot::Loop };
+    let jar = Conditions {
+        water: target.hands.jar,
+        depth: counterpoise::wanted::defaults::JAR_DEPTH_M,
+        state: State::Soaked,
+        knot: Knot::Loop,
+    };
     let (in_jar, at_depth) = (AsTied::new(*fly, &jar), AsTied::new(*fly, &target.conditions));
     let spreads = spreads_for(fly, target);
     let lever = friction::lever(fly.hook.eye_inner_diameter, target.hands.eye_friction);
