@@ -43,8 +43,13 @@ pub struct WireUse {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Seat {
-    /// Bound by its front end on the rear of the shank, on the side away from the point; trails aft in the tail.
+    /// Bound by its front end on the rear of the shank, on the side away from the point; trails aft in the tail, over the
+    /// line of the shank.
     Tail,
+    /// The same in line with the shank: bound round it, its centre behind the bend on the line of the shank.
+    TailAlong,
+    /// The same on the point side: trails under the line of the shank.
+    TailUnder,
     /// Lies along the shank on the side away from the point, its rear end at the bend.
     Back,
     /// Lies along the shank on the point side, its rear end at the bend.
@@ -53,13 +58,31 @@ pub enum Seat {
 
 impl Seat {
     /// All seats.
-    pub const ALL: [Self; 3] = [Self::Tail, Self::Back, Self::Belly];
+    pub const ALL: [Self; 5] = [Self::Tail, Self::TailAlong, Self::TailUnder, Self::Back, Self::Belly];
+
+    /// Whether it is bound at its front end only and trails in the tail.
+    #[must_use]
+    pub fn in_tail(self) -> bool {
+        matches!(self, Self::Tail | Self::TailAlong | Self::TailUnder)
+    }
+
+    /// On which side of the line of the shank it lies: 1 the point's, -1 the other, 0 in line.
+    #[must_use]
+    pub fn side(self) -> f64 {
+        match self {
+            Self::Tail | Self::Back => -1.0,
+            Self::TailAlong => 0.0,
+            Self::TailUnder | Self::Belly => 1.0,
+        }
+    }
 
     /// The word used in recipes and reports.
     #[must_use]
     pub fn word(self) -> &'static str {
         match self {
             Self::Tail => "tail",
+            Self::TailAlong => "tail-along",
+            Self::TailUnder => "tail-under",
             Self::Back => "back",
             Self::Belly => "belly",
         }

@@ -13,8 +13,8 @@ use crate::part::{Component, Dressing, Foam, FoamForm, Kind, Pin, Wire};
 use std::f64::consts::FRAC_PI_4;
 use std::sync::Arc;
 
-/// Share of the variance of a catalog spread that a tyer's own bag, rod or hand has in common. An estimate, no source.
-pub const BATCH_SHARE: f64 = 0.5;
+pub use crate::spread::draws::BATCH_SHARE;
+
 /// Prior spread of the flooded layer behind cut faces: a quarter. From the 0.3 to 0.5 of a cell that geometry gives.
 const FLOODED_SPREAD: f64 = 0.25;
 /// Prior spread of the pressure that foam walls carry, Pa: the error budget's 5 kPa taken as two standard deviations.

@@ -9,10 +9,11 @@ use super::place::{
     wraps_elements, wraps_load,
 };
 use super::sinking::{bubbles, split_foam};
-use super::{Fly, FoamPiece, Wraps};
+use super::{Fly, FoamPiece, FrontMount, Wraps};
 use crate::physics::body::{Body, DragElement, DragShape, Label, Load};
 use crate::physics::sinking::{Gas, Sinking, SoftElement, Squeeze};
 use crate::physics::statics::Moments;
+use std::f64::consts::PI;
 
 /// Components of a dressing that deviate on their own; any beyond these go with the last.
 pub const COMPONENTS: usize = 12;
@@ -52,6 +53,16 @@ pub struct Deviation {
     pub foam_position: f64,
     /// Lever with which friction in the eye holds it off its hang, m.
     pub friction: f64,
+    /// Neck of the hook longer, m.
+    pub neck_length: f64,
+    /// Neck steeper to the shank, rad.
+    pub neck_angle: f64,
+    /// Shank of the hook longer, share.
+    pub shank_length: f64,
+    /// Bead off the middle of its wire or pin, towards the point side, m.
+    pub bead_seat: f64,
+    /// Foam farther off the shank, m.
+    pub foam_height: f64,
     /// Dry mass of each component of the dressing, share.
     pub dressing: [f64; COMPONENTS],
 }
@@ -74,6 +85,11 @@ impl Deviation {
         foam_length: 0.0,
         foam_position: 0.0,
         friction: 0.0,
+        neck_length: 0.0,
+        neck_angle: 0.0,
+        shank_length: 0.0,
+        bead_seat: 0.0,
+        foam_height: 0.0,
         dressing: [0.0; COMPONENTS],
     };
 
@@ -130,7 +146,82 @@ impl Deviation {
             density: as_written.density * (1.0 + self.foam_density).max(0.0),
             length: (as_written.length + self.foam_length).max(0.0),
             aft: as_written.aft + self.foam_position,
+            off: as_written.off + self.foam_height,
         }
+    }
+}
+
+/// How loads move when the hook is not quite the shape that its row says, or the bead not quite in the middle.
+///
+/// Everything tied to the shank goes with the corner between neck and shank; parts farther aft go with the length of the
+/// shank. A bead against the eye goes with the neck. Of the hook itself, the part of its wire behind the corner does. Drag
+/// is taken as it was: what moves by tenths of a millimetre shows the stream the same.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Frame {
+    corner: [f64; 2],
+    neck_length: f64,
+    neck_angle: f64,
+    shank: f64,
+    /// Share of the hook that goes with the corner.
+    hook_share: f64,
+    bead: BeadOn,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum BeadOn {
+    /// So far along the neck, m.
+    Neck(f64),
+    /// The shank, against the eye.
+    Shank,
+    /// A pin.
+    Pin,
+}
+
+impl Frame {
+    fn of(fly: &Fly) -> Self {
+        let hook = fly.hook;
+        let bead = match fly.bead {
+            Some((_, FrontMount::Pin(..))) => BeadOn::Pin,
+            Some((bead, FrontMount::Eye)) if hook.ring_rear() + 0.5 * bead.length() < hook.neck_length => {
+                BeadOn::Neck(hook.ring_rear() + 0.5 * bead.length())
+            }
+            _ => BeadOn::Shank,
+        };
+        let ring = PI * (hook.eye_inner_diameter + hook.wire_diameter);
+        let neck = (hook.neck_length - hook.ring_rear()).max(0.0);
+        let rest = hook.shank_length + 0.5 * PI * hook.gap + hook.point_length;
+        Self {
+            corner: hook.corner(),
+            neck_length: hook.neck_length,
+            neck_angle: hook.neck_angle,
+            shank: hook.shank_length,
+            hook_share: 1.0 - (ring + 0.5 * neck) / (ring + neck + rest),
+            bead,
+        }
+    }
+
+    fn moved(&self, load: Load, deviation: &Deviation) -> Load {
+        let Deviation { neck_length, neck_angle, shank_length, bead_seat, .. } = *deviation;
+        if neck_length == 0.0 && neck_angle == 0.0 && shank_length == 0.0 && bead_seat == 0.0 {
+            return load;
+        }
+        let (sin, cos) = self.neck_angle.sin_cos();
+        let turned = self.neck_length * neck_angle;
+        let corner = [cos * neck_length - sin * turned, -sin * neck_length - cos * turned];
+        let aft = (load.centroid[0] - self.corner[0]).max(0.0) * shank_length;
+        let [x, y] = match load.label {
+            Label::Bead => match self.bead {
+                BeadOn::Neck(run) => [sin * (bead_seat - run * neck_angle), cos * (bead_seat - run * neck_angle)],
+                BeadOn::Shank => [corner[0] - neck_length, corner[1] + bead_seat],
+                BeadOn::Pin => [0.0, corner[1] + bead_seat],
+            },
+            Label::Pin => [0.0, corner[1]],
+            Label::Hook => [self.hook_share * corner[0] + aft, self.hook_share * corner[1]],
+            Label::Head | Label::Wraps => corner,
+            Label::Foam => [corner[0] + self.shank * shank_length, corner[1]],
+            Label::Dressing(_) => [corner[0] + aft, corner[1]],
+        };
+        Load { centroid: [load.centroid[0] + x, load.centroid[1] + y], ..load }
     }
 }
 
@@ -141,6 +232,8 @@ pub struct AsTied<'a> {
     pub fly: Fly<'a>,
     /// Conditions.
     pub conditions: Conditions,
+    /// How a hook out of shape moves them.
+    frame: Frame,
     /// Hook, head, bead, pin as written.
     front: Vec<Load>,
     /// Dressing as written.
@@ -169,6 +262,7 @@ impl<'a> AsTied<'a> {
         Self {
             fly,
             conditions: *conditions,
+            frame: Frame::of(&fly),
             front: front.loads,
             dressing: dressing.loads,
             front_elements: front.elements,
@@ -180,6 +274,7 @@ impl<'a> AsTied<'a> {
 
     /// Hands every load of a fly that deviates so to `take`, in tying order.
     pub fn each_load(&self, deviation: &Deviation, mut take: impl FnMut(Load)) {
+        let mut take = |load: Load| take(self.frame.moved(load, deviation));
         self.front.iter().for_each(|load| take(deviation.of_load(*load)));
         if let Some(wraps) = &self.fly.wraps {
             take(wraps_load(self.fly.hook, self.fly.bead, &deviation.wraps(wraps)));
@@ -214,7 +309,10 @@ impl<'a> AsTied<'a> {
     pub fn moments_moved(&self, deviation: &Deviation, moves: impl Fn(Label) -> bool) -> Moments {
         let water = self.conditions.water.density;
         let mut sum = Moments::default();
-        let mut take = |load: Load| sum = sum.plus(load.submerged_weight(water), load.centroid);
+        let mut take = |load: Load| {
+            let load = self.frame.moved(load, deviation);
+            sum = sum.plus(load.submerged_weight(water), load.centroid);
+        };
         for load in self.front.iter().chain(&self.dressing).filter(|load| moves(load.label)) {
             take(deviation.of_load(*load));
         }
@@ -277,6 +375,8 @@ impl<'a> AsTied<'a> {
             let element = foam_element(hook, piece, &amounts, &surface);
             sinking.soft.extend(element.map(|element| SoftElement { element, squeeze }));
         }
+        sinking.firm.loads.iter_mut().for_each(|load| *load = self.frame.moved(*load, deviation));
+        sinking.gas.iter_mut().for_each(|gas| gas.load = self.frame.moved(gas.load, deviation));
         sinking
     }
 

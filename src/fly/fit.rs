@@ -251,8 +251,10 @@ pub fn foam_misfit(
     if !limits.visible_foam && across > hook.gap + 1e-9 {
         return Some(Misfit::FoamTooThick { across_mm: across * MM, gap_mm: hook.gap * MM });
     }
-    if piece.seat == Seat::Belly {
-        let height = piece.foam.section(piece.cut).height;
+    if matches!(piece.seat, Seat::Belly | Seat::TailUnder | Seat::TailAlong) {
+        let whole = piece.foam.section(piece.cut).height;
+        // In line with the shank half of it stands into the gap.
+        let height = if piece.seat == Seat::TailAlong { 0.5 * (whole - hook.wire_diameter) } else { whole };
         let clear = gap_clear(hook, 0.5 * hook.wire_diameter + height);
         if clear < limits.clear_gap {
             return Some(Misfit::GapBlocked { clear, wanted: limits.clear_gap });
@@ -271,7 +273,7 @@ pub fn foam_room(
     limits: &Limits,
 ) -> (f64, &'static str) {
     match seat {
-        Seat::Tail => {
+        Seat::Tail | Seat::TailAlong | Seat::TailUnder => {
             let hidden = dressing.hides_tail * hook.shank_length;
             let longest = 3.0 * hook.shank_length;
             let behind = if limits.visible_foam { longest } else { hidden };

@@ -46,6 +46,21 @@ pub mod practice {
     pub const POSITION_SD: f64 = 0.4e-3;
     /// Standard deviation of the length of a cut piece of foam, m.
     pub const FOAM_LENGTH_SD: f64 = 0.25e-3;
+    /// Standard deviation of how high a piece of foam sits off the shank, m: thread draws it down more or less.
+    pub const FOAM_HEIGHT_SD: f64 = 0.15e-3;
+    /// The same as a share of the height of its centroid: 15 degrees round the shank lower it by 3 %, 25 by 9 %.
+    pub const FOAM_AROUND_SHARE: f64 = 0.05;
+    /// Standard deviation of the neck of hooks of one box, m, and of its angle, rad.
+    pub const NECK_SD: (f64, f64) = (0.05e-3, 1.0 * std::f64::consts::PI / 180.0);
+    /// Standard deviation of the shank length of hooks of one box, share.
+    pub const SHANK_SHARE: f64 = 0.005;
+    /// How far a stand-in row may be off the hook at hand: neck, m, and its angle, rad; shank, share. Hook sizes are not
+    /// standardised between makers.
+    pub const STAND_IN_NECK_SD: (f64, f64) = (0.1e-3, 2.0 * std::f64::consts::PI / 180.0);
+    /// See [`STAND_IN_NECK_SD`].
+    pub const STAND_IN_SHANK_SHARE: f64 = 0.015;
+    /// Share of the play in its bore that a bead against the eye keeps once thread and varnish hold it.
+    pub const BEAD_PLAY_LEFT: f64 = 0.5;
     /// Standard deviation of a count of wraps, turns.
     pub const TURNS_SD: f64 = 0.3;
 }

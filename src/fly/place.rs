@@ -428,11 +428,19 @@ pub(super) struct FoamAmounts {
     pub(super) length: f64,
     /// Farther aft than the seat says, m.
     pub(super) aft: f64,
+    /// Farther off the shank than the seat says, m.
+    pub(super) off: f64,
 }
 
 impl FoamAmounts {
     pub(super) fn of(piece: &FoamPiece) -> Self {
-        Self { section: piece.foam.section(piece.cut), density: piece.foam.density, length: piece.length.m(), aft: 0.0 }
+        Self {
+            section: piece.foam.section(piece.cut),
+            density: piece.foam.density,
+            length: piece.length.m(),
+            aft: 0.0,
+            off: 0.0,
+        }
     }
 }
 
@@ -472,7 +480,7 @@ pub fn foam_span(hook: &Hook, piece: &FoamPiece) -> (f64, f64) {
 fn foam_front(hook: &Hook, piece: &FoamPiece, amounts: &FoamAmounts) -> f64 {
     let bound = practice::FOAM_BOUND_LENGTH.min(amounts.length);
     let front = match piece.seat {
-        Seat::Tail => hook.bend_x() - bound,
+        Seat::Tail | Seat::TailAlong | Seat::TailUnder => hook.bend_x() - bound,
         Seat::Back | Seat::Belly => hook.bend_x() - amounts.length,
     };
     front + amounts.aft
@@ -480,8 +488,13 @@ fn foam_front(hook: &Hook, piece: &FoamPiece, amounts: &FoamAmounts) -> f64 {
 
 /// y of a point of a piece that lies so high above the shank, m.
 fn foam_y(hook: &Hook, seat: Seat, height: f64) -> f64 {
-    let side = if seat == Seat::Belly { 1.0 } else { -1.0 };
-    hook.shank_y() + side * (0.5 * hook.wire_diameter + height)
+    hook.shank_y() + seat.side() * (0.5 * hook.wire_diameter + height)
+}
+
+/// Which way a piece lies that lies farther off than its seat says; in line it may be off either way, counted towards the
+/// point.
+fn off_side(seat: Seat) -> f64 {
+    if seat == Seat::TailAlong { 1.0 } else { seat.side() }
 }
 
 fn foam_ratio(piece: &FoamPiece, amounts: &FoamAmounts, conditions: &Conditions) -> f64 {
@@ -490,7 +503,7 @@ fn foam_ratio(piece: &FoamPiece, amounts: &FoamAmounts, conditions: &Conditions)
 }
 
 pub(super) fn foam_loads(hook: &Hook, piece: &FoamPiece, amounts: &FoamAmounts, conditions: &Conditions) -> [Load; 3] {
-    let FoamAmounts { section, density, length, .. } = *amounts;
+    let FoamAmounts { section, density, length, off, .. } = *amounts;
     let layer = piece.foam.flooded_layer();
     let ratio = foam_ratio(piece, amounts, conditions);
     let front = foam_front(hook, piece, amounts);
@@ -499,7 +512,9 @@ pub(super) fn foam_loads(hook: &Hook, piece: &FoamPiece, amounts: &FoamAmounts, 
     let free_sealed = sealed_length - bound_sealed;
     let middle = front + 0.5 * length;
     let (bound_x, free_x) = match piece.seat {
-        Seat::Tail => (front + layer + 0.5 * bound_sealed, front + layer + bound_sealed + 0.5 * free_sealed),
+        Seat::Tail | Seat::TailAlong | Seat::TailUnder => {
+            (front + layer + 0.5 * bound_sealed, front + layer + bound_sealed + 0.5 * free_sealed)
+        }
         // Half the binding at either end.
         Seat::Back | Seat::Belly => (middle, middle),
     };
@@ -508,7 +523,7 @@ pub(super) fn foam_loads(hook: &Hook, piece: &FoamPiece, amounts: &FoamAmounts, 
         label: Label::Foam,
         mass: 0.0,
         volume: section.sealed_area * length * share * ratio,
-        centroid: [x, foam_y(hook, piece.seat, section.sealed_height)],
+        centroid: [x, foam_y(hook, piece.seat, section.sealed_height) + off_side(piece.seat) * off],
         gyration_sq: 0.0,
     };
     [
@@ -516,7 +531,7 @@ pub(super) fn foam_loads(hook: &Hook, piece: &FoamPiece, amounts: &FoamAmounts, 
             label: Label::Foam,
             mass: density * section.area * length,
             volume: density / piece.foam.solid.density_kg_m3 * flooded,
-            centroid: [middle, foam_y(hook, piece.seat, section.centroid_height)],
+            centroid: [middle, foam_y(hook, piece.seat, section.centroid_height) + off_side(piece.seat) * off],
             gyration_sq: length * length / 12.0,
         },
         gas(bound_sealed, 1.0 - practice::FOAM_SQUEEZE, bound_x),
@@ -531,7 +546,7 @@ pub(super) fn foam_element(
     conditions: &Conditions,
 ) -> Option<DragElement> {
     let front = foam_front(hook, piece, amounts);
-    let y = foam_y(hook, piece.seat, amounts.section.centroid_height);
+    let y = foam_y(hook, piece.seat, amounts.section.centroid_height) + off_side(piece.seat) * amounts.off;
     let diameter = amounts.section.equivalent_diameter * foam_ratio(piece, amounts, conditions).cbrt();
     // One end stands free; the other is faired by thread.
     slender(Label::Foam, [front, y], [front + amounts.length, y], diameter, diameter, 1.0, 0.5)

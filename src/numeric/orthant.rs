@@ -1,7 +1,7 @@
 //! Shares of joint normal distributions: how often all of a few straight-line figures hold at once.
 //!
-//! Two figures: Owen's T function (Owen 1956, Ann. Math. Stat. 27, 1075, eq. 2.1 and 3.1, from memory), to about 1e-9. Three
-//! or more: the sequential conditioning of Genz 1992 (J. Comput. Graph. Stat. 1, 141, from memory) with the narrowest figure
+//! Two figures: Owen's T function (Owen 1956, Ann. Math. Stat. 27, 1075, eq. 2.1 and 3.1, from memory), to about 1e-9. Three: one of
+//! them integrated over by Gauss-Legendre. Four: two threes where two figures are the edges of one window. Else: the sequential conditioning of Genz 1992 (J. Comput. Graph. Stat. 1, 141, from memory) with the narrowest figure
 //! first, on a fixed lattice of points, so that the same question always gives the same answer, to about 1e-3.
 
 use super::normal_share_below;
@@ -139,7 +139,7 @@ pub fn normal_share_of_orthant(means: &[f64], covariance: impl Fn(usize, usize) 
         if *mean < -SURE * sd {
             return 0.0;
         }
-        ways.add(i, mean / sd);
+        ways.add(i, mean / sd, |a, b| covariance(a, b) / (covariance(a, a) * covariance(b, b)).sqrt());
     }
     let (n, limits, index) = (ways.len, ways.limits, ways.index);
     let sd = |a: usize| covariance(index[a], index[a]).sqrt();
@@ -148,8 +148,68 @@ pub fn normal_share_of_orthant(means: &[f64], covariance: impl Fn(usize, usize) 
         0 => 1.0,
         1 => normal_share_below(limits[0]),
         2 => binormal_share_below(limits[0], limits[1], correlation(0, 1)),
+        3 => three(&[0, 1, 2].map(|i| limits[i]), |a, b| correlation(a, b)),
+        4 => four(&limits[..4], correlation),
         _ => Sequence::new(&limits[..n], correlation).share(),
     }
+}
+
+/// Three figures: the one that hangs least on the others is integrated over, the other two given it are a pair.
+fn three(limits: &[f64; 3], correlation: impl Fn(usize, usize) -> f64) -> f64 {
+    let tied = |i: usize| (0..3).filter(|j| *j != i).map(|j| correlation(i, j).abs()).fold(0.0, f64::max);
+    let free = (0..3).min_by(|a, b| tied(*a).total_cmp(&tied(*b))).unwrap_or(0);
+    let (a, b) = ((free + 1) % 3, (free + 2) % 3);
+    let (to_a, to_b) = (correlation(free, a), correlation(free, b));
+    let (left_a, left_b) = ((1.0 - to_a * to_a).max(0.0).sqrt(), (1.0 - to_b * to_b).max(0.0).sqrt());
+    if left_a < FOLLOWS || left_b < FOLLOWS {
+        return Sequence::new(limits, correlation).share();
+    }
+    let pair = ((correlation(a, b) - to_a * to_b) / (left_a * left_b)).clamp(-1.0, 1.0);
+    let given = |x: f64| {
+        let (h, k) = ((limits[a] - to_a * x) / left_a, (limits[b] - to_b * x) / left_b);
+        normal_density(x) * binormal_share_below(h, k, pair)
+    };
+    let (low, high) = (-FAR_OUT, limits[free].min(FAR_OUT));
+    if high <= low {
+        return 0.0;
+    }
+    // The density is smooth, but where a figure all but follows from x its share has a steep flank: panels meet there.
+    let flank = |limit: f64, to: f64| if to == 0.0 { low } else { (limit / to).clamp(low, high) };
+    let mut ends = [low, flank(limits[a], to_a), flank(limits[b], to_b), high];
+    ends.sort_by(f64::total_cmp);
+    ends.windows(2)
+        .filter(|panel| panel[1] > panel[0])
+        .map(|panel| {
+            let (middle, half) = (0.5 * (panel[0] + panel[1]), 0.5 * (panel[1] - panel[0]));
+            LEGENDRE.iter().map(|(x, w)| w * half * (given(middle - half * x) + given(middle + half * x))).sum::<f64>()
+        })
+        .sum()
+}
+
+/// Standard deviations beyond which hardly a hundred-millionth lies.
+const FAR_OUT: f64 = 5.5;
+
+/// Four figures. Where two of them are the two edges of one window, they cannot both be missed, and the share is that of
+/// the other two with the first edge, less what then misses the second.
+fn four(limits: &[f64], correlation: impl Fn(usize, usize) -> f64) -> f64 {
+    const OPPOSED: f64 = -0.9;
+    const NEVER: f64 = 1e-6;
+    for (i, j, a, b) in [(2, 3, 0, 1), (0, 1, 2, 3), (0, 2, 1, 3), (0, 3, 1, 2), (1, 2, 0, 3), (1, 3, 0, 2)] {
+        let opposed = correlation(i, j);
+        if opposed < OPPOSED && binormal_share_below(-limits[i], -limits[j], opposed) < NEVER {
+            let with_first = three(&[limits[a], limits[b], limits[i]], |x, y| {
+                let at = [a, b, i];
+                correlation(at[x], at[y])
+            });
+            let second_missed = three(&[limits[a], limits[b], -limits[j]], |x, y| {
+                let at = [a, b, j];
+                let sign = if (x == 2) != (y == 2) { -1.0 } else { 1.0 };
+                sign * correlation(at[x], at[y])
+            });
+            return (with_first - second_missed).max(0.0);
+        }
+    }
+    Sequence::new(limits, correlation).share()
 }
 
 /// Standard deviations beyond which a figure counts as certain.
@@ -167,7 +227,17 @@ impl Ways {
         Self { len: 0, index: [0; MOST_FIGURES], limits: [0.0; MOST_FIGURES] }
     }
 
-    fn add(&mut self, index: usize, limit: f64) {
+    /// Of two figures that are one to a thousandth of a standard deviation, the narrower is kept.
+    fn add(&mut self, index: usize, limit: f64, correlation: impl Fn(usize, usize) -> f64) {
+        const ONE: f64 = 1.0 - 5e-7;
+        for known in 0..self.len {
+            if correlation(self.index[known], index) > ONE {
+                if limit < self.limits[known] {
+                    (self.index[known], self.limits[known]) = (index, limit);
+                }
+                return;
+            }
+        }
         self.index[self.len] = index;
         self.limits[self.len] = limit;
         self.len += 1;
@@ -327,6 +397,49 @@ mod tests {
         assert!((found - wanted).abs() < 1e-3, "{found} {wanted}");
         // Equally correlated at one half, three at the origin: 1/4 (Sheppard; n + 1 equal causes).
         let half = normal_share_of_orthant(&[0.0; 3], |a, b| if a == b { 1.0 } else { 0.5 });
-        assert!((half - 0.25).abs() < 1e-3, "{half}");
+        assert!((half - 0.25).abs() < 1e-6, "{half}");
+        // A figure that all but follows from another, and one that all but excludes it.
+        for leading in [0.999, -0.999, 0.97] {
+            let three = normal_share_of_orthant(&[0.3, 0.4, 1.0], |a, b| match (a.min(b), a.max(b)) {
+                (a, b) if a == b => 1.0,
+                (0, 1) => leading,
+                _ => 0.0,
+            });
+            let pair = binormal_share_below(0.3, 0.4, leading) * normal_share_below(1.0);
+            assert!((three - pair).abs() < 1e-6, "{leading}: {three} {pair}");
+            let mixed = three_of([0.3, 0.4, 0.8], [leading, 0.5 * leading, 0.5]);
+            let lattice = Sequence::new(&[0.3, 0.4, 0.8], of([leading, 0.5 * leading, 0.5])).share();
+            assert!((mixed - lattice).abs() < 4e-3, "{leading}: {mixed} {lattice}");
+        }
+        // Both routes to four.
+        let lattice = Sequence::new(&[1.0, 0.5, 0.7, 0.9], leaning).share();
+        let panels = four(&[1.0, 0.5, 0.7, 0.9], leaning);
+        assert!((lattice - panels).abs() < 2e-3, "{lattice} {panels}");
+    }
+
+    fn of([ab, ac, bc]: [f64; 3]) -> impl Fn(usize, usize) -> f64 {
+        move |a, b| match (a.min(b), a.max(b)) {
+            (a, b) if a == b => 1.0,
+            (0, 1) => ab,
+            (0, _) => ac,
+            _ => bc,
+        }
+    }
+
+    fn three_of(limits: [f64; 3], correlations: [f64; 3]) -> f64 {
+        three(&limits, of(correlations))
+    }
+
+    /// Two windows whose figures hang together by 0.4, edges not quite opposed.
+    fn leaning(a: usize, b: usize) -> f64 {
+        let sign = if (a + b) % 2 == 0 { 1.0 } else { -1.0 };
+        let size = if a == b {
+            1.0
+        } else if a / 2 == b / 2 {
+            0.98
+        } else {
+            0.4
+        };
+        sign * size
     }
 }

@@ -2,7 +2,7 @@
 
 use super::column::{column, columns_csv, optional};
 use super::table::{Spacing, bullets, write_table};
-use super::vice::{StageReport, TrimReport, TurnReport};
+use super::vice::{StageReport, TrimReport, TrimRow, TurnReport};
 use super::words::{hang_words, short};
 use super::{Figure, ReportError};
 use crate::fly::{
@@ -158,12 +158,17 @@ fn foam_step(fly: &Fly, trim: Option<&TrimReport>) -> Option<String> {
     let longer = trim.filter(|t| t.start_mm > piece.length.mm()).map_or_else(String::new, |t| {
         format!(" (cut it {} mm long at first and trim it in the jar)", short(t.start_mm, 1))
     });
-    let place = match piece.seat {
-        Seat::Tail => format!(
-            "bind its front {} on the back of the shank, front edge {}; the rest trails",
+    let tail = |where_: &str, rest: &str| {
+        format!(
+            "bind its front {} {where_}, front edge {}; the rest trails {rest}",
             mm(practice::FOAM_BOUND_LENGTH.min(piece.length.m())),
             behind(front)
-        ),
+        )
+    };
+    let place = match piece.seat {
+        Seat::Tail => tail("on the back of the shank", "over its line"),
+        Seat::TailAlong => tail("slit round the shank", "in line with it"),
+        Seat::TailUnder => tail("on the point side of the shank", "under its line"),
         Seat::Back => format!("bind both ends on the back of the shank, from {} to {}", mm(front), behind(rear)),
         Seat::Belly => format!("bind both ends on the point side of the shank, from {} to {}", mm(front), behind(rear)),
     };
@@ -223,6 +228,9 @@ pub fn card_table(out: &mut Sheet, card: &CardReport) -> Result<(), ReportError>
     write_table(out, &["after", "the jar shows", "go on between"], 3, Spacing::Close, stages)?;
     if let Some(trim) = &card.trim {
         writeln!(out, "\n{}", trim_words(trim))?;
+        writeln!(out)?;
+        let rows = trim.chart.iter().map(|row| vec![trim_row_words(row), format!("{} mm", short(row.cut_mm, 2))]);
+        write_table(out, &["the finished fly shows", "cut off"], 1, Spacing::Close, rows)?;
     }
     if !card.countdown.is_empty() {
         writeln!(out, "\nlowered on a tight line")?;
@@ -307,7 +315,32 @@ fn between(a: f64, b: f64) -> String {
 }
 
 pub(super) fn trim_words(trim: &TrimReport) -> String {
-    format!("trim until the finished fly shows {} in the jar; {}", turn_words(&trim.jar_shows), trim.per_mm_words())
+    let stop = match &trim.too_far {
+        Some(far) => between(trim.stop_at.angle_deg.0, far.angle_deg.0),
+        None => hang_words(trim.stop_at.angle_deg.0),
+    };
+    let most = trim.chart.last().map_or(trim.scissors_mm, |row| row.cut_mm);
+    let cut = if most > trim.scissors_mm {
+        format!("{} to {} mm", short(trim.scissors_mm, 2), short(most, 2))
+    } else {
+        format!("{} mm", short(most, 2))
+    };
+    format!(
+        "trim: hang it {} times, take the middle reading; stop when it shows {stop}; short of that cut {cut} by the chart \
+         and hang it again; {}; {:.0} % of flies come out right so, {:.0} % left alone",
+        trim.readings,
+        trim.per_mm_words(),
+        100.0 * trim.trimmed.unwrap_or(trim.as_tied).0,
+        100.0 * trim.as_tied.0
+    )
+}
+
+/// "12.3° head down to 18.0° head down", "40.1° head down and on".
+pub(super) fn trim_row_words(row: &TrimRow) -> String {
+    match &row.to {
+        Some(to) => between(row.from.angle_deg.0, to.angle_deg.0),
+        None => format!("{} and on", hang_words(row.from.angle_deg.0)),
+    }
 }
 
 pub(super) fn countdown_words(card: &CardReport) -> String {

@@ -14,8 +14,7 @@ use crate::fly::Fly;
 use crate::quantity::Money;
 use crate::report::sheet::Sheet;
 use crate::search::tariff::Tariff;
-use crate::spread::chance::chance;
-use crate::spread::draws::Draws;
+use crate::spread::shares;
 use crate::wanted::{Facet, Target};
 use serde::Serialize;
 use std::io::Write;
@@ -53,7 +52,6 @@ pub fn compare_report(
     facets: &[Facet],
     catalog: &Catalog,
     tariff: &Tariff,
-    draws: &Draws,
 ) -> (CompareReport, Vec<RecipeReport>) {
     let price = |side: &Side| match &side.result {
         SideResult::Best { candidate, .. } => Some(candidate.price),
@@ -73,9 +71,9 @@ pub fn compare_report(
         match &side.result {
             SideResult::Best { candidate, proven } => {
                 let report = RecipeReport::judged(&candidate.fly, &side.target, &catalog.currency);
-                let chance = chance(&candidate.fly, &side.target, draws);
+                let right = shares(&candidate.fly, &side.target);
                 let outlay = (!tariff.is_material()).then_some(candidate.price);
-                recipes.push(report.ranked(i + 1).with_outlay(outlay).with_chance(&chance, None));
+                recipes.push(report.ranked(i + 1).with_outlay(outlay).with_shares(right, None));
                 option.rank = Some(i + 1);
                 option.contains_lead = Some(candidate.fly.contains_lead());
                 option.proven = *proven;
@@ -320,14 +318,12 @@ pub fn swap_report(
     cannot: Vec<SwapRefusal>,
     target: &Target,
     currency: &str,
-    draws: &Draws,
 ) -> (SwapReport, Vec<RecipeReport>) {
     let recipes: Vec<RecipeReport> = flies
         .iter()
         .enumerate()
         .map(|(i, (_, fly))| {
-            let chance = chance(fly, target, draws);
-            RecipeReport::judged(fly, target, currency).ranked(i + 1).with_chance(&chance, None)
+            RecipeReport::judged(fly, target, currency).ranked(i + 1).with_shares(shares(fly, target), None)
         })
         .collect();
     let rows = flies.iter().zip(&recipes).map(|((swap, _), after)| swap_row(swap, &recipes[0], after)).collect();

@@ -83,7 +83,8 @@ fn draw_foam(svg: &mut Svg, fly: &Fly) {
     let away = 0.5 * fly.hook.wire_diameter;
     let top = match piece.seat {
         Seat::Tail | Seat::Back => fly.hook.shank_y() - away - height,
-        Seat::Belly => fly.hook.shank_y() + away,
+        Seat::TailAlong => fly.hook.shank_y() - 0.5 * height,
+        Seat::TailUnder | Seat::Belly => fly.hook.shank_y() + away,
     };
     let pen = Pen { stroke: "#7a5c00", width: 0.15, fill: FOAM, opacity: 0.8 };
     svg.rectangle(mm([front, top]), [(rear - front) * MM, height * MM], pen);
@@ -125,8 +126,11 @@ pub fn extent(fly: &Fly) -> [f64; 4] {
     if let Some(piece) = &fly.foam {
         let (front, rear) = foam_span(hook, piece);
         let height = piece.foam.section(piece.cut).height + hook.wire_diameter;
-        let side = if piece.seat == Seat::Belly { 1.0 } else { -1.0 };
-        let (a, b) = (hook.shank_y(), hook.shank_y() + side * height);
+        let (a, b) = if piece.seat == Seat::TailAlong {
+            (hook.shank_y() - 0.5 * height, hook.shank_y() + 0.5 * height)
+        } else {
+            (hook.shank_y(), hook.shank_y() + piece.seat.side() * height)
+        };
         add(front, a.min(b), rear, a.max(b));
     }
     let scale = fly.dressing.scale(hook.shank_length);

@@ -14,6 +14,7 @@ use crate::physics::warning::{Warning, note_worst};
 use crate::quantity::Money;
 use crate::recipe_file::{ConditionsEntry, RecipeFile};
 use crate::spread::chance::Chance;
+use crate::spread::shares::Shares;
 use crate::wanted::{Line, Target};
 use serde::Serialize;
 
@@ -220,6 +221,21 @@ impl RecipeReport {
                 "{} flies drawn from the spreads of catalog and tying, seed {}",
                 chance.plan.samples, chance.plan.seed
             ),
+        };
+        self.checks.extend(floor.map(|floor| CheckReport::chance(report.share(), floor)));
+        self.chance = Some(report);
+        self
+    }
+
+    /// With the shares of flies that come out right, worked out without drawing any, and the least that was asked.
+    #[must_use]
+    pub fn with_shares(mut self, shares: Shares, floor: Option<f64>) -> Self {
+        let report = ChanceReport {
+            as_tied: Figure(shares.as_tied),
+            trimmed: shares.trimmed.map(Figure),
+            counted: if shares.trimmed.is_some() { "trimmed" } else { "as_tied" },
+            floor: floor.map(Figure),
+            method: "joint normal spreads of catalog and tying, worked out without drawing any".to_owned(),
         };
         self.checks.extend(floor.map(|floor| CheckReport::chance(report.share(), floor)));
         self.chance = Some(report);

@@ -114,7 +114,8 @@ fn draw(canvas: &mut Canvas, fly: &Fly) {
         let (height, away) = (piece.foam.section(piece.cut).height, 0.5 * hook.wire_diameter);
         let (a, b) = match piece.seat {
             Seat::Tail | Seat::Back => (shank_y - away - height, shank_y - away),
-            Seat::Belly => (shank_y + away, shank_y + away + height),
+            Seat::TailAlong => (shank_y - 0.5 * height, shank_y + 0.5 * height),
+            Seat::TailUnder | Seat::Belly => (shank_y + away, shank_y + away + height),
         };
         canvas.bar([front, a], [rear, b], '#');
     }

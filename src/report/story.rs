@@ -79,6 +79,8 @@ fn foam_story(piece: &FoamPiece) -> String {
     };
     let place = match piece.seat {
         Seat::Tail => "over the tail",
+        Seat::TailAlong => "in line with the tail",
+        Seat::TailUnder => "under the tail",
         Seat::Back => "on the back",
         Seat::Belly => "on the belly",
     };

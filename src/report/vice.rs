@@ -7,9 +7,10 @@ use crate::fly::Fly;
 use crate::physics::statics::Rides;
 use crate::spread::angle_and_side;
 use crate::spread::slopes::{Linear, Slopes};
+use crate::spread::trimming::READINGS;
 use crate::vice::correct::{Advice, Change, Correction};
 use crate::vice::stages::{Forecast, StageView, TELLS_LITTLE};
-use crate::vice::trim::{Trim, Tyer};
+use crate::vice::trim::{Row, Trim};
 use serde::Serialize;
 use std::io::Write;
 
@@ -151,18 +152,24 @@ pub fn slope_report(fly: &Fly, slopes: &Slopes, line: &Linear) -> SlopeReport {
 pub struct TrimReport {
     /// Length to cut before tying, mm.
     pub start_mm: f64,
-    /// Share of drawn flies that trimming alone brings to the hang wanted.
-    pub covers: Figure,
+    /// Step of the scissors, mm.
+    pub scissors_mm: f64,
+    /// Times to hang it for one reading: the middle one counts.
+    pub readings: u32,
     /// What the finished fly shows in the jar when it will hang as wanted at depth.
     pub jar_shows: TurnReport,
+    /// Stop at the first reading at or past this.
+    pub stop_at: TurnReport,
+    /// A fly that shows more than this is too short: it is expected outside its tolerance.
+    pub too_far: Option<TurnReport>,
     /// Degrees that the jar reading turns per mm cut off, about there.
     pub deg_per_mm_cut: Figure,
-    /// Seen at the start length -> cut.
+    /// What readings short of the stop call for.
     pub chart: Vec<TrimRow>,
-    /// Share of flies within tolerance: tied as written.
-    pub as_written: Figure,
-    /// The same, tied at the start length, after one, two, three looks into the jar.
-    pub trimmed: Vec<Figure>,
+    /// Share of flies that come out right: tied as written and left alone.
+    pub as_tied: Figure,
+    /// Tied at the start length and trimmed so.
+    pub trimmed: Option<Figure>,
 }
 
 /// Degrees beyond which a straight line says nothing of a hang.
@@ -184,27 +191,30 @@ impl TrimReport {
 /// One row of the chart.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct TrimRow {
-    /// Seen in the jar.
-    pub seen: TurnReport,
+    /// Shown in the jar, from here
+    pub from: TurnReport,
+    /// to here; `None`: and on.
+    pub to: Option<TurnReport>,
     /// To cut off, mm.
     pub cut_mm: f64,
 }
 
-/// Puts a trim chart into figures.
+/// Puts the instructions into figures.
 #[must_use]
-pub fn trim_report(trim: &Trim, tyer: &Tyer) -> TrimReport {
+pub fn trim_report(trim: &Trim) -> TrimReport {
+    let turn = |turn: f64| turn_report(turn, trim.rides);
+    let row = |row: &Row| TrimRow { from: turn(row.near), to: row.far.map(turn), cut_mm: row.cut.mm() };
     TrimReport {
         start_mm: trim.start.mm(),
-        covers: Figure(trim.covers),
-        jar_shows: turn_report(trim.jar_shows, trim.rides),
+        scissors_mm: trim.scissors.mm(),
+        readings: READINGS,
+        jar_shows: turn(trim.jar_shows),
+        stop_at: turn(trim.stop_at),
+        too_far: trim.too_far.map(turn),
         deg_per_mm_cut: Figure(trim.per_mm_cut),
-        chart: trim
-            .chart
-            .iter()
-            .map(|row| TrimRow { seen: turn_report(row.seen, trim.rides), cut_mm: row.cut.mm() })
-            .collect(),
-        as_written: Figure(tyer.as_written),
-        trimmed: tyer.trimmed.iter().map(|s| Figure(*s)).collect(),
+        chart: trim.chart.iter().map(row).collect(),
+        as_tied: Figure(trim.shares.as_tied),
+        trimmed: trim.shares.trimmed.map(Figure),
     }
 }
 
@@ -310,7 +320,8 @@ fn change_words(change: Change) -> String {
     match change {
         Change::Nothing => "leave it".to_owned(),
         Change::Trim { cut } => format!("cut {cut} mm off the foam"),
-        Change::Foam { length } => format!("bind in foam of {length} mm"),
+        Change::Foam { length } => format!("bind in a new piece of foam of {length} mm"),
+        Change::FoamToTrim { length } => format!("bind in a new piece of {length} mm and trim it"),
         Change::Wraps { more } if more > 0 => format!("add {more} wraps at the rear"),
         Change::Wraps { more } => format!("take {} wraps off the rear", -more),
         Change::Move { aft } if aft.micrometres() > 0 => format!("move the wraps {aft} mm aft"),

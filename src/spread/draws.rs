@@ -7,6 +7,7 @@
 //! split in two: the size (mass and volume go with its cube) and the rest.
 
 use crate::fly::{COMPONENTS, Deviation, Fly, FrontMount, practice};
+use crate::material::HowObtained;
 use crate::physics::body::Label;
 use crate::physics::friction;
 use crate::physics::statics::Knot;
@@ -48,12 +49,22 @@ pub enum Source {
     FoamPosition,
     /// Where within the band of friction the loop comes to rest in the eye.
     Friction,
+    /// Length of the neck of a jig hook.
+    NeckLength,
+    /// Angle of the neck.
+    NeckAngle,
+    /// Length of the shank.
+    ShankLength,
+    /// Where the bead sits across its wire or pin: tilt of a slot, sag on a pin.
+    BeadSeat,
+    /// How high the foam sits off the shank, and how far round it.
+    FoamHeight,
     /// Dry mass of a component of the dressing, by its place in the pattern.
     Dressing(u8),
 }
 
 /// Sources before the dressing's components.
-const PLAIN: usize = 15;
+const PLAIN: usize = 20;
 
 /// Number of sources that a fly can have.
 pub const SOURCES: usize = PLAIN + COMPONENTS;
@@ -64,7 +75,7 @@ pub type Standard = [f64; SOURCES];
 /// Whether flies share it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Nature {
-    /// One value for all flies tied from the same rod or spool.
+    /// One value for all flies tied from the same rod, spool or box of hooks.
     Batch,
     /// Each fly's own.
     Fly,
@@ -101,6 +112,11 @@ impl Source {
             Self::FoamLength => 12,
             Self::FoamPosition => 13,
             Self::Friction => 14,
+            Self::NeckLength => 15,
+            Self::NeckAngle => 16,
+            Self::ShankLength => 17,
+            Self::BeadSeat => 18,
+            Self::FoamHeight => 19,
             Self::Dressing(i) => PLAIN + usize::from(i).min(COMPONENTS - 1),
         }
     }
@@ -109,7 +125,12 @@ impl Source {
     #[must_use]
     pub fn nature(self) -> Nature {
         match self {
-            Self::WireDensity | Self::WireDiameter | Self::FoamDensity => Nature::Batch,
+            Self::WireDensity
+            | Self::WireDiameter
+            | Self::FoamDensity
+            | Self::NeckLength
+            | Self::NeckAngle
+            | Self::ShankLength => Nature::Batch,
             _ => Nature::Fly,
         }
     }
@@ -117,6 +138,13 @@ impl Source {
     /// Adds so much of it to a deviation, in the deviation's unit.
     pub fn add(self, deviation: &mut Deviation, amount: f64) {
         *self.of(deviation) += amount;
+    }
+
+    /// How much of it there is in a deviation.
+    #[must_use]
+    pub fn amount(self, deviation: &Deviation) -> f64 {
+        let mut copy = *deviation;
+        *self.of(&mut copy)
     }
 
     /// Sets it in a deviation.
@@ -141,6 +169,11 @@ impl Source {
             Self::FoamLength => &mut deviation.foam_length,
             Self::FoamPosition => &mut deviation.foam_position,
             Self::Friction => &mut deviation.friction,
+            Self::NeckLength => &mut deviation.neck_length,
+            Self::NeckAngle => &mut deviation.neck_angle,
+            Self::ShankLength => &mut deviation.shank_length,
+            Self::BeadSeat => &mut deviation.bead_seat,
+            Self::FoamHeight => &mut deviation.foam_height,
             Self::Dressing(i) => &mut deviation.dressing[usize::from(i).min(COMPONENTS - 1)],
         }
     }
@@ -155,8 +188,13 @@ impl Source {
             Self::PinMass => label == Label::Pin,
             Self::PinPosition => matches!(label, Label::Pin | Label::Bead),
             Self::WireDensity | Self::WireDiameter | Self::Turns | Self::WrapsPosition => label == Label::Wraps,
-            Self::FoamDensity | Self::FoamSection | Self::FoamLength | Self::FoamPosition => label == Label::Foam,
+            Self::FoamDensity | Self::FoamSection | Self::FoamLength | Self::FoamPosition | Self::FoamHeight => {
+                label == Label::Foam
+            }
             Self::Friction => false,
+            // A neck bears everything but itself.
+            Self::NeckLength | Self::NeckAngle | Self::ShankLength => true,
+            Self::BeadSeat => label == Label::Bead,
             Self::Dressing(i) => match label {
                 Label::Dressing(j) => usize::from(i) == usize::from(j).min(COMPONENTS - 1),
                 _ => false,
@@ -189,6 +227,11 @@ impl Source {
             Self::FoamLength => "foam length as cut",
             Self::FoamPosition => "where the foam is bound",
             Self::Friction => "where the loop rests in the eye",
+            Self::NeckLength => "neck length of the hook",
+            Self::NeckAngle => "neck angle of the hook",
+            Self::ShankLength => "shank length of the hook",
+            Self::BeadSeat => "how the bead sits on its wire",
+            Self::FoamHeight => "where the foam sits around the shank",
             Self::Dressing(i) => {
                 let name = fly.dressing.components.get(usize::from(i)).map_or("dressing", |c| c.name.as_str());
                 return format!("amount of {name}");
@@ -202,13 +245,23 @@ impl Source {
     pub fn unit(self) -> (&'static str, f64) {
         match self {
             Self::Turns => ("wraps", 1.0),
-            Self::PinPosition | Self::WrapsPosition | Self::FoamLength | Self::FoamPosition | Self::Friction => {
-                ("mm", 1e3)
-            }
+            Self::PinPosition
+            | Self::WrapsPosition
+            | Self::FoamLength
+            | Self::FoamPosition
+            | Self::Friction
+            | Self::NeckLength
+            | Self::BeadSeat
+            | Self::FoamHeight => ("mm", 1e3),
+            Self::NeckAngle => ("deg", 180.0 / std::f64::consts::PI),
             _ => ("%", 100.0),
         }
     }
 }
+
+/// Share of the variance of a catalog spread that the pieces of one bag, rod or hand have in common; the rest differs from
+/// piece to piece. An estimate.
+pub const BATCH_SHARE: f64 = 0.5;
 
 /// One source with its size on one recipe.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -229,6 +282,12 @@ pub fn spreads(fly: &Fly) -> Vec<Spread> {
         }
     };
     add(Source::HookMass, fly.hook.mass_spread);
+    let stand_in = if fly.hook.row.provenance.how == HowObtained::Measured { 0.0 } else { 1.0 };
+    if fly.hook.is_jig() {
+        add(Source::NeckLength, practice::NECK_SD.0.hypot(stand_in * practice::STAND_IN_NECK_SD.0));
+        add(Source::NeckAngle, practice::NECK_SD.1.hypot(stand_in * practice::STAND_IN_NECK_SD.1));
+    }
+    add(Source::ShankLength, practice::SHANK_SHARE.hypot(stand_in * practice::STAND_IN_SHANK_SHARE));
     if let Some(head) = &fly.hook.head {
         add(Source::HeadMass, head.mass_spread);
     }
@@ -236,6 +295,12 @@ pub fn spreads(fly: &Fly) -> Vec<Spread> {
         let size = bead.diameter_sd / bead.diameter;
         add(Source::BeadMass, (bead.mass_spread.powi(2) - (3.0 * size).powi(2)).max(0.0).sqrt());
         add(Source::BeadSize, size);
+        // Anywhere within the play, on a pin for good, against the eye as far as the thread leaves it.
+        let (carrier, left) = match mount {
+            FrontMount::Pin(pin, _) => (pin.diameter, 1.0),
+            FrontMount::Eye => (fly.hook.wire_diameter, practice::BEAD_PLAY_LEFT),
+        };
+        add(Source::BeadSeat, left * 0.5 * (bead.bore_diameter - carrier).max(0.0) / 3f64.sqrt());
         if let FrontMount::Pin(pin, _) = mount {
             add(Source::PinMass, pin.mass_spread);
             add(Source::PinPosition, practice::POSITION_SD);
@@ -253,6 +318,8 @@ pub fn spreads(fly: &Fly) -> Vec<Spread> {
         add(Source::FoamSection, piece.foam.section_spread);
         add(Source::FoamLength, practice::FOAM_LENGTH_SD);
         add(Source::FoamPosition, practice::POSITION_SD);
+        let height = piece.foam.section(piece.cut).centroid_height;
+        add(Source::FoamHeight, practice::FOAM_HEIGHT_SD.hypot(practice::FOAM_AROUND_SHARE * height));
     }
     for (i, component) in (0_u8..).zip(&fly.dressing.components) {
         if usize::from(i) < COMPONENTS {
@@ -366,11 +433,21 @@ impl Default for Draws {
     }
 }
 
+/// What flies of one batch share.
+const SHARED: [Source; 6] = [
+    Source::WireDensity,
+    Source::WireDiameter,
+    Source::FoamDensity,
+    Source::NeckLength,
+    Source::NeckAngle,
+    Source::ShankLength,
+];
+
 fn draw(seed: u64, batch: u32, fly: u32) -> Standard {
     let mut own = stream(seed, OF_FLY, u64::from(fly));
     let mut shared = stream(seed, OF_BATCH, u64::from(batch));
     let mut standard: Standard = std::array::from_fn(|_| StandardNormal.sample(&mut own));
-    for source in [Source::WireDensity, Source::WireDiameter, Source::FoamDensity] {
+    for source in SHARED {
         standard[source.index()] = StandardNormal.sample(&mut shared);
     }
     standard
@@ -402,7 +479,7 @@ mod tests {
     #[test]
     fn a_batch_shares_its_rod_and_spool_and_nothing_else() {
         let draws = Draws::in_batches(Plan { samples: 20, seed: 5 }, 10);
-        let shared = [Source::WireDensity, Source::WireDiameter, Source::FoamDensity].map(Source::index);
+        let shared = SHARED.map(Source::index);
         for j in 0..SOURCES {
             let z = |fly: usize| draws.flies()[fly][j];
             assert_eq!(z(0) == z(9), shared.contains(&j), "source {j}");
@@ -437,6 +514,11 @@ mod tests {
             Source::FoamLength,
             Source::FoamPosition,
             Source::Friction,
+            Source::NeckLength,
+            Source::NeckAngle,
+            Source::ShankLength,
+            Source::BeadSeat,
+            Source::FoamHeight,
         ];
         for source in plain.into_iter().chain((0..COMPONENTS as u8).map(Source::Dressing)) {
             seen[source.index()] += 1;

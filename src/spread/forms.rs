@@ -190,7 +190,9 @@ impl<'a, 'f> Place<'a, 'f> {
     fn ask_sink_rate(&self, window: Window, turns: (f64, f64), forms: &mut Vec<Form>) {
         let attitude = Attitude::of(self, turns);
         let body = self.tied.body(self.base);
-        if let Some(low) = window.low.filter(|v| *v > 0.0) {
+        if let Some(low) = window.low.filter(|v| *v > 0.0)
+            && !self.surely_faster(&body, turns, low)
+        {
             forms.push(self.pull.weight().plus(-1.0, &self.drag(&body, &attitude, low)));
         }
         match window.high {
@@ -201,6 +203,17 @@ impl<'a, 'f> Place<'a, 'f> {
             Some(_) => forms.push(Form { at: -1.0, per: [0.0; SOURCES] }),
             None => {}
         }
+    }
+
+    /// Whether the weight exceeds the drag at a speed by far, anywhere in the window.
+    fn surely_faster(&self, body: &Body, (low, high): (f64, f64), speed: f64) -> bool {
+        const FAR: f64 = 6.5;
+        let water = &self.tied.conditions.water;
+        let drag = |beta: f64| vertical_drag(body, [beta.sin(), -beta.cos()], speed, water, &mut |_| {});
+        let most = drag(low).max(drag(high)).max(drag(0.5 * (low + high)));
+        // A tenth of the drag is more than size and length of what shows add.
+        let sd = self.pull.weight().sd() + 0.1 * most;
+        self.pull.at.weight - most > FAR * sd
     }
 
     /// Drag at a speed in the attitude in which the fly hangs.

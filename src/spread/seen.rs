@@ -95,20 +95,19 @@ impl Likely {
     /// deviation.
     #[must_use]
     pub fn sd_of(&self, other: &Linear) -> f64 {
-        self.sd_with_renewed(other, &[])
+        self.sd_with_another(other, &[])
     }
 
-    /// The same when some sources have been drawn anew since the reading, which then says nothing of them.
+    /// The same when some sources belong to another piece since the reading, which has so much in common with the one seen.
     #[must_use]
-    pub fn sd_with_renewed(&self, other: &Linear, renewed: &[Source]) -> f64 {
+    pub fn sd_with_another(&self, other: &Linear, kept: &[(Source, f64)]) -> f64 {
         let mut gg = self.reading_sd * self.reading_sd;
         let (mut gh, mut hh) = (0.0, 0.0);
         for ((spread, g), (_, h)) in self.slopes.iter().zip(&other.slopes) {
+            let common = kept.iter().find(|(source, _)| *source == spread.source).map_or(1.0, |(_, share)| *share);
             gg += g * g;
             hh += h * h;
-            if !renewed.contains(&spread.source) {
-                gh += g * h;
-            }
+            gh += common * g * h;
         }
         (hh - gh * gh / gg).max(0.0).sqrt()
     }

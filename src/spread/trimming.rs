@@ -2,7 +2,8 @@
 //!
 //! **Instructions.** Leave the foam at its start length; finish the fly; hang it in the jar and read the angle. If it shows
 //! less tail-down than the stop reading, cut by the chart, one scissor step at least, and read again. Stop at the first
-//! reading at or past the stop reading. Foam can only be cut.
+//! reading at or past the stop reading. A reading is the middle of three, since the eye errs and the loop sticks. Foam can
+//! only be cut.
 //!
 //! **What is followed.** Turning moment of the whole fly in the jar about its stop attitude, counted in scissor steps of
 //! foam still too long: r. At the start r is normal: the mean is what the start length adds, the spread is that of all
@@ -23,8 +24,8 @@ use crate::numeric::normal_share_below;
 use crate::physics::friction;
 use crate::physics::statics::{Knot, Rides, hang};
 use crate::quantity::Microns;
-use crate::recipe::Seat;
 use crate::wanted::Target;
+use crate::wanted::defaults::JAR_DEPTH_M;
 use std::f64::consts::{PI, TAU};
 
 /// Standard deviations of spread that the start length allows for: 19 flies of 20 are not too short.
@@ -32,6 +33,13 @@ pub const START_ALLOWANCE: f64 = 1.645;
 
 /// Standard deviation of the length that one snip takes off, m. Common practice, no source.
 pub const SNIP_SD: f64 = 0.1e-3;
+
+/// Times that a fly is hung for one reading.
+pub const READINGS: u32 = 3;
+
+/// A reading is the middle one of three, the fly lifted and hung anew for each. Its standard deviation is this share of
+/// that of one: sqrt(1 - sqrt 3 / pi), the median of three normals (order statistics, standard).
+pub const MIDDLE_OF_THREE: f64 = 0.669_828;
 
 /// Points of the grid in one scissor step.
 const PER_STEP: usize = 4;
@@ -43,6 +51,9 @@ const MOST_STEPS: usize = 24;
 /// A cut of several steps allows for this much more turning moment in each: the foam of one fly in eight is a tenth
 /// stronger than thought, and a cut too long cannot be mended.
 const CAUTION: f64 = 1.25;
+
+/// Turn per scissor step, rad, beyond which one snip throws the fly over: a quarter of a right angle.
+const TOO_COARSE: f64 = std::f64::consts::FRAC_PI_8;
 
 /// Scissor steps within the error of a reading beyond which cutting does not turn the fly to be seen.
 const NOT_SEEN: f64 = 12.0;
@@ -109,11 +120,12 @@ impl<'a> Trimming<'a> {
     }
 
     pub(super) fn of(tied: &AsTied<'a>, spreads: &[Spread], target: &Target, with_history: bool) -> Option<Self> {
-        let piece = tied.fly.foam.filter(|piece| piece.seat == Seat::Tail)?;
+        let piece = tied.fly.foam.filter(|piece| piece.seat.in_tail())?;
         let longest = longest(tied, &piece, target);
         let aim = aimed_length(tied, &piece, target, longest)?;
         let base = Deviation { foam_length: aim - piece.length.m(), ..Deviation::NONE };
-        let conditions = Conditions { water: target.hands.jar, depth: 0.0, state: State::Soaked, knot: Knot::Loop };
+        let conditions =
+            Conditions { water: target.hands.jar, depth: JAR_DEPTH_M, state: State::Soaked, knot: Knot::Loop };
         let in_jar = AsTied::new(tied.fly, &conditions);
         let written = in_jar.moments(&base);
         let jar_turn = hang(written, Knot::Loop, 0.0).rest()?.beta();
@@ -133,8 +145,11 @@ impl<'a> Trimming<'a> {
             -(m.x * jar_turn.cos() + m.y * jar_turn.sin()) * per_metre.signum()
         };
         let lever = friction::lever(tied.fly.hook.eye_inner_diameter, target.hands.eye_friction);
-        let misread = (written.magnitude() * target.hands.reading_sd).hypot(written.weight * lever / 3f64.sqrt());
-        if misread > NOT_SEEN * step {
+        let once = (written.magnitude() * target.hands.reading_sd).hypot(written.weight * lever / 3f64.sqrt());
+        let misread = once * MIDDLE_OF_THREE;
+        let longer = (start.m() - aim) / target.hands.scissors.m();
+        let as_straight = !(longer > 2.0 && !(0.4..2.5).contains(&(at_start / step / longer)));
+        if misread > NOT_SEEN * step || step > TOO_COARSE * written.magnitude() || !as_straight {
             return None;
         }
         let mut trimming = Self {
@@ -258,7 +273,7 @@ impl<'a> Trimming<'a> {
         // What a metre of foam does to each figure.
         let lengths: Vec<f64> =
             forms.iter().map(|f| f.per[Source::FoamLength.index()] / practice::FOAM_LENGTH_SD).collect();
-        let cut: Vec<Form> =
+        let mut cut: Vec<Form> =
             forms.iter().zip(&lengths).map(|(f, length)| f.plus(-length / per_metre, &self.moment)).collect();
         let uncut: Vec<Form> = forms
             .iter()
@@ -271,14 +286,17 @@ impl<'a> Trimming<'a> {
             })
             .collect();
         let told: Vec<f64> = forms.iter().map(|f| f.covariance(&self.moment) / variance).collect();
-        let mut share = 0.0;
-        for (weight, r) in self.stopped.coarse(&self.stopped.cut) {
-            share += weight * share_of(&cut, |i| lengths[i] / per_metre * r * self.step);
+        let after_cut = |i: usize| lengths[i] / per_metre * self.step;
+        let (heaps, within) = self.stopped.heaps(&self.stopped.cut, 6.0);
+        for (i, form) in cut.iter_mut().enumerate() {
+            // What differs within a heap takes the place of the length as cut, of which nothing is left.
+            form.per[Source::FoamLength.index()] = after_cut(i) * within;
         }
-        for (weight, r) in self.stopped.coarse(&self.stopped.uncut) {
-            share += weight * share_of(&uncut, |i| told[i] * r * self.step);
-        }
-        share
+        let of_cut: f64 = heaps.iter().map(|(weight, r)| weight * share_of(&cut, |i| after_cut(i) * r)).sum();
+        let (heaps, _) = self.stopped.heaps(&self.stopped.uncut, 10.0);
+        let of_uncut: f64 =
+            heaps.iter().map(|(weight, r)| weight * share_of(&uncut, |i| told[i] * self.step * r)).sum();
+        of_cut + of_uncut
     }
 
     /// Turn beta that a fly without any other deviation shows in the jar with so many steps of foam too many, rad, counted on
@@ -290,6 +308,21 @@ impl<'a> Trimming<'a> {
         let moments = self.in_jar.moments(&Deviation { foam_length: length - written, ..Deviation::NONE });
         let beta = hang(moments, Knot::Loop, 0.0).rest()?.beta();
         Some(self.jar_turn + (beta - self.jar_turn + PI).rem_euclid(TAU) - PI)
+    }
+
+    /// Steps, below zero, at which a fly without any other deviation is at the edge of its hang window at depth; `None` where it
+    /// is outside at the aim.
+    #[must_use]
+    pub fn too_far(&self) -> Option<f64> {
+        let edges = self.asked.sides.iter().filter_map(|forms| forms.get(..2));
+        let within = edges.into_iter().find(|edges| edges.iter().all(|edge| edge.at > 0.0))?;
+        let per_step = self.step / self.per_metre() / practice::FOAM_LENGTH_SD;
+        within
+            .iter()
+            .map(|edge| (edge.at, edge.per[Source::FoamLength.index()] * per_step))
+            .filter(|(_, per_step)| *per_step > 0.0)
+            .map(|(at, per_step)| -at / per_step)
+            .reduce(f64::max)
     }
 
     /// What readings call for, from the stop reading on to the farthest that 39 of 40 flies show at the start.
@@ -320,23 +353,23 @@ impl Stopped {
         (whole > 1e-3).then(|| sum / whole)
     }
 
-    /// Shares gathered into a few heaps, each at its mean.
-    fn coarse<'a>(&self, shares: &'a [f64]) -> impl Iterator<Item = (f64, f64)> + 'a {
-        const HEAPS: f64 = 16.0;
-        let first = self.first;
-        let most = shares.iter().sum::<f64>() / HEAPS;
-        let mut points = shares.iter().enumerate().peekable();
-        std::iter::from_fn(move || {
-            let (mut weight, mut sum) = (0.0, 0.0);
-            for (i, share) in points.by_ref() {
-                weight += share;
-                sum += share * (first + i as f64 * GRID);
-                if weight >= most {
-                    break;
-                }
+    /// Shares gathered into so many heaps, each at its mean, and the standard deviation within a heap.
+    fn heaps(&self, shares: &[f64], count: f64) -> (Vec<(f64, f64)>, f64) {
+        let whole: f64 = shares.iter().sum();
+        let (mut heaps, mut within) = (Vec::with_capacity(8), 0.0);
+        let (mut weight, mut sum, mut squares) = (0.0, 0.0, 0.0);
+        for (i, share) in shares.iter().enumerate() {
+            let r = self.first + i as f64 * GRID;
+            weight += share;
+            sum += share * r;
+            squares += share * r * r;
+            if weight >= whole / count || (i + 1 == shares.len() && weight > 1e-9) {
+                heaps.push((weight, sum / weight));
+                within += squares - sum * sum / weight;
+                (weight, sum, squares) = (0.0, 0.0, 0.0);
             }
-            (weight > 1e-6).then(|| (weight, sum / weight))
-        })
+        }
+        (heaps, if whole > 0.0 { (within / whole).max(0.0).sqrt() } else { 0.0 })
     }
 }
 
@@ -398,7 +431,8 @@ fn aimed_length(tied: &AsTied, piece: &FoamPiece, target: &Target, longest: f64)
             break;
         }
     }
-    Some(at)
+    // At its least length it cannot be brought to hang as wanted by cutting.
+    (at > least + 1e-6).then_some(at)
 }
 
 /// So long that few flies are too short, on the grid, and no longer than fits.

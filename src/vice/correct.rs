@@ -11,6 +11,7 @@ use crate::fly::{Deviation, Wraps, free_shank, least_turns, practice, wraps_misf
 use crate::numeric::normal_share_within;
 use crate::physics::statics::Rides;
 use crate::quantity::Microns;
+use crate::spread::draws::BATCH_SHARE;
 use crate::spread::draws::{Source, Spread};
 use crate::spread::seen::{Likely, likely};
 use crate::spread::slopes::linear;
@@ -70,6 +71,11 @@ pub enum Change {
     /// Bind in a piece of foam of this length (in place of the one that is on).
     Foam {
         /// Its length.
+        length: Microns,
+    },
+    /// The same, left so long that it can be trimmed in the jar.
+    FoamToTrim {
+        /// Its length at first.
         length: Microns,
     },
     /// So many wraps more, at the rear; fewer if negative.
@@ -175,6 +181,7 @@ impl Bench<'_> {
             changes.extend((cut > Microns::default()).then_some(Change::Trim { cut }));
         }
         changes.extend(self.other_foam(stage, found));
+        changes.extend(self.foam_to_trim(stage));
         if stage <= Stage::Foam {
             changes.extend(self.other_wraps(found));
             changes.extend(self.moved_wraps(found));
@@ -185,10 +192,16 @@ impl Bench<'_> {
     /// Another piece of foam, where another length than the recipe's does better.
     fn other_foam(&self, stage: Stage, found: &Likely) -> Option<Change> {
         let written = self.fly.foam?.length;
-        let fresh = without(&found.deviation, &FOAM_PIECE);
+        let fresh = with_another_piece(&found.deviation);
         let length = self.on_grid_near(self.length_that_hangs(&fresh)?)?;
         let differs = length != written || stage >= Stage::Foam;
         (differs && self.foam_fits(length)).then_some(Change::Foam { length })
+    }
+
+    /// A new piece at the start length, where the finished fly can be trimmed.
+    fn foam_to_trim(&self, stage: Stage) -> Option<Change> {
+        let length = self.trim().filter(|_| stage >= Stage::Foam)?.start;
+        self.foam_fits(length).then_some(Change::FoamToTrim { length })
     }
 
     fn other_wraps(&self, found: &Likely) -> Option<Change> {
@@ -248,15 +261,15 @@ impl Bench<'_> {
 
     fn correction(&self, stage: Stage, rides: Rides, found: &Likely, change: Change) -> Correction {
         let known = &found.deviation;
-        let (after, renewed, on): (Deviation, &[Source], Stage) = match change {
+        let (after, kept, on): (Deviation, &[(Source, f64)], Stage) = match change {
             Change::Nothing => (*known, &[], stage),
             Change::Trim { cut } => {
                 (Deviation { foam_length: known.foam_length - cut.m(), ..*known }, &[], stage.max(Stage::Foam))
             }
-            Change::Foam { length } => {
+            Change::Foam { length } | Change::FoamToTrim { length } => {
                 let written = self.fly.foam.map_or(0.0, |piece| piece.length.m());
-                let fresh = without(known, &FOAM_PIECE);
-                (Deviation { foam_length: length.m() - written, ..fresh }, &FOAM_PIECE, stage.max(Stage::Foam))
+                let fresh = with_another_piece(known);
+                (Deviation { foam_length: length.m() - written, ..fresh }, &ANOTHER_PIECE, stage.max(Stage::Foam))
             }
             Change::Wraps { more } => {
                 (Deviation { turns: known.turns + f64::from(more), ..*known }, &[], stage.max(Stage::Wire))
@@ -273,9 +286,9 @@ impl Bench<'_> {
             let by_hand = match change {
                 Change::Trim { .. } => slope(Source::FoamLength) * practice::FOAM_LENGTH_SD,
                 Change::Move { .. } => slope(Source::WrapsPosition) * practice::POSITION_SD,
-                Change::Nothing | Change::Foam { .. } | Change::Wraps { .. } => 0.0,
+                Change::Nothing | Change::Foam { .. } | Change::FoamToTrim { .. } | Change::Wraps { .. } => 0.0,
             };
-            found.sd_with_renewed(line, renewed).hypot(by_hand)
+            found.sd_with_another(line, kept).hypot(by_hand)
         });
         let window = self.target.hang_window();
         let edges = (window.low.unwrap_or(f64::NEG_INFINITY), window.high.unwrap_or(f64::INFINITY));
@@ -285,7 +298,12 @@ impl Bench<'_> {
             jar: self.turn_at(on, &after, jar_rides).map(|turn| (on, turn)),
             depth: line.as_ref().map(|l| l.at),
             sd,
-            chance: line.as_ref().map_or(0.0, |l| normal_share_within(l.at, sd, edges)),
+            chance: match (change, &line) {
+                // What trimming makes of a new piece, whatever the fly.
+                (Change::FoamToTrim { .. }, _) => self.shares().counted(),
+                (_, Some(line)) => normal_share_within(line.at, sd, edges),
+                (_, None) => 0.0,
+            },
         }
     }
 }
@@ -296,13 +314,22 @@ const WORTH_WHILE: f64 = 0.02;
 /// Step in which wraps are moved.
 const MOVE_STEP: Microns = Microns::new(500);
 
-/// What is drawn anew when another piece of foam is cut from the same rod and bound in.
-const FOAM_PIECE: [Source; 3] = [Source::FoamSection, Source::FoamLength, Source::FoamPosition];
+/// What another piece of foam from the same rod has in common with the one before, as a share of what that was off: half of
+/// the variance of its section is the rod's and the hand's ([`BATCH_SHARE`]), its length and place are
+/// its own; its density is the rod's and stays.
+const ANOTHER_PIECE: [(Source, f64); 4] = [
+    (Source::FoamSection, BATCH_SHARE),
+    (Source::FoamLength, 0.0),
+    (Source::FoamPosition, 0.0),
+    (Source::FoamHeight, BATCH_SHARE),
+];
 
-fn without(deviation: &Deviation, sources: &[Source]) -> Deviation {
+/// The fly with another piece of foam in it, as far as is known.
+fn with_another_piece(deviation: &Deviation) -> Deviation {
     let mut rest = *deviation;
-    for source in sources {
-        source.set(&mut rest, 0.0);
+    for (source, kept) in ANOTHER_PIECE {
+        let was = source.amount(deviation);
+        source.set(&mut rest, kept * was);
     }
     rest
 }

@@ -13,13 +13,13 @@ use crate::physics::statics::Knot;
 use crate::physics::water::{Water, WaterError};
 use crate::spread::draws::{Spread, spreads};
 use crate::spread::seen::READING_SD;
-use crate::wanted::Target;
+use crate::wanted::{Hands, Target};
 
 /// Temperature of tap water that has stood in a room, C.
 pub const JAR_CELSIUS: f64 = crate::wanted::defaults::JAR_C;
 
 /// Depth at which a fly hangs in a jar, m. Common practice, no source.
-pub const JAR_DEPTH_M: f64 = 0.1;
+pub const JAR_DEPTH_M: f64 = crate::wanted::defaults::JAR_DEPTH_M;
 
 /// A jar of fresh water.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -64,9 +64,10 @@ impl<'a> Bench<'a> {
     /// Prepares a recipe.
     #[must_use]
     pub fn new(fly: Fly<'a>, target: &Target, jar: Jar) -> Self {
+        let hands = Hands { jar: jar.water, reading_sd: jar.reading_sd, ..target.hands };
         Self {
             fly,
-            target: target.clone(),
+            target: Target { hands, ..target.clone() },
             jar,
             in_jar: AsTied::new(fly, &jar.conditions()),
             at_depth: AsTied::new(fly, &target.conditions),

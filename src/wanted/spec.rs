@@ -212,6 +212,8 @@ pub mod defaults {
     pub const NYLON_KG_M3: f64 = 1140.0;
     /// Temperature of tap water that has stood in a room, C.
     pub const JAR_C: f64 = 20.0;
+    /// Depth at which a fly hangs in a jar, m.
+    pub const JAR_DEPTH_M: f64 = 0.1;
     /// Standard deviation of an angle read off a fly in a jar, degrees.
     pub const READING_DEG: f64 = 3.0;
     /// Step in which scissors shorten foam, micrometres.

@@ -10,7 +10,6 @@ use counterpoise::spread::draws::{Draws, Plan, SOURCES, deviation};
 use counterpoise::spread::seen::likely;
 use counterpoise::vice::correct::{Change, NoAdvice, Seen};
 use counterpoise::vice::stages::Stage;
-use counterpoise::vice::trim::LOOKS;
 use counterpoise::vice::{Bench, Jar};
 use counterpoise::wanted::Target;
 
@@ -18,50 +17,33 @@ fn bench<'a>(recipe: &Recipe, catalog: &'a Catalog, target: &Target) -> Bench<'a
     Bench::new(resolve(recipe, catalog).unwrap(), target, Jar::at(20.0).unwrap())
 }
 
-/// Flies drawn from the spreads end within tolerance far more often when they are trimmed by the chart.
+/// Trimming makes far more flies right than leaving them alone, and says when to stop.
 #[test]
-fn a_simulated_tyer_gains_by_the_chart() {
+fn trimming_gains_and_ends() {
     let catalog = Catalog::built_in().unwrap();
-    for (tolerance, seed) in [(5.0, 1), (10.0, 2), (15.0, 3)] {
+    for tolerance in [5.0, 10.0, 15.0] {
         let target = target(&catalog, tolerance);
         let bench = bench(&jig(15.0), &catalog, &target);
-        let draws = Draws::new(Plan { samples: 1_000, seed });
-        let trim = bench.trim(&draws).unwrap();
-        let tyer = bench.tyer(&trim, &draws);
-        assert!(tyer.trimmed[LOOKS - 1] > tyer.as_written + 0.3, "{tolerance}: {tyer:?}");
-        assert!(tyer.trimmed[0] > tyer.as_written + 0.1, "{tolerance}: {tyer:?}");
-        assert!(tyer.trimmed[LOOKS - 1] >= tyer.trimmed[0] - 0.02, "{tolerance}: {tyer:?}");
-        assert_eq!(tyer, bench.tyer(&trim, &draws));
+        let trim = bench.trim().unwrap();
+        assert!(trim.shares.trimmed.unwrap() > trim.shares.as_tied + 0.1, "{tolerance}: {trim:?}");
+        assert!(trim.start.mm() > 15.0 && bench.foam_fits(trim.start));
+        // From the stop reading on to more head-down, one scissor step more at each row.
+        assert!(trim.chart[0].near <= trim.stop_at + 1e-9 && trim.chart[0].cut == trim.scissors, "{trim:?}");
+        for (row, next) in trim.chart.iter().zip(&trim.chart[1..]) {
+            assert!(next.near < row.near && row.far == Some(next.near), "{trim:?}");
+            assert_eq!(next.cut.micrometres() - row.cut.micrometres(), trim.scissors.micrometres());
+        }
+        // Too far is past the stop reading; lift is lost at depth, so the jar must show the head lower than wanted there.
+        assert!(trim.too_far.unwrap() > trim.stop_at);
+        assert!(trim.jar_shows < target.hang - 5f64.to_radians());
+        // What a reading is printed as can occur.
+        assert!(trim.chart.iter().all(|row| row.near.abs() < 0.75 * std::f64::consts::PI), "{trim:?}");
     }
-}
-
-/// The chart made from one seed holds for flies of another.
-#[test]
-fn the_chart_is_not_fitted_to_its_own_flies() {
-    let catalog = Catalog::built_in().unwrap();
-    let target = target(&catalog, 10.0);
-    let bench = bench(&jig(15.0), &catalog, &target);
-    let trim = bench.trim(&Draws::new(Plan { samples: 1_000, seed: 1 })).unwrap();
-    let own = bench.tyer(&trim, &Draws::new(Plan { samples: 1_000, seed: 1 }));
-    let other = bench.tyer(&trim, &Draws::new(Plan { samples: 1_000, seed: 77 }));
-    assert!((own.trimmed[LOOKS - 1] - other.trimmed[LOOKS - 1]).abs() < 0.06, "{own:?} {other:?}");
-}
-
-#[test]
-fn the_start_length_covers_what_it_says_and_the_chart_cuts_more_the_more_head_down() {
-    let catalog = Catalog::built_in().unwrap();
     let target = target(&catalog, 5.0);
-    let bench = bench(&jig(15.0), &catalog, &target);
-    let trim = bench.trim(&Draws::default()).unwrap();
-    assert!(trim.start.mm() > 15.0 && bench.foam_fits(trim.start));
-    assert!(trim.covers > 0.9, "{}", trim.covers);
-    assert!(trim.chart.windows(2).all(|w| w[0].seen < w[1].seen && w[0].cut >= w[1].cut));
-    assert_eq!(trim.chart.last().unwrap().cut.micrometres(), 0);
-    // Lift is lost at depth, so the jar must show the head lower than wanted down there.
-    assert!(trim.jar_shows < target.hang - 5f64.to_radians());
-    let deep = Target { conditions: counterpoise::fly::Conditions { depth: 3.0, ..target.conditions }, ..target };
-    let deeper = self::bench(&jig(17.0), &catalog, &deep).trim(&Draws::default()).unwrap();
-    assert!(deeper.jar_shows < trim.jar_shows);
+    let deep =
+        Target { conditions: counterpoise::fly::Conditions { depth: 3.0, ..target.conditions }, ..target.clone() };
+    let deeper = self::bench(&jig(17.0), &catalog, &deep).trim().unwrap();
+    assert!(deeper.jar_shows < bench(&jig(15.0), &catalog, &target).trim().unwrap().jar_shows);
 }
 
 /// What is inferred from a reading hangs as was seen, and no other fly that does is nearer to the recipe.
@@ -110,7 +92,7 @@ fn corrections_do_what_they_say() {
                     Change::Trim { cut } => Deviation { foam_length: fly.foam_length - cut.m(), ..fly },
                     Change::Wraps { more } => Deviation { turns: fly.turns + f64::from(more), ..fly },
                     Change::Move { aft } => Deviation { wraps_position: fly.wraps_position + aft.m(), ..fly },
-                    Change::Nothing | Change::Foam { .. } => continue,
+                    Change::Nothing | Change::Foam { .. } | Change::FoamToTrim { .. } => continue,
                 };
                 kinds[match correction.change {
                     Change::Trim { .. } => 0,

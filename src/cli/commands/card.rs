@@ -61,10 +61,10 @@ pub(crate) fn run(args: &CardArgs, job: &Job) -> Result<Outcome, Failure> {
         }
     }
     let bench = Bench::new(vice.fly, &vice.target, vice.jar);
-    let trim = bench.trim(&vice.draws).map(|trim| trim_report(&trim, &bench.tyer(&trim, &vice.draws)));
+    let trim = bench.trim().map(|trim| trim_report(&trim));
     let stages = bench.stages(&vice.draws).iter().map(stage_report).collect();
     let card = card_report(&bench, stages, trim, job.corrected());
-    let report = RecipeReport::judged(&vice.fly, &vice.target, &catalog.currency);
+    let report = RecipeReport::judged(&vice.fly, &vice.target, &catalog.currency).with_shares(bench.shares(), None);
     let answer = job.answer("card", CardBody { card }).with_recipes(vec![report]).assuming(vice.assumptions);
     job.print(
         &answer,

@@ -15,7 +15,6 @@ use counterpoise::report::compare::{
 };
 use counterpoise::report::table;
 use counterpoise::search::tariff::{PackTariff, Tariff};
-use counterpoise::spread::draws::{Draws, Plan};
 use counterpoise::wanted::{Assumption, Facet};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
@@ -60,9 +59,6 @@ pub(crate) struct CompareArgs {
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=100_000),
           help_heading = "Compare")]
     flies: u32,
-    /// Seed of the flies that are drawn for the chance
-    #[arg(long, value_name = "N", default_value_t = Plan::default().seed, help_heading = "Compare")]
-    seed: u64,
     /// Stop after this time, like 30s, with what is known by then; Ctrl-C does the same
     #[arg(long, value_name = "TIME", help_heading = "Compare")]
     time_limit: Option<Time>,
@@ -120,9 +116,8 @@ fn by(args: &CompareArgs, job: &Job) -> Result<Outcome, Failure> {
     let line = job.search_line(args.time_limit.map(|t| Duration::from_secs_f64(t.s())));
     let sides = compare(&catalog, &wanted.target, &facets, &tariff, &line).map_err(wrong)?;
     drop(line);
-    let draws = Draws::new(Plan { seed: args.seed, ..Plan::default() });
-    let (report, recipes) = compare_report(&sides, &facets, &catalog, &tariff, &draws);
-    let drawn = (!recipes.is_empty()).then(|| drawn(draws.plan()));
+    let (report, recipes) = compare_report(&sides, &facets, &catalog, &tariff);
+    let drawn = (!recipes.is_empty()).then(|| worked_out());
     let unknown = sides.iter().any(|side| matches!(side.result, SideResult::Stopped));
     let answer = job
         .answer("compare", CompareBody { compared: report })
@@ -160,10 +155,9 @@ fn facets(words: &[String]) -> Result<Vec<Facet>, Failure> {
     Ok(facets)
 }
 
-fn drawn(plan: Plan) -> Assumption {
-    let text =
-        format!("chance by {} flies drawn from the spreads of catalog and tying, seed {}", plan.samples, plan.seed);
-    Assumption { key: "seed", text }
+fn worked_out() -> Assumption {
+    let text = "chance: share of flies that come out right, trimmed in the jar where they can be".to_owned();
+    Assumption { key: "chance", text }
 }
 
 fn swap(args: &CompareArgs, path: &Path, job: &Job) -> Result<Outcome, Failure> {
@@ -198,14 +192,13 @@ fn swap(args: &CompareArgs, path: &Path, job: &Job) -> Result<Outcome, Failure> 
             }
         }
     }
-    let draws = Draws::new(Plan { seed: args.seed, ..Plan::default() });
-    let (report, recipes) = swap_report(&flies, cannot, &wanted.target, &catalog.currency, &draws);
+    let (report, recipes) = swap_report(&flies, cannot, &wanted.target, &catalog.currency);
     let some = report.rows.len() > 1;
     let answer = job
         .answer("compare", SwapBody { swapped: report })
         .with_recipes(recipes)
         .assuming(wanted.assumptions)
-        .assuming([drawn(draws.plan())]);
+        .assuming([worked_out()]);
     let body = &answer.body.swapped;
     job.print(
         &answer,

@@ -10,7 +10,6 @@ use counterpoise::report::vice::{
     SlopeReport, StageReport, TrimReport, slope_report, stage_report, stages_csv, trim_report,
 };
 use counterpoise::report::{RecipeReport, table};
-use counterpoise::spread::chance::chance;
 use counterpoise::spread::slopes::{View, linear, slopes};
 use counterpoise::vice::Bench;
 use serde::Serialize;
@@ -51,10 +50,10 @@ pub(crate) fn run(args: &StagesArgs, job: &Job) -> Result<Outcome, Failure> {
         let line = linear(bench.spreads(), &Deviation::NONE, |d| view.turn(d))?;
         Some(slope_report(&vice.fly, &slopes(&view), &line))
     });
-    let trim = bench.trim(&vice.draws).map(|trim| trim_report(&trim, &bench.tyer(&trim, &vice.draws)));
+    let trim = bench.trim().map(|trim| trim_report(&trim));
     let stages = bench.stages(&vice.draws).iter().map(stage_report).collect();
     let report = RecipeReport::judged(&vice.fly, &vice.target, &catalog.currency);
-    let report = report.with_chance(&chance(&vice.fly, &vice.target, &vice.draws), None);
+    let report = report.with_shares(bench.shares(), None);
     let answer =
         job.answer("stages", StagesBody { stages, slopes, trim }).with_recipes(vec![report]).assuming(vice.assumptions);
     job.print(

@@ -167,7 +167,7 @@ fn trim(page: &Page) -> Markup {
                     thead { tr { th { "the finished fly shows" } th.figure { "cut off" } } }
                     tbody {
                         @for row in &trim.chart {
-                            tr { td { (turn_words(&row.seen)) } td.figure { @if row.cut_mm > 0.0 { (short(row.cut_mm, 2)) " mm" } @else { "nothing" } } }
+                            tr { td { (super::card::trim_row_words(row)) } td.figure { (short(row.cut_mm, 2)) " mm" } }
                         }
                     }
                 }

@@ -179,6 +179,8 @@ fn foam(report: &RecipeReport) -> String {
     let Some(foam) = &report.recipe.foam else { return "none".to_owned() };
     let place = match foam.seat {
         Seat::Tail => "in tail",
+        Seat::TailAlong => "in tail, in line",
+        Seat::TailUnder => "in tail, under",
         Seat::Back => "on back",
         Seat::Belly => "on belly",
     };

@@ -79,34 +79,32 @@ pub fn slopes(out: &mut Sheet, slopes: &SlopeReport) -> Result<(), ReportError> 
     Ok(())
 }
 
-/// Writes the trim chart.
+/// Writes how to trim.
 ///
 /// # Errors
 /// The stream refuses.
 pub fn trim(out: &mut Sheet, trim: &TrimReport) -> Result<(), ReportError> {
     writeln!(out, "\ntrim (foam can only be cut shorter)")?;
+    writeln!(out, "  - cut the foam to {} mm before tying", short(trim.start_mm, 2))?;
     writeln!(
         out,
-        "  - cut the foam to {} mm before tying: trimming alone then suits {} of flies",
-        short(trim.start_mm, 2),
-        percent(trim.covers)
+        "  - hang the finished fly {} times, take the middle reading; stop when it shows {}{}",
+        trim.readings,
+        turn(&trim.stop_at),
+        trim.too_far.as_ref().map_or_else(String::new, |far| format!(" to {}", turn(far)))
     )?;
+    writeln!(out, "  - short of that cut by the chart and hang it again; past it too much is off")?;
     writeln!(
         out,
-        "  - the jar should show {}, so that the fly hangs as wanted at its depth; {}",
+        "  - it will hang as wanted at its depth when the jar shows {}; {}",
         turn(&trim.jar_shows),
         trim.per_mm_words()
     )?;
-    let looks: Vec<String> = trim.trimmed.iter().map(|s| percent(*s)).collect();
-    writeln!(
-        out,
-        "  - within tolerance: {} of flies tied as written; {} after one, two and three looks with a cut each\n",
-        percent(trim.as_written),
-        looks.join(", ")
-    )?;
+    let trimmed = trim.trimmed.map_or_else(String::new, |share| format!(", {} trimmed so", percent(share)));
+    writeln!(out, "  - come out right: {} of flies tied as written{trimmed}\n", percent(trim.as_tied))?;
     let rows = trim.chart.iter().map(|row| {
-        let cut = if row.cut_mm > 0.0 { format!("{} mm", short(row.cut_mm, 2)) } else { "nothing".to_owned() };
-        vec![turn(&row.seen), cut]
+        let to = row.to.as_ref().map_or_else(|| "and on".to_owned(), |to| format!("to {}", turn(to)));
+        vec![format!("{} {to}", turn(&row.from)), format!("{} mm", short(row.cut_mm, 2))]
     });
     write_table(out, &["finished fly shows in the jar", "cut off"], 1, Spacing::Close, rows)
 }

@@ -197,6 +197,5 @@ const WEIGHT_SLACK: f64 = 1e-11;
 
 /// Where a piece of foam is tied on: the bend, and the side of the shank.
 fn seat_at(hook: &Hook, seat: Seat) -> [f64; 2] {
-    let side = if seat == Seat::Belly { 0.5 } else { -0.5 };
-    [hook.bend_x(), hook.shank_y() + side * hook.wire_diameter]
+    [hook.bend_x(), hook.shank_y() + 0.5 * seat.side() * hook.wire_diameter]
 }

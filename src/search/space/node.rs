@@ -2,7 +2,6 @@
 
 use crate::fly::{self, Fly, FoamPiece, FrontMount, Wraps};
 use crate::part::Hook;
-use crate::recipe::Seat;
 use crate::search::bounds::contribution::Contribution;
 use crate::search::bounds::foam_law::FoamLaw;
 use crate::search::bounds::lagrange;
@@ -327,7 +326,7 @@ impl<'a> Context<'_, 'a> {
         let FoamSet::Family { index, steps } = foam else { return true };
         let family = &self.shelf.foams[self.tables.counts.foams[index as usize].family as usize];
         let shortest = f64::from(steps.0) * self.target.grid.foam.m();
-        family.seat == Seat::Tail || shortest <= self.tables.counts.free.1 - front.begins.low + SLACK
+        family.seat.in_tail() || shortest <= self.tables.counts.free.1 - front.begins.low + SLACK
     }
 
     pub(in crate::search) fn foam_contribution(&self, foam: FoamSet, end: End) -> Option<Contribution> {
