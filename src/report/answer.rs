@@ -117,6 +117,7 @@ impl From<&Found<'_>> for SearchReport {
             ("sink_rate", tally.sink_rate),
             ("mass", tally.mass),
             ("margin", tally.margin),
+            ("share", tally.share),
             ("misfit", tally.misfit),
             ("unexplored", tally.unexplored),
         ]);

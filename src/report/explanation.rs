@@ -88,8 +88,7 @@ fn change(relaxation: &Relaxation, target: &Target) -> (String, String) {
             (format!("a mass up to {mg} mg"), format!("--max-mass {mg}mg"))
         }
         Relaxed::Cost(cost) => {
-            let cents = cost.micros().div_euclid(10_000) + i64::from(cost.micros().rem_euclid(10_000) > 0);
-            let text = crate::quantity::Money::from_micros(cents * 10_000).to_string();
+            let text = crate::quantity::Money::from_micros(cost.cents() * 10_000).to_string();
             (format!("a cost up to {text}"), format!("--max-cost {text}"))
         }
         Relaxed::Rides(side) => (format!("riding {}", side.word()), format!("--rides {}", side.word())),
@@ -110,6 +109,11 @@ fn change(relaxation: &Relaxation, target: &Target) -> (String, String) {
         Relaxed::OneDepth => {
             let depth = target.conditions.depth;
             (format!("the hang at {depth} m alone"), format!("--depth {depth}m"))
+        }
+        Relaxed::Share(share) => {
+            // Down to a whole point, so that what is said opens the space.
+            let percent = (share * 100.0).floor().max(0.0);
+            (format!("{percent:.0} % of flies that come out right"), format!("--min-chance {percent:.0}%"))
         }
         Relaxed::TightLine => ("a tight line instead of a slack one".to_owned(), "--line tight".to_owned()),
         Relaxed::VisibleFoam => ("foam longer than the tail that hides it".to_owned(), "--visible-foam".to_owned()),

@@ -18,6 +18,8 @@ pub enum Pruned {
     Mass,
     /// As dear as the K-th best, with no wider margin.
     Margin,
+    /// Held too loosely for enough flies to come out right.
+    Share,
 }
 
 /// How many recipes were judged, and how many dropped by which bound.
@@ -37,6 +39,8 @@ pub struct Tally {
     pub mass: u64,
     /// Dropped since their margin is no wider than that of the K-th best at the same cost.
     pub margin: u64,
+    /// Dropped since too few flies would come out right.
+    pub share: u64,
     /// Dropped since the parts do not fit.
     pub misfit: u64,
     /// Not looked at: the search was stopped.
@@ -55,6 +59,7 @@ impl Tally {
             Pruned::SinkRate => &mut self.sink_rate,
             Pruned::Mass => &mut self.mass,
             Pruned::Margin => &mut self.margin,
+            Pruned::Share => &mut self.share,
         };
         *dropped = dropped.saturating_add(count);
     }
@@ -69,6 +74,7 @@ impl Tally {
             (&mut self.sink_rate, other.sink_rate),
             (&mut self.mass, other.mass),
             (&mut self.margin, other.margin),
+            (&mut self.share, other.share),
             (&mut self.misfit, other.misfit),
             (&mut self.unexplored, other.unexplored),
         ];
@@ -80,9 +86,19 @@ impl Tally {
     /// Recipes accounted for.
     #[must_use]
     pub fn total(&self) -> u64 {
-        [self.cost, self.hang, self.weight, self.sink_rate, self.mass, self.margin, self.misfit, self.unexplored]
-            .into_iter()
-            .fold(self.evaluated, u64::saturating_add)
+        [
+            self.cost,
+            self.hang,
+            self.weight,
+            self.sink_rate,
+            self.mass,
+            self.margin,
+            self.share,
+            self.misfit,
+            self.unexplored,
+        ]
+        .into_iter()
+        .fold(self.evaluated, u64::saturating_add)
     }
 }
 

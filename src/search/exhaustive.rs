@@ -7,6 +7,7 @@ use super::tariff::Tariff;
 use crate::assess::judge;
 use crate::catalog::Catalog;
 use crate::fly::{Fly, FoamPiece, Wraps, first_misfit};
+use crate::spread::shares::share_above;
 use crate::wanted::Target;
 
 /// Every recipe of the space that fits, until `visit` says no.
@@ -39,7 +40,10 @@ pub fn exhaustive_by<'a>(catalog: &'a Catalog, target: &Target, tariff: &Tariff,
     walk(catalog, target, &mut |fly| {
         count += 1;
         if let Some(judgement) = judge(fly, target) {
-            best.offer(Candidate { fly: *fly, judgement, price: tariff.price(fly) });
+            let share = target.share.as_ref().map(|floor| share_above(fly, target, floor));
+            if share != Some(None) {
+                best.offer(Candidate { fly: *fly, judgement, price: tariff.price(fly), share: share.flatten() });
+            }
         }
         true
     });

@@ -17,13 +17,15 @@ pub struct Candidate<'a> {
     pub judgement: Judgement,
     /// What it is ranked by: its cost, unless the search is by another tariff.
     pub price: Money,
+    /// Share of flies that come out right, where the target asks for one.
+    pub share: Option<f64>,
 }
 
 impl<'a> Candidate<'a> {
     /// Ranked by the cost of its material.
     #[must_use]
     pub fn new(fly: Fly<'a>, judgement: Judgement) -> Self {
-        Self { fly, judgement, price: judgement.cost }
+        Self { fly, judgement, price: judgement.cost, share: None }
     }
 }
 

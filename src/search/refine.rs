@@ -10,6 +10,7 @@ use super::tariff::Tariff;
 use crate::assess::{Check, assess, judge};
 use crate::fly::{Fly, FoamPiece, Wraps};
 use crate::quantity::Microns;
+use crate::spread::shares::share_above;
 use crate::wanted::Target;
 use argmin::core::{CostFunction, Error, Executor, State};
 use argmin::solver::neldermead::NelderMead;
@@ -25,7 +26,14 @@ pub fn centred<'a>(candidate: &Candidate<'a>, target: &Target, tariff: &Tariff, 
     for place in cell.subgradient_ascent() {
         let fly = cell.fly(&place);
         let Some(judgement) = judge(&fly, target) else { continue };
-        let new = Candidate { fly, judgement, price: tariff.price(&fly) };
+        let share = match &target.share {
+            None => None,
+            Some(floor) => match share_above(&fly, target, floor) {
+                None => continue,
+                share => share,
+            },
+        };
+        let new = Candidate { fly, judgement, price: tariff.price(&fly), share };
         if better(&new, &best) {
             best = new;
         }

@@ -15,7 +15,7 @@ use super::draws::spreads_for;
 use super::forms::Asked;
 use super::trimming::Trimming;
 use crate::fly::{AsTied, Deviation, Fly};
-use crate::wanted::Target;
+use crate::wanted::{Counted, ShareFloor, Target};
 
 /// Shares of flies that come out right.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -55,6 +55,28 @@ fn shares_with(fly: &Fly, target: &Target, with_history: bool) -> Shares {
         .map(|trimming| trimming.share())
         .filter(|trimmed| *trimmed > as_tied);
     Shares { as_tied, trimmed }
+}
+
+/// The share that a floor looks at, if it is no less than the floor. What takes a history in time is left to the end: the
+/// share without it is no less.
+#[must_use]
+pub fn share_above(fly: &Fly, target: &Target, floor: &ShareFloor) -> Option<f64> {
+    let of = |with_history: bool| {
+        let spreads = spreads_for(fly, target);
+        let tied = AsTied::new(*fly, &target.conditions);
+        let trimming = match floor.counted {
+            Counted::Trimmed => Trimming::of(&tied, &spreads, target, with_history),
+            Counted::AsTied => None,
+        };
+        let as_tied = || Asked::of(&tied, &spreads, &Deviation::NONE, target, with_history).share();
+        trimming.map_or_else(as_tied, |trimming| trimming.share())
+    };
+    let quick = of(false);
+    if quick < floor.least {
+        return None;
+    }
+    let share = if target.fall.takes_a_history() { of(true) } else { quick };
+    (share >= floor.least).then_some(share)
 }
 
 /// Share as tied alone.

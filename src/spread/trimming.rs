@@ -129,7 +129,9 @@ impl<'a> Trimming<'a> {
         let in_jar = AsTied::new(tied.fly, &conditions);
         let written = in_jar.moments(&base);
         let jar_turn = hang(written, Knot::Loop, 0.0).rest()?.beta();
-        let moment = Pull::of(&in_jar, spreads, &base).slope_at(jar_turn, Knot::Loop, 0.0);
+        let mut moment = Pull::of(&in_jar, spreads, &base).slope_at(jar_turn, Knot::Loop, 0.0);
+        // Friction moves the reading, not the fly; what it does at depth is another matter than what it did in the jar.
+        moment.per[Source::Friction.index()] = 0.0;
         let length_source = spreads.iter().find(|s| s.source == Source::FoamLength)?;
         let per_metre = moment.per[Source::FoamLength.index()] / length_source.sd;
         // Counted so that longer foam is more.

@@ -159,6 +159,25 @@ impl Hands {
     }
 }
 
+/// Which share of flies is asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Counted {
+    /// Trimmed in the jar by the printed instructions, where that can be done.
+    #[default]
+    Trimmed,
+    /// Tied as written and left alone.
+    AsTied,
+}
+
+/// The least share of flies that must come out right.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ShareFloor {
+    /// Share, 0 to 1.
+    pub least: f64,
+    /// Which share.
+    pub counted: Counted,
+}
+
 /// Everything that decides whether a recipe is wanted.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Target {
@@ -186,6 +205,8 @@ pub struct Target {
     pub grid: Grid,
     /// With what eye, jar and scissors it is tied.
     pub hands: Hands,
+    /// How many of the flies tied from it must come out right.
+    pub share: Option<ShareFloor>,
 }
 
 impl Target {

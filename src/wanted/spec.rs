@@ -297,6 +297,7 @@ impl TargetSpec {
             choice: self.choice(catalog, &mut said)?,
             grid: self.grid(&mut said)?,
             hands: Hands::with_jar_at(defaults::JAR_C)?,
+            share: None,
         };
         Ok((target, said.list))
     }

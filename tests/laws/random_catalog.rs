@@ -302,6 +302,7 @@ pub(crate) fn target() -> impl Strategy<Value = Target> {
                 },
                 grid: Grid { foam: Microns::new(grid.0), start: Microns::new(grid.1) },
                 hands: Hands::with_jar_at(20.0).unwrap(),
+                share: None,
             }
         },
     )

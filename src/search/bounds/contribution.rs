@@ -15,6 +15,8 @@ pub(in crate::search) struct Contribution {
     pub(in crate::search) drag: DragRange,
     /// Least f at the upper edge at the deep end less f at the lower edge at the shallow end, N m, where a range is asked.
     pub(in crate::search) swing: [f64; 2],
+    /// Greatest M . d - c W for each window, N m, where enough flies must come out right.
+    pub(in crate::search) firm: [f64; 2],
     /// What it weighs more, at most, at a depth to be reached than at the fishing depth, N.
     pub(in crate::search) gain: f64,
     /// By how much its moment vector differs on the way there, at most, N m.
@@ -33,6 +35,7 @@ impl Contribution {
             joint: [[0.0; 2]; 2],
             drag: DragRange::default(),
             swing: [0.0; 2],
+            firm: [0.0; 2],
             gain: 0.0,
             shift: 0.0,
             reduced_price: NO_REDUCED_PRICE,
@@ -54,6 +57,7 @@ impl Contribution {
             total.shift += share.shift;
             for k in 0..2 {
                 total.swing[k] += share.swing[k];
+                total.firm[k] += share.firm[k];
                 for i in 0..3 {
                     total.turning[k][i] = total.turning[k][i].plus(share.turning[k][i]);
                 }
@@ -88,6 +92,7 @@ impl Hull for Contribution {
             joint: std::array::from_fn(|k| std::array::from_fn(|l| self.joint[k][l].max(other.joint[k][l]))),
             drag: self.drag.hull(other.drag),
             swing: std::array::from_fn(|k| self.swing[k].min(other.swing[k])),
+            firm: std::array::from_fn(|k| self.firm[k].max(other.firm[k])),
             gain: self.gain.max(other.gain),
             shift: self.shift.max(other.shift),
             reduced_price: std::array::from_fn(|k| {

@@ -148,6 +148,29 @@ impl FoamLaw {
         mix.range(from, to).low
     }
 
+    /// Greatest M . d - c W over lengths in metres, by the turn at which f is M . d, N m.
+    pub(in crate::search) fn firm(&self, lever: f64, down: Turn, from: f64, to: f64) -> f64 {
+        let mix = |i: usize| down.f(self.x.0[i], self.y.0[i]) - lever * self.weight.0[i];
+        Quadratic([mix(0), mix(1), mix(2)]).range(from, to).high + MOMENT_SLACK
+    }
+
+    /// Change of M . d per length over that of f, in size, at most over lengths in metres; d and f at one turn.
+    pub(in crate::search) fn sideways(&self, middle: Turn, (from, to): (f64, f64)) -> f64 {
+        // f a quarter turn before is M . d.
+        let down = Turn { sin: -middle.cos, cos: middle.sin };
+        let slope = |turn: Turn| {
+            let [b, c] = [1, 2].map(|i| turn.f(self.x.0[i], self.y.0[i]));
+            let ends = [from, to].map(|t| b + 2.0 * c * t);
+            (ends[0].abs().max(ends[1].abs()), ends)
+        };
+        let (most, _) = slope(down);
+        let (_, f) = slope(middle);
+        if (f[0] < 0.0) != (f[1] < 0.0) {
+            return f64::INFINITY;
+        }
+        most / f[0].abs().min(f[1].abs())
+    }
+
     /// By how much this law differs from another.
     pub(in crate::search) fn less(&self, other: &Self) -> Self {
         let less = |a: &Quadratic, b: &Quadratic| Quadratic(std::array::from_fn(|i| a.0[i] - b.0[i]));

@@ -42,6 +42,7 @@
 
 pub(in crate::search) mod contribution;
 pub mod descent;
+pub mod firmness;
 pub mod foam_law;
 pub(in crate::search) mod lagrange;
 pub mod range;
@@ -59,6 +60,7 @@ use crate::search::wish::Least;
 use crate::wanted::{Line, Target, Window};
 use contribution::Contribution;
 use descent::{CLASSES, Descent};
+use firmness::Firmness;
 use range::{Hull, Range};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
@@ -138,6 +140,8 @@ pub struct Bounds {
     snug: Option<Snug>,
     /// A time to a depth.
     descent: Option<Descent>,
+    /// How firmly it must hang for enough flies to come out right.
+    firmness: Option<Firmness>,
     /// Whether hang and sink rate are asked at the shallow end of a range, too.
     range: bool,
     refused: bool,
@@ -191,6 +195,7 @@ impl Bounds {
         let sink = target.sink.unwrap_or(Window { low: None, high: None });
         Self {
             descent: target.fall.reach.map(|reach| Descent::new(reach, target.fall.line, &windows)),
+            firmness: None,
             range: target.fall.shallow.is_some(),
             refused: never_met(target),
             windows,
@@ -244,6 +249,39 @@ impl Bounds {
     #[must_use]
     pub fn has_range(&self) -> bool {
         self.range
+    }
+
+    /// The same where enough flies must come out right; see [`Firmness::new`].
+    #[must_use]
+    pub fn firmly(mut self, target: &Target, hook: &Hook, sideways: f64) -> Self {
+        self.firmness = Firmness::new(target, hook, &self.windows, sideways);
+        self
+    }
+
+    /// Greatest M . d - c W of a weight in a box, for each window; 0 where no firmness is asked.
+    #[must_use]
+    pub fn firm(&self, weight: Range, x: Range, y: Range) -> [f64; 2] {
+        self.per_firmness(|lever, down| {
+            let arm = x.times(Range::point(down.cos)).plus(y.times(Range::point(down.sin)));
+            weight.times(arm.plus(Range::point(-lever))).high
+        })
+    }
+
+    /// The same by lever c and the turn at which f is M . d.
+    pub(in crate::search) fn per_firmness(&self, f: impl Fn(f64, Turn) -> f64) -> [f64; 2] {
+        let mut most = [0.0; 2];
+        if let Some(firmness) = self.firmness {
+            for (most, edges) in most.iter_mut().zip(self.edges).take(self.windows.len()) {
+                *most = f(firmness.lever, edges[2]);
+            }
+        }
+        most
+    }
+
+    /// In which windows too few flies come out right.
+    #[must_use]
+    pub fn loose(&self, firm: &[f64; 2]) -> PerWindow {
+        self.each_window(|k| self.firmness.is_some() && firm[k] < -4.0 * MOMENT_SLACK)
     }
 
     /// The time to a depth that is asked, if one is.

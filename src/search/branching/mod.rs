@@ -17,6 +17,7 @@ use crate::search::rank::{Candidate, Cutoff, Incumbents, cents};
 use crate::search::space::hook_tables::End;
 use crate::search::space::node::{Context, Contributions, Groups, Node};
 use crate::search::tariff::Tariff;
+use crate::spread::shares::share_above;
 use crate::wanted::Target;
 use alike::Kinds;
 use open_hooks::OpenHooks;
@@ -251,7 +252,10 @@ impl<'s, 'a> Engine<'s, 'a> {
                         && let Some(judgement) = judge_history(&fly, self.target, quick.judgement)
                         && self.enough(&fly, &judgement)
                     {
-                        done.best.offer(candidate(open_hooks, fly, judgement));
+                        let mut found = candidate(open_hooks, fly, judgement);
+                        if self.comes_right(&mut found) {
+                            done.best.offer(found);
+                        }
                     }
                 }
                 Some(halves) => {
@@ -274,6 +278,13 @@ impl<'s, 'a> Engine<'s, 'a> {
         }
         done.rest = queue.into_sorted_vec().into_iter().rev().map(|q| waiting[q.0.3].queued).collect();
         done
+    }
+
+    /// Whether enough flies of a recipe come out right, where that is asked; notes the share.
+    fn comes_right(&self, candidate: &mut Candidate) -> bool {
+        let Some(floor) = &self.target.share else { return true };
+        candidate.share = share_above(&candidate.fly, self.target, floor);
+        candidate.share.is_some()
     }
 
     /// Whether a recipe has the margin and sink rate that are wanted beyond the target.
@@ -344,6 +355,8 @@ impl<'s, 'a> Engine<'s, 'a> {
             Some(Pruned::Mass)
         } else if sums.hang_out(bounds) == [true; 2] {
             Some(Pruned::Hang)
+        } else if either(sums.hang_out(bounds), bounds.loose(&deep.firm)) == [true; 2] {
+            Some(Pruned::Share)
         } else if bounds.has_sink()
             && (sums.any(|total| bounds.sink_impossible(total.weight, total.drag)) || sums.too_slow_down(bounds))
         {
@@ -469,5 +482,5 @@ fn left(queue: BinaryHeap<Reverse<Queued>>, open_hooks: &OpenHooks) -> u64 {
 }
 
 fn candidate<'a>(open_hooks: &OpenHooks<'_, 'a>, fly: Fly<'a>, judgement: Judgement) -> Candidate<'a> {
-    Candidate { fly, judgement, price: open_hooks.price(&fly, judgement.cost) }
+    Candidate { fly, judgement, price: open_hooks.price(&fly, judgement.cost), share: None }
 }

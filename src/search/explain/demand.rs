@@ -2,7 +2,7 @@
 
 use super::Relaxed;
 use crate::assess::{Assessment, Requirement};
-use crate::wanted::{Dive, FallWish, Line, Reach, RidesWish, Target, Window};
+use crate::wanted::{Dive, FallWish, Line, Reach, RidesWish, ShareFloor, Target, Window};
 use std::f64::consts::FRAC_PI_2;
 
 /// Something that a target demands and that may be let go. An edge of a window is a demand of its own.
@@ -34,6 +34,8 @@ pub enum Demand {
     SlowEnough,
     /// Lower edge of the sink rate.
     FastEnough,
+    /// Share of flies that come out right.
+    Share,
     /// Hang angle.
     Hang,
 }
@@ -60,12 +62,14 @@ const SPEED_STEP: f64 = 2e-3;
 const MASS_STEP: f64 = 1e-6;
 /// Resolution of a time to a depth, s.
 const TIME_STEP: f64 = 0.1;
+/// Resolution of the share of flies that come out right.
+const SHARE_STEP: f64 = 0.01;
 /// Resolution of the share of the gap.
 const GAP_STEP: f64 = 0.02;
 
 impl Demand {
     /// All of them, in the order in which they are let go.
-    pub const ALL: [Self; 14] = [
+    pub const ALL: [Self; 15] = [
         Self::PartFilters,
         Self::LeadFree,
         Self::HiddenFoam,
@@ -79,6 +83,7 @@ impl Demand {
         Self::Rides,
         Self::SlowEnough,
         Self::FastEnough,
+        Self::Share,
         Self::Hang,
     ];
 
@@ -99,6 +104,7 @@ impl Demand {
             Self::Rides => Requirement::Rides.words(),
             Self::SlowEnough => "greatest sink rate",
             Self::FastEnough => "least sink rate",
+            Self::Share => "share that comes out right",
             Self::Hang => Requirement::Hang.words(),
         }
     }
@@ -120,6 +126,7 @@ impl Demand {
             Self::Rides => target.rides != RidesWish::Either,
             Self::SlowEnough => sink.high.is_some(),
             Self::FastEnough => sink.low.is_some(),
+            Self::Share => target.share.is_some(),
             Self::Hang => true,
         }
     }
@@ -142,6 +149,7 @@ impl Demand {
             Self::Reach => open.fall.reach = None,
             Self::Settles => open.fall.line = Line::Tight,
             Self::DepthRange => open.fall.shallow = None,
+            Self::Share => open.share = None,
         }
         open
     }
@@ -156,6 +164,7 @@ impl Demand {
             Self::ClearGap => Some(clear_gap(target)),
             Self::Reach => target.fall.reach.map(|reach| within(target, reach)),
             Self::Dive => target.fall.dive.map(|dive| dive_from(target, dive)),
+            Self::Share => target.share.map(|floor| share(target, floor)),
             Self::PartFilters
             | Self::LeadFree
             | Self::HiddenFoam
@@ -179,6 +188,16 @@ fn scale(
     relaxed: impl Fn(f64) -> Relaxed + 'static,
 ) -> Scale {
     Scale { shut, step, needs: Box::new(needs), with_limit: Box::new(with_limit), relaxed: Box::new(relaxed) }
+}
+
+/// The best share there is, to a step: a share is no figure of one fly, so it is found by asking for less and less.
+fn share(target: &Target, floor: ShareFloor) -> Scale {
+    let from = target.clone();
+    let with_limit = move |less| {
+        let share = Some(ShareFloor { least: floor.least - less, ..floor });
+        Target { share, ..from.clone() }
+    };
+    scale((0.0, SHARE_STEP), move |_| floor.least, with_limit, move |less| Relaxed::Share(floor.least - less))
 }
 
 fn tolerance(target: &Target) -> Scale {

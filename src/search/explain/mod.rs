@@ -57,6 +57,8 @@ pub enum Relaxed {
     OneDepth,
     /// On a tight line instead of a slack one.
     TightLine,
+    /// So many flies come out right, at best, 0 to 1.
+    Share(f64),
 }
 
 /// Why nothing meets a target.

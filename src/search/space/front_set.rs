@@ -148,6 +148,7 @@ impl Context<'_, '_> {
                 .bounds
                 .per_edge(|turn| weight.times(x.times(Range::point(turn.cos)).plus(y.times(Range::point(turn.sin))))),
             joint: self.tables.bounds.joint(weight, x, y),
+            firm: self.tables.bounds.firm(weight, x, y),
             swing: self.tables.bounds.per_swing(|p, q| {
                 let (cos, sin) = (Range::point(q.cos - p.cos), Range::point(q.sin - p.sin));
                 weight.times(x.times(cos).plus(y.times(sin))).low

@@ -3,11 +3,12 @@
 use crate::fly::{self, Conditions};
 use crate::part::{Dressing, Hook};
 use crate::physics::body::Label;
+use crate::recipe::Seat;
 use crate::search::bounds::contribution::Contribution;
 use crate::search::bounds::foam_law::FoamLaw;
 use crate::search::bounds::lagrange::{self, MultiplierSets};
 use crate::search::bounds::range::Range;
-use crate::search::bounds::{Bounds, DragRange};
+use crate::search::bounds::{Bounds, DragRange, Turn};
 use crate::search::space;
 use crate::search::space::bare_drag::BareDrag;
 use crate::search::space::shelf::Shelf;
@@ -64,8 +65,9 @@ impl<'a> HookTables<'a> {
         least: &Least,
         (price, multiplier_sets): (i64, MultiplierSets),
     ) -> Self {
-        let bounds = Bounds::new(target, hook).at_least(least);
         let counts = HookCounts::new(hook, dressing, shelf, target);
+        let sideways = sideways(hook, shelf, target, &counts);
+        let bounds = Bounds::new(target, hook).at_least(least).firmly(target, hook, sideways);
         let on = OnHook { hook, bounds: &bounds, multiplier_sets: &multiplier_sets };
         let tree = |end: End| {
             let each = counts.foams.iter().map(|f| foam_contribution(f, f.steps, (shelf, end), target, on));
@@ -221,6 +223,7 @@ fn base_contribution(on: OnHook, dressing: &Dressing, target: &Target, price: i6
         joint: bounds.per_lever(|lever, turn| moments.weight - lever * turn.f(moments.x, moments.y)),
         drag,
         swing,
+        firm: bounds.per_firmness(|lever, down| down.f(moments.x, moments.y) - lever * moments.weight),
         gain,
         shift,
         reduced_price: lagrange::per_multipliers(multiplier_sets, |multipliers| {
@@ -229,6 +232,28 @@ fn base_contribution(on: OnHook, dressing: &Dressing, target: &Target, price: i6
                 + multipliers.of_drag(drag.least[0])
         }),
     }
+}
+
+/// What foam of any family gains in M . d per length over what it gains in f, at most, over all its lengths and windows.
+fn sideways(hook: &Hook, shelf: &Shelf, target: &Target, counts: &HookCounts) -> f64 {
+    if target.share.is_none() {
+        return 0.0;
+    }
+    let middles: Vec<Turn> =
+        Bounds::new(target, hook).windows.iter().map(|w| Turn::new(0.5 * (w.from + w.to))).collect();
+    let step = target.grid.foam.m();
+    let mut most: f64 = 0.0;
+    for foam in &counts.foams {
+        let family = foam.family as usize;
+        // Only foam in the tail is trimmed.
+        if shelf.foams[family].seat != Seat::Tail {
+            continue;
+        }
+        let law = shelf.deep.laws[family].on(hook, Seat::Tail);
+        let lengths = (f64::from(foam.steps.0) * step, f64::from(foam.steps.1) * step);
+        most = middles.iter().map(|middle| law.sideways(*middle, lengths)).fold(most, f64::max);
+    }
+    most
 }
 
 fn foams_on(hook: &Hook, dressing: &Dressing, shelf: &Shelf, target: &Target, free: (f64, f64)) -> Vec<FoamOnHook> {
@@ -279,6 +304,7 @@ fn foam_contribution(
         joint: bounds.per_lever(|lever, turn| law.joint(lever, turn, from, to)),
         drag: at.drag(foam.family, from, to),
         swing,
+        firm: bounds.per_firmness(|lever, down| law.firm(lever, down, from, to)),
         gain,
         shift,
         // The price of a length is no less than that of the shortest, nor less than a line.
