@@ -61,6 +61,10 @@ impl Source {
         &self.name
     }
 
+    pub(super) fn shared_name(&self) -> Arc<str> {
+        self.name.clone()
+    }
+
     /// The text.
     #[must_use]
     pub fn text(&self) -> &str {
