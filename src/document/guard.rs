@@ -31,7 +31,11 @@ pub(super) fn check(source: &Source) -> Result<(), Diagnostics> {
     let (mut depth, mut values) = (0_usize, 0_usize);
     for event in Parser::new_from_str(text) {
         let (event, span) = event.map_err(|error| {
-            let text = format!("this is not valid YAML here: {}", error.info());
+            let text = match error.info() {
+                // The parser's own limit, met in a single line before the events come out.
+                info if info.contains("recursion limit") => too_deep(),
+                info => format!("this is not valid YAML here: {info}"),
+            };
             Diagnostics::from(Problem::at_location(source, place(source, *error.marker()), text))
         })?;
         match event {

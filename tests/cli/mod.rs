@@ -15,7 +15,7 @@ mod jar;
 mod photo;
 mod predict;
 mod readme;
-mod session;
+pub(crate) mod session;
 mod sink;
 mod starters;
 mod stock;
