@@ -137,14 +137,14 @@ impl Problem {
         let group = match self.location() {
             Some(at) => {
                 let text = self.source.text();
-                let start = text[..at.start].rfind('\n').map_or(0, |end| end + 1);
-                let end = text[at.start..].find('\n').map_or(text.len(), |length| at.start + length);
-                if end - start > LONGEST_LINE {
+                let (first, line) = line_around(text, at);
+                if line.len() > LONGEST_LINE {
                     whole.element(Origin::path(self.file()).line(at.line).char_column(at.column))
                 } else {
-                    let span = AnnotationKind::Primary.span(at.start - start..at.end.min(end) - start);
-                    let line = Snippet::source(&text[start..end]).line_start(at.line);
-                    whole.element(line.path(self.file()).annotation(span))
+                    let [from, to] = [at.start, at.end].map(|byte| byte.saturating_sub(first).min(line.len()));
+                    let number = at.line - text[first..at.start].matches('\n').count();
+                    let snippet = Snippet::source(line).line_start(number).path(self.file());
+                    whole.element(snippet.annotation(AnnotationKind::Primary.span(from..to)))
                 }
             }
             None => whole.element(Origin::path(self.file())),
@@ -153,6 +153,16 @@ impl Problem {
         let help = help.as_deref().map(|help| Element::from(Level::HELP.message(help)));
         renderer.render(&[group.elements(help)])
     }
+}
+
+/// The line of a place and its first byte; the end of the text is shown on the last line that holds something.
+fn line_around(text: &str, at: Location) -> (usize, &str) {
+    let written = match text[at.start..].trim() {
+        "" => text[..at.start].trim_end().len(),
+        _ => at.start,
+    };
+    let first = text[..written].rfind('\n').map_or(0, |end| end + 1);
+    (first, text[first..].lines().next().unwrap_or_default())
 }
 
 /// File, steps into it, and whether it is only about a key that comes twice.

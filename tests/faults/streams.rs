@@ -106,7 +106,7 @@ fn too_little_memory_leaves_the_old_file() {
 fn told_to_end_a_search_keeps_what_it_has() {
     for signal in ["-TERM", "-INT"] {
         let steps = ["--foam-step", "0.05mm", "--wrap-step", "0.05mm"];
-        let args = ["find", "--size", "6,8,10,12", "--line", "slack", "--top", "1000", "--format", "json"];
+        let args = ["find", "--size", "6,8,10,12", "--line", "slack", "--top", "20", "--format", "json"];
         let args: Vec<&str> = args.into_iter().chain(steps).collect();
         let mut command = program(&args);
         let child = command.stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
