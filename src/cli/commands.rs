@@ -8,6 +8,7 @@ mod find;
 mod fit;
 mod fly_box;
 mod jar;
+mod licences;
 mod manual;
 mod new;
 mod photo;
@@ -57,6 +58,8 @@ pub(crate) enum Command {
     Catalog(catalog::CatalogArgs),
     /// Write a file to start from: target, recipe, box, stock, catalog, dressing, log, settings
     New(new::NewArgs),
+    /// Show the licences of the program and of the libraries in it
+    Licences,
     /// Write completions for a shell to standard output
     Completions(manual::CompletionArgs),
     /// Write the manual, as pages for `man`
@@ -82,6 +85,7 @@ pub(crate) fn run(cli: &Cli) -> Result<Outcome, Failure> {
         Command::Stock(args) => stock::run(args, &job),
         Command::Catalog(args) => catalog::run(args, &job),
         Command::New(args) => new::run(args, &job),
+        Command::Licences => licences::run(),
         Command::Completions(args) => manual::completions(args),
         Command::Man(args) => manual::man(args),
     }

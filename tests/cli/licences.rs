@@ -14,7 +14,19 @@ const TWICE: [&str; 7] = ["getrandom", "miniz_oxide", "r-efi", "safe_arch", "sim
 fn built_in() -> Vec<(String, String, String)> {
     let cargo = std::env::var("CARGO").unwrap_or_else(|_| "cargo".to_owned());
     let mut command = Command::new(cargo);
-    command.args(["tree", "--offline", "--locked", "-e", "normal", "--target", "all", "--prefix", "none", "--format", "{p}|{l}"]);
+    command.args([
+        "tree",
+        "--offline",
+        "--locked",
+        "-e",
+        "normal",
+        "--target",
+        "all",
+        "--prefix",
+        "none",
+        "--format",
+        "{p}|{l}",
+    ]);
     let output = command.current_dir(env!("CARGO_MANIFEST_DIR")).output().unwrap();
     assert!(output.status.success(), "{}", text(&output.stderr));
     let lines: BTreeSet<String> = text(&output.stdout).lines().map(|l| l.trim_end_matches(" (*)").to_owned()).collect();
@@ -39,7 +51,9 @@ fn every_library_is_told_with_a_licence_that_we_may_take() {
             "{name} {version} is under {licence}"
         );
     }
-    for needed in ["MIT License", "Apache License", "END OF TERMS AND CONDITIONS", "UNICODE LICENSE V3", "nalgebra (Apache-2.0)"] {
+    for needed in
+        ["MIT License", "Apache License", "END OF TERMS AND CONDITIONS", "UNICODE LICENSE V3", "nalgebra (Apache-2.0)"]
+    {
         assert!(said.contains(needed), "{needed}");
     }
 }
@@ -59,7 +73,8 @@ fn no_other_library_is_built_in_twice() {
 fn every_direct_dependency_earns_its_line() {
     let manifest = include_str!("../../Cargo.toml");
     let developers = include_str!("../../DEVELOPERS.md");
-    let sections = manifest.split("\n[").filter(|part| part.starts_with("dependencies]") || part.starts_with("dev-dependencies]"));
+    let sections =
+        manifest.split("\n[").filter(|part| part.starts_with("dependencies]") || part.starts_with("dev-dependencies]"));
     let names: Vec<&str> = sections
         .flat_map(|part| part.lines().skip(1))
         .filter_map(|line| line.split_once(" = ").map(|(name, _)| name))

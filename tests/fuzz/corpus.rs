@@ -30,7 +30,19 @@ const TABLE: &str = "date,recipe,fly,stage,water_c,hang_deg,hang_error_deg,rides
 pub(crate) fn texts(name: &str) -> &'static [String] {
     static ALL: OnceLock<Vec<(&'static str, Vec<String>)>> = OnceLock::new();
     let all = ALL.get_or_init(|| {
-        let units = ["3.5 mm", "1 1/8in", "-20deg", "level", "0.15..0.25 m/s", ">=0.2 m/s", "4.50", "54F", "20 grain", "1e-3kg", "35g/kg"];
+        let units = [
+            "3.5 mm",
+            "1 1/8in",
+            "-20deg",
+            "level",
+            "0.15..0.25 m/s",
+            ">=0.2 m/s",
+            "4.50",
+            "54F",
+            "20 grain",
+            "1e-3kg",
+            "35g/kg",
+        ];
         vec![
             ("units", units.map(str::to_owned).to_vec()),
             ("target", read("examples/targets")),

@@ -45,7 +45,9 @@ pub(crate) fn attempt(input: String, run: impl FnOnce(&str) -> bool) -> Tried {
 
 fn picture(dice: &mut Dice) -> Tried {
     let bytes = mutate::bytes(corpus::pictures(), dice);
-    attempt(format!("{} bytes: {:02x?}", bytes.len(), &bytes[..bytes.len().min(400)]), |_| decode(bytes.clone()).is_ok())
+    attempt(format!("{} bytes: {:02x?}", bytes.len(), &bytes[..bytes.len().min(400)]), |_| {
+        decode(bytes.clone()).is_ok()
+    })
 }
 
 fn targets() -> Vec<(&'static str, Target)> {
@@ -66,7 +68,8 @@ fn targets() -> Vec<(&'static str, Target)> {
 }
 
 fn main() {
-    let option = |name: &str| std::env::args().find_map(|arg| arg.strip_prefix(name)?.strip_prefix('=').map(str::to_owned));
+    let option =
+        |name: &str| std::env::args().find_map(|arg| arg.strip_prefix(name)?.strip_prefix('=').map(str::to_owned));
     let seconds: f64 = option("seconds").map_or(20.0, |text| text.parse().unwrap());
     let seed: u64 = option("seed").map_or(1, |text| text.parse().unwrap());
     let only = option("only");
@@ -90,7 +93,10 @@ fn main() {
             }
         }
         failures += failed;
-        println!("{name:14} {inputs:9} inputs, {accepted:8} accepted, {failed} failed, {:.0} s", started.elapsed().as_secs_f64());
+        println!(
+            "{name:14} {inputs:9} inputs, {accepted:8} accepted, {failed} failed, {:.0} s",
+            started.elapsed().as_secs_f64()
+        );
     }
     std::process::exit(i32::from(failures > 0));
 }

@@ -22,13 +22,49 @@ const COMMANDS: [(&[&str], &str); 12] = [
 ];
 
 const OPTIONS: [&str; 16] = [
-    "--depth", "--hang", "--tolerance", "--water", "--salinity", "--state", "--knot", "--tippet", "--sink", "--size", "--format", "--threads",
-    "--max-mass", "--top", "--only", "--quiet",
+    "--depth",
+    "--hang",
+    "--tolerance",
+    "--water",
+    "--salinity",
+    "--state",
+    "--knot",
+    "--tippet",
+    "--sink",
+    "--size",
+    "--format",
+    "--threads",
+    "--max-mass",
+    "--top",
+    "--only",
+    "--quiet",
 ];
 
 const VALUES: [&str; 24] = [
-    "2m", "-1m", "0", "1e20m", "1e-300m", "20deg", "-90deg", "level", "nan", "8", "12,10", "json", "csv", "yaml", "0.2..0.4m/s", ">=0.1m/s",
-    "30C", "35g/kg", "snug", "fresh", "0.18mm", "wire=none", "99999999999999999999", "\u{212a}",
+    "2m",
+    "-1m",
+    "0",
+    "1e20m",
+    "1e-300m",
+    "20deg",
+    "-90deg",
+    "level",
+    "nan",
+    "8",
+    "12,10",
+    "json",
+    "csv",
+    "yaml",
+    "0.2..0.4m/s",
+    ">=0.1m/s",
+    "30C",
+    "35g/kg",
+    "snug",
+    "fresh",
+    "0.18mm",
+    "wire=none",
+    "99999999999999999999",
+    "\u{212a}",
 ];
 
 /// One run.
@@ -36,8 +72,8 @@ pub(crate) fn run(dice: &mut Dice) -> Tried {
     let (command, name) = *dice.of(&COMMANDS);
     let mut args: Vec<&str> = command.to_vec();
     for _ in 0..dice.below(4) {
-        args.push(dice.of(&OPTIONS));
-        args.push(dice.of(&VALUES));
+        args.push(dice.of::<&str>(&OPTIONS));
+        args.push(dice.of::<&str>(&VALUES));
     }
     // One in three files is sound, so that there are answers, too.
     let input = if dice.below(3) == 0 { dice.of(corpus::texts(name)).clone() } else { text(corpus::texts(name), dice) };
@@ -54,7 +90,11 @@ pub(crate) fn run(dice: &mut Dice) -> Tried {
         let _ = child.stdin.take().unwrap().write_all(input.as_bytes());
         let output = child.wait_with_output().unwrap();
         let said = String::from_utf8_lossy(&output.stderr).into_owned();
-        assert!(output.status.code().is_some_and(|code| code <= 4) && !said.contains("panicked"), "{:?}: {said}", output.status);
+        assert!(
+            output.status.code().is_some_and(|code| code <= 4) && !said.contains("panicked"),
+            "{:?}: {said}",
+            output.status
+        );
         let answered = matches!(output.status.code(), Some(0 | 1));
         assert!(answered || !said.is_empty(), "it fails without a word");
         answered

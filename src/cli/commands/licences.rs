@@ -3,7 +3,6 @@
 use crate::failure::Failure;
 use crate::outcome::Outcome;
 use crate::output;
-use std::io::Write;
 
 /// The texts that travel with every copy.
 const TEXTS: [&str; 3] = [
