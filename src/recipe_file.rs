@@ -31,6 +31,12 @@ use serde::{Deserialize, Serialize};
 /// Version of the recipe file.
 pub const VERSION: u32 = 1;
 
+/// Most turns of wire in a recipe file: 100 mm of the thinnest wire.
+pub const MAX_TURNS: u32 = 1000;
+
+/// Longest length in a recipe file.
+pub const MAX_LENGTH: Microns = Microns::new(1_000_000);
+
 /// A recipe file, key by key.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -340,9 +346,25 @@ pub(crate) fn check(file: &RecipeFile, document: &Document, root: &Path, problem
         if wire.turns == 0 {
             refuse(path.key("turns"), "turns is 0; it must be at least 1".to_owned(), "leave `wire` out for none");
         }
+        if wire.turns > MAX_TURNS {
+            let text = format!("turns is {}; no hook takes more than {MAX_TURNS}", wire.turns);
+            refuse(path.key("turns"), text, "count the turns that touch the shank");
+        }
         if wire.start_mm.micrometres() < 0 {
             let text = format!("start_mm is {}; it must be 0 or more", wire.start_mm);
             refuse(path.key("start_mm"), text, "it counts aft from the rear of the bead");
+        }
+    }
+    let projection = file.bead.as_ref().and_then(|bead| bead.projection_mm);
+    for (path, length) in [
+        (root.key("wire").key("start_mm"), file.wire.as_ref().map(|wire| wire.start_mm)),
+        (root.key("foam").key("length_mm"), file.foam.as_ref().map(|foam| foam.length_mm)),
+        (root.key("bead").key("projection_mm"), projection),
+    ] {
+        if let Some(length) = length.filter(|length| *length > MAX_LENGTH) {
+            let text =
+                format!("{} is {length}; no fly is longer than {MAX_LENGTH}", path.last_key().unwrap_or_default());
+            refuse(path, text, "it is in millimetres");
         }
     }
     if let Some(foam) = &file.foam

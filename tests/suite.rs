@@ -2,6 +2,7 @@
 
 mod acceptance;
 mod cli;
+mod faults;
 mod jar;
 mod laws;
 mod layers;

@@ -34,7 +34,8 @@ const EXAMPLES: &str = "Examples:
 #[derive(Debug, Parser)]
 #[command(name = "counterpoise", version, help_template = TEMPLATE, before_help = EXAMPLES, max_term_width = 110, disable_help_subcommand = true)]
 #[command(
-    after_help = "Exit: 0 answered, 1 answered but nothing meets the target, 2 bad input or usage, 3 stopped with nothing found or proven."
+    after_help = "Exit: 0 answered, 1 answered but nothing meets the target, 2 bad input or usage, 3 stopped with nothing found or proven, \
+                  4 failed after a file was written."
 )]
 pub(crate) struct Cli {
     /// Options of all commands.

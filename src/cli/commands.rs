@@ -8,6 +8,7 @@ mod find;
 mod fit;
 mod fly_box;
 mod jar;
+mod licences;
 mod manual;
 mod new;
 mod photo;
@@ -60,6 +61,8 @@ pub(crate) enum Command {
     New(new::NewArgs),
     /// Tell about a command or a topic
     Help(topic::HelpArgs),
+    /// Show the licences of the program and of the libraries in it
+    Licences,
     /// Write completions for a shell to standard output
     Completions(manual::CompletionArgs),
     /// Write the manual, as pages for `man`
@@ -86,6 +89,7 @@ pub(crate) fn run(cli: &Cli) -> Result<Outcome, Failure> {
         Command::Catalog(args) => catalog::run(args, &job),
         Command::Help(args) => topic::run(args),
         Command::New(args) => new::run(args, &job),
+        Command::Licences => licences::run(),
         Command::Completions(args) => manual::completions(args),
         Command::Man(args) => manual::man(args),
     }

@@ -27,6 +27,9 @@ pub(crate) enum Failure {
         /// What would be right.
         help: Option<String>,
     },
+    /// Several things are wrong.
+    #[error("{}", .0.iter().map(ToString::to_string).collect::<Vec<_>>().join("; "))]
+    Several(Vec<Failure>),
     /// The answer could not be written.
     #[error(transparent)]
     Report(#[from] ReportError),
@@ -74,6 +77,9 @@ impl Failure {
 
     /// Writes the message to standard error.
     pub(crate) fn show(&self) {
+        if let Self::Several(all) = self {
+            return all.iter().for_each(Self::show);
+        }
         let colour = AutoStream::choice(&io::stderr()) != ColorChoice::Never;
         let text = match self {
             Self::Input(problems) => problems.render(colour),

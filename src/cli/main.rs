@@ -6,14 +6,12 @@ mod failure;
 mod job;
 mod outcome;
 mod output;
+mod parse;
 mod progress;
 mod settings;
 
-use args::Cli;
-use clap::Parser;
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
-    let cli = Cli::parse();
-    outcome::exit_code(commands::run(&cli))
+    outcome::exit_code(commands::run(&parse::command_line()))
 }

@@ -6,6 +6,23 @@ use counterpoise::report::ReportError;
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+use std::sync::Mutex;
+
+/// Files that this run has written.
+static WRITTEN: Mutex<Vec<PathBuf>> = Mutex::new(Vec::new());
+
+/// Notes that a file was written: should the rest of the run fail, this is said.
+pub(crate) fn wrote(path: &Path) {
+    if let Ok(mut written) = WRITTEN.lock() {
+        written.push(path.to_owned());
+    }
+}
+
+/// The files that this run has written, in words.
+pub(crate) fn written() -> Option<String> {
+    let paths = WRITTEN.lock().ok()?.iter().map(|path| path.display().to_string()).collect::<Vec<_>>();
+    (!paths.is_empty()).then(|| paths.join(" and "))
+}
 
 /// Writes an answer to standard output, all of it or none: it is put together first.
 pub(crate) fn print(write: impl FnOnce(&mut dyn Write) -> Result<(), ReportError>) -> Result<(), Failure> {
@@ -93,5 +110,7 @@ pub(crate) fn save_bytes(path: &Path, force: bool, bytes: &[u8]) -> Result<(), F
     } else {
         None
     };
-    Ok(replace_bytes(path, before.as_deref(), bytes)?)
+    replace_bytes(path, before.as_deref(), bytes)?;
+    wrote(path);
+    Ok(())
 }

@@ -1,5 +1,6 @@
 //! A progress line on a terminal, for searches that last.
 
+use counterpoise::quantity::Time;
 use counterpoise::search::{Observer, Progress};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::io::IsTerminal;
@@ -9,7 +10,12 @@ use std::time::{Duration, Instant};
 /// A search that ends sooner shows nothing.
 const PATIENCE: Duration = Duration::from_millis(500);
 
-/// Set by Ctrl-C: the search ends with the best so far. A second one ends the program.
+/// A time limit as the clock takes it; one beyond what a clock holds is none.
+pub(crate) fn patience(limit: Time) -> Duration {
+    Duration::try_from_secs_f64(limit.s()).unwrap_or(Duration::MAX)
+}
+
+/// Set by Ctrl-C, or when the program is told to end: the search ends with the best so far. A second one ends the program.
 static INTERRUPTED: AtomicBool = AtomicBool::new(false);
 
 fn listen_for_interrupt() {

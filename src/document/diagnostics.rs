@@ -1,13 +1,25 @@
 //! What is wrong with a document, as data and as text.
 
 use super::locate::{Location, Place, locate};
+use super::node::shortened;
 use super::path::Path;
 use super::source::Source;
 use annotate_snippets::{AnnotationKind, Element, Group, Level, Origin, Renderer, Snippet};
+use std::collections::HashSet;
 use std::fmt;
+use std::sync::Arc;
 
 /// Problems shown in full; further ones are counted. Each costs a second reading of the text.
-const SHOWN: usize = 20;
+pub(super) const SHOWN: usize = 20;
+
+/// Problems that are kept; nobody reads that many.
+const KEPT: usize = 1000;
+
+/// Longest sentence about a problem, letters: what it quotes may be as long as the file.
+const LONGEST: usize = 400;
+
+/// Longest line that is shown under a message, bytes.
+const LONGEST_LINE: usize = 1000;
 
 /// One thing that is wrong.
 #[derive(Debug, Clone, PartialEq)]
@@ -60,9 +72,10 @@ impl Problem {
     /// One sentence: the row, where there is one, and what is wrong.
     #[must_use]
     pub fn message(&self) -> String {
+        let text = shortened(&self.text, LONGEST);
         match &self.row {
-            Some(row) => format!("{row}: {}", self.text),
-            None => self.text.clone(),
+            Some(row) => format!("{row}: {text}"),
+            None => text,
         }
     }
 
@@ -109,12 +122,12 @@ impl Problem {
         }
     }
 
-    /// Whether `other` only follows from this one: it is about the same value, or about something inside it.
-    fn covers(&self, other: &Self) -> bool {
-        match (&self.at, &other.at) {
-            (At::Path(_, Place::RepeatedKey), _) => self.at == other.at && self.file() == other.file(),
-            (At::Path(mine, _), At::Path(theirs, _)) => theirs.starts_with(mine) && self.file() == other.file(),
-            _ => false,
+    /// What this problem is about, if it has a place in a document: the file, the steps, and whether it is only about a key
+    /// that comes twice.
+    fn subject(&self) -> Option<Subject> {
+        match &self.at {
+            At::Path(path, place) => Some((self.source.shared_name(), path.clone(), *place == Place::RepeatedKey)),
+            At::File | At::Location(_) => None,
         }
     }
 
@@ -122,21 +135,45 @@ impl Problem {
         let message = self.message();
         let whole = Group::with_title(Level::ERROR.primary_title(&message));
         let group = match self.location() {
-            Some(location) => {
-                let span = AnnotationKind::Primary.span(location.start..location.end);
-                whole.element(Snippet::source(self.source.text()).path(self.file()).annotation(span))
+            Some(at) => {
+                let text = self.source.text();
+                let (first, line) = line_around(text, at);
+                if line.len() > LONGEST_LINE {
+                    whole.element(Origin::path(self.file()).line(at.line).char_column(at.column))
+                } else {
+                    let [from, to] = [at.start, at.end].map(|byte| byte.saturating_sub(first).min(line.len()));
+                    let number = at.line - text[first..at.start].matches('\n').count();
+                    let snippet = Snippet::source(line).line_start(number).path(self.file());
+                    whole.element(snippet.annotation(AnnotationKind::Primary.span(from..to)))
+                }
             }
             None => whole.element(Origin::path(self.file())),
         };
-        let help = self.help.as_deref().map(|help| Element::from(Level::HELP.message(help)));
+        let help = self.help.as_deref().map(|help| shortened(help, LONGEST));
+        let help = help.as_deref().map(|help| Element::from(Level::HELP.message(help)));
         renderer.render(&[group.elements(help)])
     }
 }
 
-/// All that is wrong in one run, in the order found.
+/// The line of a place and its first byte; the end of the text is shown on the last line that holds something.
+fn line_around(text: &str, at: Location) -> (usize, &str) {
+    let written = match text[at.start..].trim() {
+        "" => text[..at.start].trim_end().len(),
+        _ => at.start,
+    };
+    let first = text[..written].rfind('\n').map_or(0, |end| end + 1);
+    (first, text[first..].lines().next().unwrap_or_default())
+}
+
+/// File, steps into it, and whether it is only about a key that comes twice.
+type Subject = (Arc<str>, Path, bool);
+
+/// All that is wrong in one run, in the order found; the first thousand of it.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Diagnostics {
     problems: Vec<Problem>,
+    subjects: HashSet<Subject>,
+    more: bool,
 }
 
 impl Diagnostics {
@@ -149,13 +186,44 @@ impl Diagnostics {
     /// Adds a problem, unless one about the same value, or about what it is part of, is known already: the first is the
     /// cause, the rest follow from it.
     pub fn push(&mut self, problem: Problem) {
-        if !self.problems.iter().any(|known| known.covers(&problem)) {
-            self.problems.push(problem);
+        let subject = problem.subject();
+        if subject.as_ref().is_some_and(|subject| self.covers(subject)) {
+            return;
         }
+        if self.is_full() {
+            self.more = true;
+            return;
+        }
+        self.subjects.extend(subject);
+        self.problems.push(problem);
+    }
+
+    /// Whether a problem about this, or about what it is part of, is known.
+    fn covers(&self, (file, path, repeated): &Subject) -> bool {
+        let known = |path: Path, repeated: bool| self.subjects.contains(&(file.clone(), path, repeated));
+        let mut whole = Some(path.clone());
+        while let Some(path) = whole {
+            whole = path.parent();
+            if known(path, false) {
+                return true;
+            }
+        }
+        *repeated && known(path.clone(), true)
+    }
+
+    /// Whether no more problems are kept.
+    pub(super) fn is_full(&self) -> bool {
+        self.problems.len() >= KEPT
+    }
+
+    /// Says that there may be more than was found.
+    pub(super) fn cut_short(&mut self) {
+        self.more = true;
     }
 
     /// Adds those of another run.
     pub fn extend(&mut self, other: Self) {
+        self.more |= other.more;
         for problem in other.problems {
             self.push(problem);
         }
@@ -167,7 +235,7 @@ impl Diagnostics {
         self.problems.is_empty()
     }
 
-    /// How many problems there are.
+    /// How many problems are kept.
     #[must_use]
     pub fn len(&self) -> usize {
         self.problems.len()
@@ -191,8 +259,11 @@ impl Diagnostics {
     pub fn render(&self, colour: bool) -> String {
         let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
         let mut blocks: Vec<String> = self.iter().take(SHOWN).map(|p| p.render(&renderer)).collect();
-        if self.len() > SHOWN {
-            blocks.push(format!("... and {} more", self.len() - SHOWN));
+        match (self.len().saturating_sub(SHOWN), self.more) {
+            (0, false) => {}
+            (0, true) => blocks.push("... and there may be more: the rest was not checked".to_owned()),
+            (more, false) => blocks.push(format!("... and {more} more")),
+            (more, true) => blocks.push(format!("... and {more} more, and the rest was not checked")),
         }
         blocks.join("\n\n")
     }
@@ -200,7 +271,9 @@ impl Diagnostics {
 
 impl From<Problem> for Diagnostics {
     fn from(problem: Problem) -> Self {
-        Self { problems: vec![problem] }
+        let mut all = Self::new();
+        all.push(problem);
+        all
     }
 }
 

@@ -28,8 +28,13 @@ impl Location {
         while !source.text().is_char_boundary(start) {
             start -= 1;
         }
+        Self::at(source, at.line(), at.column(), start)
+    }
+
+    /// A byte of the text, widened to the scalar or bracket that stands there.
+    pub(super) fn at(source: &Source, line: usize, column: usize, start: usize) -> Self {
         let end = start + token_length(&source.text()[start..]);
-        Self { line: at.line(), column: at.column(), start, end }
+        Self { line, column, start, end }
     }
 
     /// A whole line, from 1.

@@ -1,8 +1,9 @@
 //! Strict YAML: every problem of a file at once, each with file, line, column, row id, key and what would be right.
 //!
 //! Catalogs, recipes, targets, boxes and jar logs are all read here. A document is one mapping of known keys, at most
-//! [`MAX_BYTES`] long. Refused, with a located message: unknown and repeated keys, keys without a value, NaN and
-//! infinity, a second document in the file, tags, and aliases that would blow the document up beyond its own length.
+//! [`MAX_BYTES`] long, with at most [`MAX_VALUES`] values, nested at most [`MAX_DEPTH`] deep. Refused, with a located
+//! message: unknown and repeated keys, keys without a value, NaN and infinity, a second document in the file, tags, and
+//! aliases that would blow the document up beyond twice its own length.
 //!
 //! ```
 //! use counterpoise::document::{self, Source};
@@ -24,6 +25,7 @@
 
 mod decode;
 mod diagnostics;
+mod guard;
 mod locate;
 mod node;
 mod opened;
@@ -33,6 +35,7 @@ mod source;
 mod suggest;
 
 pub use diagnostics::{Diagnostics, Problem};
+pub use guard::{MAX_DEPTH, MAX_VALUES};
 pub use locate::{Location, Place};
 pub(crate) use node::Node;
 pub use opened::{Document, read};

@@ -1,5 +1,6 @@
 //! A document as a tree that keeps repeated keys, so that they can be reported.
 
+use super::guard::{MAX_DEPTH, MAX_VALUES, too_deep, too_many};
 use serde::de::{Deserialize, DeserializeSeed, Deserializer, Error, MapAccess, SeqAccess, Visitor};
 use std::cell::Cell;
 use std::fmt;
@@ -26,10 +27,12 @@ pub(crate) enum Node {
 }
 
 impl Node {
-    /// Reads the next document of a YAML stream. `budget` is the number of values it may hold: aliases can make a small
-    /// file expand to more values than memory holds, but a document without them never has more values than bytes.
-    pub(super) fn read<'de, D: Deserializer<'de>>(yaml: D, budget: usize) -> Result<Self, D::Error> {
-        Seed { left: &Cell::new(budget) }.deserialize(yaml)
+    /// Reads the next document of a YAML stream whose text has `length` bytes. Aliases can make a small file expand to more
+    /// than memory holds, so what is read is counted: a document without them has fewer values than bytes, and its
+    /// texts are hardly longer than they stand there (an escape of two bytes gives three at most).
+    pub(super) fn read<'de, D: Deserializer<'de>>(yaml: D, length: usize) -> Result<Self, D::Error> {
+        let left = Cell::new(Left { values: MAX_VALUES, bytes: 2 * length + 1 });
+        Seed { left: &left, depth: 0 }.deserialize(yaml)
     }
 
     /// The value of a key.
@@ -40,6 +43,15 @@ impl Node {
         }
     }
 
+    /// Values in it, itself included.
+    pub(super) fn size(&self) -> usize {
+        match self {
+            Self::List(items) => 1 + items.iter().map(Self::size).sum::<usize>(),
+            Self::Map(entries) => 1 + entries.iter().map(|(_, value)| value.size()).sum::<usize>(),
+            _ => 1,
+        }
+    }
+
     /// How a message calls it.
     pub(super) fn words(&self) -> String {
         match self {
@@ -47,32 +59,55 @@ impl Node {
             Self::Truth(truth) => format!("`{truth}`"),
             Self::Whole(number) => number.to_string(),
             Self::Number(number) => number.to_string(),
-            Self::Text(text) => format!("the text `{}`", shortened(text)),
+            Self::Text(text) => format!("the text `{}`", shortened(text, 60)),
             Self::List(_) => "a list".to_owned(),
             Self::Map(_) => "a mapping".to_owned(),
         }
     }
 }
 
-fn shortened(text: &str) -> String {
+/// The start of a text, where it is long.
+pub(super) fn shortened(text: &str, letters: usize) -> String {
     let mut chars = text.chars();
-    let head: String = chars.by_ref().take(60).collect();
+    let head: String = chars.by_ref().take(letters).collect();
     if chars.next().is_some() { format!("{head}...") } else { head }
+}
+
+/// Said where aliases give more than was written.
+pub(super) const BLOWN_UP: &str = "aliases make this document longer than twice its text";
+
+/// What may still be read.
+#[derive(Clone, Copy)]
+struct Left {
+    values: usize,
+    bytes: usize,
 }
 
 #[derive(Clone, Copy)]
 struct Seed<'a> {
-    left: &'a Cell<usize>,
+    left: &'a Cell<Left>,
+    depth: usize,
+}
+
+impl Seed<'_> {
+    fn spend<E: Error>(self, values: usize, bytes: usize) -> Result<(), E> {
+        let left = self.left.get();
+        let bytes = left.bytes.checked_sub(bytes).ok_or_else(|| E::custom(BLOWN_UP))?;
+        let values = left.values.checked_sub(values).ok_or_else(|| E::custom(too_many()))?;
+        self.left.set(Left { values, bytes });
+        Ok(())
+    }
+
+    fn deeper<E: Error>(self) -> Result<Self, E> {
+        if self.depth == MAX_DEPTH { Err(E::custom(too_deep())) } else { Ok(Self { depth: self.depth + 1, ..self }) }
+    }
 }
 
 impl<'de> DeserializeSeed<'de> for Seed<'_> {
     type Value = Node;
 
     fn deserialize<D: Deserializer<'de>>(self, yaml: D) -> Result<Node, D::Error> {
-        match self.left.get().checked_sub(1) {
-            Some(left) => self.left.set(left),
-            None => return Err(D::Error::custom("aliases make this document longer than its text")),
-        }
+        self.spend(1, 1)?;
         yaml.deserialize_any(self)
     }
 }
@@ -117,21 +152,25 @@ impl<'de> Visitor<'de> for Seed<'_> {
     }
 
     fn visit_str<E: Error>(self, text: &str) -> Result<Node, E> {
+        self.spend(0, text.len())?;
         Ok(Node::Text(text.to_owned()))
     }
 
     fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Node, A::Error> {
+        let inner = self.deeper()?;
         let mut items = Vec::new();
-        while let Some(item) = list.next_element_seed(self)? {
+        while let Some(item) = list.next_element_seed(inner)? {
             items.push(item);
         }
         Ok(Node::List(items))
     }
 
     fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Node, A::Error> {
+        let inner = self.deeper()?;
         let mut entries = Vec::new();
         while let Some(Key(key)) = map.next_key()? {
-            entries.push((key, map.next_value_seed(self)?));
+            self.spend(1, key.len())?;
+            entries.push((key, map.next_value_seed(inner)?));
         }
         Ok(Node::Map(entries))
     }

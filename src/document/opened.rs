@@ -1,9 +1,10 @@
 //! Opening a document: text to tree to types, with everything that is wrong on the way.
 
 use super::decode::{Misfit, STAND_INS};
-use super::diagnostics::{Diagnostics, Problem};
+use super::diagnostics::{Diagnostics, Problem, SHOWN};
+use super::guard;
 use super::locate::{Location, Place};
-use super::node::Node;
+use super::node::{BLOWN_UP, Node, shortened};
 use super::path::{Path, Segment};
 use super::source::Source;
 use super::suggest;
@@ -12,6 +13,10 @@ use std::collections::BTreeSet;
 
 /// Structural faults after which reading a document is given up.
 const MOST_FAULTS: usize = 500;
+
+/// Values that are decoded in all: each fault costs a decoding of the document up to it, so a long document is given up after
+/// fewer faults, though not before what is shown.
+const MOST_DECODED: usize = 20_000_000;
 
 /// Reads a document into `T`.
 ///
@@ -41,10 +46,10 @@ impl Document {
     /// # Errors
     /// The text is empty, is no YAML, holds two documents, or is not a mapping at the top.
     pub fn open(source: &Source) -> Result<Self, Diagnostics> {
-        let budget = source.text().len() + 1;
+        guard::check(source)?;
         let mut stream = serde_yaml::Deserializer::from_str(source.text());
         let Some(first) = stream.next() else { return Err(empty(source)) };
-        let root = Node::read(first, budget).map_err(|error| bad_yaml(source, &error))?;
+        let root = Node::read(first, source.text().len()).map_err(|error| bad_yaml(source, &error))?;
         if stream.next().is_some() {
             return Err(second_document(source));
         }
@@ -119,6 +124,9 @@ impl Document {
     pub fn decode<T: DeserializeOwned>(&self) -> (Option<T>, Diagnostics) {
         let mut problems = Diagnostics::new();
         for path in &self.repeated {
+            if problems.is_full() {
+                break;
+            }
             let key = path.last_key().unwrap_or_default();
             let text = format!("`{key}` is given twice");
             problems.push(self.problem_at(path, Place::RepeatedKey, text).help("keep one of them"));
@@ -126,7 +134,8 @@ impl Document {
         let mut root = self.root.clone();
         self.refuse_hollow(&mut root, &Path::root(), &mut problems);
         let mut intended = Vec::new();
-        for _ in 0..MOST_FAULTS {
+        let tries = (MOST_DECODED / root.size()).clamp(SHOWN, MOST_FAULTS);
+        for _ in 0..tries {
             let error = match serde_path_to_error::deserialize::<_, T>(&root) {
                 Ok(value) => return (Some(value), problems),
                 Err(error) => error,
@@ -146,9 +155,10 @@ impl Document {
                 intended.extend(suggest::intended_key(key, known).map(|meant| owner.key(meant)));
             }
             if !stand_in(&mut root, &path, &misfit) {
-                break;
+                return (None, problems);
             }
         }
+        problems.cut_short();
         (None, problems)
     }
 
@@ -197,6 +207,10 @@ impl Document {
                     self.refuse_hollow(value, &path.key(key), problems);
                 }
             }
+            Node::Nothing if problems.is_full() => {
+                problems.cut_short();
+                *node = Node::StandIn(0);
+            }
             Node::Nothing => {
                 let problem = self.problem(path, format!("{key} has no value")).on_key();
                 let comma = key.bytes().all(|b| b.is_ascii_digit());
@@ -227,7 +241,7 @@ impl Document {
         };
         let Some(Node::List(items)) = self.root.get(list) else { return None };
         match items.get(*index)?.get("id") {
-            Some(Node::Text(id)) => Some(format!("{singular} row `{id}`")),
+            Some(Node::Text(id)) => Some(format!("{singular} row `{}`", shortened(id, 60))),
             _ => Some(format!("{singular} row {}", index + 1)),
         }
     }
@@ -361,9 +375,12 @@ fn bad_yaml(source: &Source, error: &serde_yaml::Error) -> Diagnostics {
         let text = "YAML tags are not read".to_owned();
         return Problem::at_location(source, location, text).help("write the value alone, without `!`").into();
     }
-    if reason.contains("aliases make") || reason.contains("repetition limit") {
-        let text = "aliases make this document longer than its text".to_owned();
-        return Problem::at_location(source, location, text).help("write the values out").into();
+    if reason.contains(BLOWN_UP) || reason.contains("repetition limit") {
+        return Problem::at_location(source, location, BLOWN_UP.to_owned()).help("write the values out").into();
+    }
+    let limit = [guard::too_deep(), guard::too_many()].into_iter().find(|limit| reason.contains(limit.as_str()));
+    if let Some(text) = limit {
+        return Problem::at_location(source, location, text).into();
     }
     Problem::at_location(source, location, format!("this is not valid YAML here: {reason}")).into()
 }

@@ -3,7 +3,7 @@
 use std::fmt;
 
 /// One step into a document.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub enum Segment {
     /// Into a mapping.
     Key(String),
@@ -12,7 +12,7 @@ pub enum Segment {
 }
 
 /// Steps from the top of a document to a value; shown like `beads[3].diameter_mm`.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Default)]
 pub struct Path(Vec<Segment>);
 
 impl Path {

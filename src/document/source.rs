@@ -13,13 +13,18 @@ pub const MAX_BYTES: u64 = 4 * 1024 * 1024;
 pub struct Source {
     name: Arc<str>,
     text: Arc<str>,
+    marked: bool,
 }
 
+/// Some editors put it before UTF-8 text.
+const BYTE_ORDER_MARK: &str = "\u{feff}";
+
 impl Source {
-    /// A text that is already in memory. A byte order mark at its start is dropped.
+    /// A text that is already in memory. A byte order mark at its start is no part of the text.
     #[must_use]
     pub fn new(name: &str, text: &str) -> Self {
-        Self { name: name.into(), text: text.strip_prefix('\u{feff}').unwrap_or(text).into() }
+        let bare = text.strip_prefix(BYTE_ORDER_MARK);
+        Self { name: name.into(), text: bare.unwrap_or(text).into(), marked: bare.is_some() }
     }
 
     /// Reads a file.
@@ -59,6 +64,16 @@ impl Source {
     #[must_use]
     pub fn name(&self) -> &str {
         &self.name
+    }
+
+    /// Another text as the file would hold it: with a byte order mark where this one has it.
+    #[must_use]
+    pub fn as_in_file(&self, text: &str) -> String {
+        format!("{}{text}", if self.marked { BYTE_ORDER_MARK } else { "" })
+    }
+
+    pub(super) fn shared_name(&self) -> Arc<str> {
+        self.name.clone()
     }
 
     /// The text.

@@ -1,5 +1,8 @@
 //! What was probably meant.
 
+/// Longest text that is compared, bytes: the work grows with its length, and no key or id is that long.
+const LONGEST: usize = 200;
+
 /// The candidate nearest to what was written: same after lower-casing, or at most a third of its letters away (never
 /// more than three edits, a swap of neighbours counting as one). Suggested, never assumed.
 ///
@@ -10,6 +13,9 @@
 /// ```
 #[must_use]
 pub fn closest<'a>(written: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    if written.len() > LONGEST {
+        return None;
+    }
     let written = written.to_lowercase();
     let limit = (written.chars().count() / 3).clamp(1, 3);
     candidates
@@ -30,7 +36,11 @@ const UNITS: [&str; 21] = [
 fn stem(key: &str) -> &str {
     let suffix = UNITS
         .iter()
-        .filter(|unit| key.len() > unit.len() + 1 && key.to_lowercase().ends_with(&format!("_{unit}")))
+        .filter(|unit| {
+            // By bytes, and ASCII alone: other letters may change their length with their case.
+            let (front, end) = key.as_bytes().split_at(key.len().saturating_sub(unit.len()));
+            front.len() > 1 && front.ends_with(b"_") && end.eq_ignore_ascii_case(unit.as_bytes())
+        })
         .map(|unit| unit.len() + 1)
         .max();
     &key[..key.len() - suffix.unwrap_or(0)]
@@ -60,5 +70,27 @@ pub(super) fn word_help(written: &str, known: &[&str]) -> String {
     match closest(written, known.iter().copied()) {
         Some(near) => format!("did you mean `{near}`?"),
         None => format!("it is one of {}", known.iter().map(|k| format!("`{k}`")).collect::<Vec<_>>().join(", ")),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn letters_that_change_length_with_their_case_are_no_trap() {
+        // The Kelvin sign is three bytes long, and one when it is lower-cased; the dotted capital I grows.
+        for key in ["mass_\u{212a}g", "\u{212a}_g", "mass_\u{130}n", "_g", "g", "", "\u{e9}_mm", "m\u{e9}_\u{e9}"] {
+            let help = key_help(key, &["mass_mg", "diameter_mm"]);
+            assert!(!help.is_empty(), "{key}");
+        }
+        assert_eq!(intended_key("mass_KG", &["mass_mg"]), Some("mass_mg"));
+        assert_eq!(stem("diameter_MM"), "diameter");
+        assert_eq!(stem("_mm"), "_mm");
+    }
+
+    #[test]
+    fn what_is_far_too_long_is_like_nothing() {
+        assert_eq!(closest(&"x".repeat(4_000_000), ["x"]), None);
     }
 }

@@ -3,7 +3,7 @@
 use super::JarLog;
 use super::schema::{EntryFile, JarLogFile, VERSION};
 use crate::catalog::Catalog;
-use crate::document::save::{SaveError, replace};
+use crate::document::save::{PATIENCE, SaveError, Turn};
 use crate::document::{Diagnostics, Document, Source};
 use std::path::Path;
 use thiserror::Error;
@@ -39,7 +39,7 @@ pub enum AppendError {
     Save(#[from] SaveError),
 }
 
-/// Tries when others write to the same log at the same time.
+/// Tries when others write to the same log without waiting for their turn.
 const TRIES: usize = 50;
 
 /// Adds entries to the end of a log; makes the log where there is none. The old log and the new one must both be sound, with
@@ -54,6 +54,7 @@ pub fn append(path: &Path, catalog: &Catalog, entries: &[EntryFile]) -> Result<J
         let log = JarLog::read(&Source::new(&name, text), super::folder_of(path))?;
         log.check_parts(catalog).map(|()| log)
     };
+    let turn = Turn::wait(path, PATIENCE)?;
     let mut last = None;
     for _ in 0..TRIES {
         let before = match std::fs::read_to_string(path) {
@@ -66,7 +67,7 @@ pub fn append(path: &Path, catalog: &Catalog, entries: &[EntryFile]) -> Result<J
         }
         let after = with_entries(&name, before.as_deref(), entries)?;
         let log = sound(&after).map_err(AppendError::Refused)?;
-        match replace(path, before.as_deref(), &after) {
+        match turn.replace(before.as_ref().map(String::as_bytes), after.as_bytes()) {
             Ok(()) => return Ok(log),
             // Somebody else added something meanwhile: add to that.
             Err(error @ (SaveError::Changed { .. } | SaveError::Exists { .. })) => last = Some(error),

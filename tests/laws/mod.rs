@@ -7,8 +7,10 @@
 mod alike_parts;
 mod bent_line;
 mod bounds;
+mod bounds_bite;
 mod buoyancy;
 mod degenerate;
+mod drag_elements;
 mod fall_targets;
 mod hang;
 mod milp;
@@ -24,7 +26,8 @@ mod units;
 mod vice;
 mod way_down;
 
-use proptest::test_runner::{Config, RngSeed};
+use proptest::strategy::{Strategy, ValueTree};
+use proptest::test_runner::{Config, RngAlgorithm, RngSeed, TestRng, TestRunner};
 
 /// So many cases, unless the environment says otherwise.
 fn cases(few: u32) -> Config {
@@ -35,4 +38,10 @@ fn cases(few: u32) -> Config {
         failure_persistence: None,
         ..Config::default()
     }
+}
+
+/// So many random values, always the same.
+fn some<S: Strategy>(strategy: S, count: usize) -> Vec<S::Value> {
+    let mut runner = TestRunner::new_with_rng(Config::default(), TestRng::deterministic_rng(RngAlgorithm::ChaCha));
+    (0..count).map(|_| strategy.new_tree(&mut runner).expect("no filter refuses").current()).collect()
 }

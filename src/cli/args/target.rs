@@ -5,7 +5,7 @@ use crate::failure::Failure;
 use crate::job;
 use clap::Args;
 use counterpoise::catalog::Catalog;
-use counterpoise::document::{Document, Path};
+use counterpoise::document::{Diagnostics, Document, Path};
 use counterpoise::quantity::{Angle, Interval, Length, Mass, Money, Speed, Time};
 use counterpoise::recipe_file::RecipeDocument;
 use counterpoise::wanted::{Assumption, Target, TargetError, TargetSpec};
@@ -146,8 +146,8 @@ impl TargetArgs {
             }
             None => own,
         };
-        let (target, assumptions) =
-            spec.overridden_by(self.flags()).resolve(catalog).map_err(|error| refused(&error))?;
+        let spec = spec.overridden_by(self.flags());
+        let (target, assumptions) = spec.resolve(catalog).map_err(|_| all_refused(&spec.faults(catalog)))?;
         Ok(Wanted { target, assumptions })
     }
 
@@ -155,7 +155,7 @@ impl TargetArgs {
     pub(crate) fn resolve(&self, catalog: &Catalog) -> Result<Wanted, Failure> {
         let flags = self.flags();
         let Some(path) = &self.target else {
-            let (target, assumptions) = flags.resolve(catalog).map_err(|error| refused(&error))?;
+            let (target, assumptions) = flags.resolve(catalog).map_err(|_| all_refused(&flags.faults(catalog)))?;
             return Ok(Wanted { target, assumptions });
         };
         let document = Document::open(&job::open(path)?)?;
@@ -164,13 +164,28 @@ impl TargetArgs {
             Some(spec) if problems.is_empty() => spec,
             _ => return Err(problems.into()),
         };
-        // A fault of the file alone is shown in the file; one that a flag brings in is a wrong option.
-        let (target, assumptions) =
-            spec.clone().overridden_by(flags).resolve(catalog).map_err(|error| match spec.resolve(catalog) {
-                Err(own) if own == error => error.problem(&document, &Path::root()).into(),
-                _ => refused(&error),
-            })?;
+        let both = spec.clone().overridden_by(flags);
+        let (target, assumptions) = both.resolve(catalog).map_err(|_| {
+            // A fault of the file alone is shown in the file; one that a flag brings in is a wrong option.
+            let own = spec.faults(catalog);
+            let (in_file, in_flags): (Vec<_>, Vec<_>) = both.faults(catalog).into_iter().partition(|f| own.contains(f));
+            let mut problems = Diagnostics::new();
+            in_file.iter().for_each(|fault| problems.push(fault.problem(&document, &Path::root())));
+            match (problems.is_empty(), in_flags.is_empty()) {
+                (true, _) => all_refused(&in_flags),
+                (false, true) => problems.into(),
+                (false, false) => Failure::Several(vec![problems.into(), all_refused(&in_flags)]),
+            }
+        })?;
         Ok(Wanted { target, assumptions })
+    }
+}
+
+/// Target errors in options.
+fn all_refused(faults: &[TargetError]) -> Failure {
+    match faults {
+        [one] => refused(one),
+        several => Failure::Several(several.iter().map(refused).collect()),
     }
 }
 

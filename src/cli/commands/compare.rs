@@ -4,6 +4,7 @@ use crate::args::{SupplyArgs, TEMPLATE, TargetArgs, read_recipe};
 use crate::failure::Failure;
 use crate::job::Job;
 use crate::outcome::Outcome;
+use crate::progress::patience;
 use clap::Args;
 use counterpoise::compare::swap::{Swap, SwapError};
 use counterpoise::compare::{SideResult, combinations, compare};
@@ -18,7 +19,6 @@ use counterpoise::search::tariff::{PackTariff, Tariff};
 use counterpoise::wanted::{Assumption, Facet};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
-use std::time::Duration;
 
 const EXAMPLES: &str = "Examples:
   counterpoise compare --size 12 --style jig --pattern slim-nymph --by bead.material
@@ -113,7 +113,7 @@ fn by(args: &CompareArgs, job: &Job) -> Result<Outcome, Failure> {
             Some("compare one attribute, or a coarser one, like bead.material".to_owned()),
         ));
     }
-    let line = job.search_line(args.time_limit.map(|t| Duration::from_secs_f64(t.s())));
+    let line = job.search_line(args.time_limit.map(patience));
     let sides = compare(&catalog, &wanted.target, &facets, &tariff, &line).map_err(wrong)?;
     drop(line);
     let (report, recipes) = compare_report(&sides, &facets, &catalog, &tariff);

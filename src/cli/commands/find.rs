@@ -5,6 +5,7 @@ use crate::failure::Failure;
 use crate::job::Job;
 use crate::outcome::Outcome;
 use crate::output::Destination;
+use crate::progress::patience;
 use clap::Args;
 use counterpoise::catalog::Catalog;
 use counterpoise::find::{Listing, Order, find};
@@ -15,7 +16,6 @@ use counterpoise::search::rank::Variety;
 use counterpoise::search::tariff::{PackTariff, Tariff};
 use counterpoise::spread::draws::Plan;
 use std::path::PathBuf;
-use std::time::Duration;
 
 const EXAMPLES: &str = "Examples:
   counterpoise find --size 8 --hang level
@@ -119,7 +119,7 @@ pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
     let catalog = job.catalog()?;
     let wanted = args.target.or_file(args.file.as_ref()).resolve(&catalog)?;
     let order = args.order(&catalog, &wanted)?;
-    let line = job.search_line(args.time_limit.map(|t| Duration::from_secs_f64(t.s())));
+    let line = job.search_line(args.time_limit.map(patience));
     let found = find(&catalog, &order, &line);
     drop(line);
     let answer = job.say_calibration(find_answer(&order, &found, &catalog, wanted.assumptions));

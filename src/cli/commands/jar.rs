@@ -4,6 +4,7 @@ use crate::args::TEMPLATE;
 use crate::failure::Failure;
 use crate::job::{self, Job};
 use crate::outcome::Outcome;
+use crate::output;
 use clap::{Args, Subcommand};
 use counterpoise::calibrate::{Model, entry_views};
 use counterpoise::document::{Diagnostics, Source};
@@ -72,7 +73,7 @@ struct AddArgs {
     log: PathBuf,
     /// Recipe of the fly: a file, or a name or id that the log knows already
     #[arg(long, value_name = "RECIPE", required_unless_present = "weighed")]
-    recipe: Option<String>,
+    recipe: Option<PathBuf>,
     /// A name for this very fly, where it is tested more than once
     #[arg(long, value_name = "NAME")]
     fly: Option<String>,
@@ -192,11 +193,14 @@ pub(crate) fn run(args: &JarArgs, job: &Job) -> Result<Outcome, Failure> {
         }
         Action::Add(add) => (append(&add.log, &catalog, &[add.entry()?])?, 1),
         Action::Import { log, table } => {
-            let entries = entries_from_csv(job::open(table)?.text())
-                .map_err(|e| Failure::usage(format!("{}: {e}", table.display()), None))?;
+            let table = job::open(table)?;
+            let entries = entries_from_csv(table.text()).map_err(|faults| faults.problems(table.name()))?;
             (append(log, &catalog, &entries)?, entries.len())
         }
     };
+    if let (Action::Add(AddArgs { log: path, .. }) | Action::Import { log: path, .. }, 1..) = (&args.action, added) {
+        output::wrote(path);
+    }
     // After adding, only what is new is shown.
     let first = if added == 0 { 0 } else { log.entries().len() - added };
     let model = Model::new(&catalog, log.entries())?;
@@ -257,19 +261,20 @@ impl AddArgs {
 
 /// The recipe as the entry names it. A file is taken over as it is now, since files change: in full the first time, by its id
 /// from then on.
-fn recipe(log: &Path, named: &str) -> Result<RecipeRef, Failure> {
+fn recipe(log: &Path, path: &Path) -> Result<RecipeRef, Failure> {
     let names = known_names(log)?;
+    let named = &*path.to_string_lossy();
     if names.iter().any(|known| known == named) && !named.ends_with(".yaml") {
         return Ok(RecipeRef::Named(named.to_owned()));
     }
-    if !Path::new(named).is_file() {
+    if !path.is_file() {
         let help = match counterpoise::document::closest(named, names.iter().map(String::as_str)) {
             Some(near) => format!("did you mean `{near}`?"),
             None => "give a recipe file, or a name or id that the log has already".to_owned(),
         };
         return Err(Failure::usage(format!("no recipe is called `{named}`"), Some(help)));
     }
-    let document = RecipeDocument::read(&job::open(named.as_ref())?)?;
+    let document = RecipeDocument::read(&job::open(path)?)?;
     let id = document.recipe().id();
     Ok(match names.contains(&id) {
         true => RecipeRef::Named(id),

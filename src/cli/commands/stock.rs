@@ -4,9 +4,10 @@ use crate::args::{AllowanceArgs, Format, RecipeArgs, TEMPLATE};
 use crate::failure::Failure;
 use crate::job::{self, Job};
 use crate::outcome::Outcome;
+use crate::output;
 use clap::{Args, Subcommand};
 use counterpoise::catalog::Catalog;
-use counterpoise::document::save;
+use counterpoise::document::save::{PATIENCE, Turn};
 use counterpoise::part::{Kind, PackUnit};
 use counterpoise::purchase::{Amounts, PartId};
 use counterpoise::quantity::Length;
@@ -123,11 +124,13 @@ pub(crate) fn run(args: &StockArgs, job: &Job) -> Result<Outcome, Failure> {
 }
 
 fn take(job: &Job, catalog: &Catalog, path: &Path, needed: &Amounts, dry_run: bool) -> Result<Outcome, Failure> {
+    let turn = Turn::wait(path, PATIENCE)?;
     let file = StockFile::read(&job::open(path)?, catalog)?;
     match stock::take(&file.stock, needed) {
         Ok(rest) => {
             if !dry_run {
-                file.save(path, &rest, catalog)?;
+                file.save(&turn, &rest, catalog)?;
+                output::wrote(path);
             }
             print(job, catalog, &rest, Vec::new(), !dry_run)?;
             Ok(Outcome::Met)
@@ -149,13 +152,16 @@ fn add(
     path: &Path,
 ) -> Result<Outcome, Failure> {
     let part = part(catalog, kind, id)?;
+    let turn = Turn::wait(path, PATIENCE)?;
     let source = if path.exists() { Some(StockFile::read(&job::open(path)?, catalog)?) } else { None };
     let before = source.as_ref().map(|file| file.stock.clone()).unwrap_or_default();
     let more = added(catalog, &before, &part, amount)?;
     match source {
-        Some(file) => file.save(path, &more, catalog)?,
-        None => save::replace(path, None, &StockFile::fresh(&more))?,
+        Some(file) => file.save(&turn, &more, catalog)?,
+        None => turn.replace(None, StockFile::fresh(&more).as_bytes())?,
     }
+    drop(turn);
+    output::wrote(path);
     print(job, catalog, &more, Vec::new(), true)?;
     Ok(Outcome::Met)
 }
