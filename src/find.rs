@@ -7,9 +7,8 @@ use crate::search::rank::{Candidate, Variety};
 use crate::search::refine::centred;
 use crate::search::tariff::Tariff;
 use crate::search::{Found, Observer, Wish, pareto::front, search, search_by};
-use crate::spread::chance::{Chance, chance};
-use crate::spread::draws::{Draws, Plan};
-use crate::wanted::Target;
+use crate::spread::{Shares, shares};
+use crate::wanted::{Counted, ShareFloor, Target};
 
 /// What a list holds and in which order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -17,16 +16,24 @@ pub enum Listing {
     /// The cheapest first.
     #[default]
     Cheapest,
-    /// The surest first, of the cheapest that are asked for their chance.
+    /// The surest first, of the cheapest 200.
     Surest,
     /// Recipes that no other beats in cost, margin and sink rate at once.
     Front,
 }
 
+/// Share of flies that must come out right where nothing is said.
+pub const LEAST_SHARE: f64 = 0.8;
+
+/// Cheapest recipes of which the surest are listed first.
+const POOL: usize = 200;
+/// The same with one for each bead or idea: those are few, and the search has to look far for them.
+const SMALL_POOL: usize = 50;
+
 /// What is wanted of a list of recipes.
 #[derive(Debug, Clone)]
 pub struct Order {
-    /// What each recipe must do.
+    /// What each recipe must do, the share of flies that come out right included.
     pub target: Target,
     /// What is cheap.
     pub tariff: Tariff,
@@ -36,36 +43,30 @@ pub struct Order {
     pub top: usize,
     /// How different they are.
     pub variety: Variety,
-    /// Least share of flies that come out right, if one is asked for.
-    pub min_chance: Option<f64>,
     /// Centre each recipe on this finer step of foam length and wrap position.
     pub fine_step: Option<Microns>,
-    /// Flies drawn for the chance.
-    pub draws: Plan,
 }
 
 impl Order {
-    /// The five cheapest recipes in material, each of other parts.
+    /// The five cheapest recipes in material, each of other parts, of which at least 8 flies of 10 come out right.
     #[must_use]
     pub fn new(target: Target) -> Self {
+        let share = target.share.or(Some(ShareFloor { least: LEAST_SHARE, counted: Counted::Trimmed }));
         Self {
-            target,
+            target: Target { share, ..target },
             tariff: Tariff::Material,
             listing: Listing::Cheapest,
             top: 5,
             variety: Variety::default(),
-            min_chance: None,
             fine_step: None,
-            draws: Plan::default(),
         }
     }
 
-    /// How many of the cheapest are asked for their chance, where the chance decides. Different beads are few: to list
-    /// many of them, the search has to look far.
+    /// Of how many of the cheapest the surest are listed first.
     #[must_use]
     pub fn pool(&self) -> Option<usize> {
-        let asked = self.min_chance.is_some() || self.listing == Listing::Surest;
-        asked.then_some(if self.variety == Variety::Bead { 50 } else { 200 })
+        let small = matches!(self.variety, Variety::Bead | Variety::Idea);
+        (self.listing == Listing::Surest).then_some(if small { SMALL_POOL } else { POOL })
     }
 }
 
@@ -74,12 +75,8 @@ impl Order {
 pub struct Answer<'a> {
     /// The recipes, and how the search ended.
     pub found: Found<'a>,
-    /// The chance of each recipe.
-    pub chances: Vec<Chance>,
-    /// Whether any recipe meets the target, its chance left aside.
-    pub any: bool,
-    /// The best chance of all recipes that were asked for it.
-    pub best_chance: Option<f64>,
+    /// The shares of each recipe that come out right.
+    pub shares: Vec<Shares>,
     /// Why nothing meets the target, if that is proven.
     pub explanation: Option<Explanation<'a>>,
 }
@@ -100,32 +97,23 @@ pub fn find<'a>(catalog: &'a Catalog, order: &Order, observer: &dyn Observer) ->
             *candidate = centred(candidate, target, &order.tariff, step);
         }
     }
-    let any = !found.candidates.is_empty();
-    let (chances, best_chance) = by_chance(order, &mut found);
-    let explanation = (!any && found.proven()).then(|| explain(catalog, target, observer));
-    Answer { found, chances, any, best_chance, explanation }
+    let shares = with_shares(order, &mut found);
+    let explanation = (found.candidates.is_empty() && found.proven()).then(|| explain(catalog, target, observer));
+    Answer { found, shares, explanation }
 }
 
-/// The chance of each recipe; where the chance decides, those that have enough of it, the best first if so ranked. And
-/// the best chance of all that were asked.
-fn by_chance(order: &Order, found: &mut Found) -> (Vec<Chance>, Option<f64>) {
-    let draws = Draws::new(order.draws);
-    let mut list: Vec<(Candidate, Chance)> =
-        found.candidates.iter().map(|c| (*c, chance(&c.fly, &order.target, &draws))).collect();
-    let best = list.iter().map(|(_, chance)| chance.probability).reduce(f64::max);
-    if let Some(least) = order.min_chance {
-        list.retain(|(_, chance)| chance.probability >= least);
-    }
+/// The shares of each recipe; where the surest come first, in that order.
+fn with_shares(order: &Order, found: &mut Found) -> Vec<Shares> {
+    let mut list: Vec<(Candidate, Shares)> =
+        found.candidates.iter().map(|candidate| (*candidate, shares(&candidate.fly, &order.target))).collect();
     if order.listing == Listing::Surest {
-        // A stable sort: at equal chance the cheaper one stays first.
-        list.sort_by(|a, b| b.1.probability.total_cmp(&a.1.probability));
-    }
-    if order.pool().is_some() {
+        // A stable sort: of those as sure the cheaper one stays first.
+        list.sort_by(|a, b| b.1.counted().total_cmp(&a.1.counted()));
         list.truncate(order.top);
     }
-    let (candidates, chances) = list.into_iter().unzip();
+    let (candidates, shares) = list.into_iter().unzip();
     found.candidates = candidates;
-    (chances, best)
+    shares
 }
 
 /// The front, with the certificate of the search for its cheapest recipe.

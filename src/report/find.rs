@@ -7,7 +7,8 @@ use super::{ReportError, table};
 use crate::catalog::Catalog;
 use crate::find::{self, Order};
 use crate::report::sheet::Sheet;
-use crate::wanted::Assumption;
+use crate::spread::Shares;
+use crate::wanted::{Assumption, Counted, Target};
 use serde::Serialize;
 
 /// What a search says besides its recipes.
@@ -25,25 +26,26 @@ pub struct FindReport {
 pub fn find_report(order: &Order, found: &find::Answer, catalog: &Catalog) -> (FindReport, Vec<RecipeReport>) {
     let target = &order.target;
     let explanation = found.explanation.as_ref().map(|e| explanation_report(e, target, catalog));
-    let list = found.found.candidates.iter().zip(&found.chances).enumerate();
+    let list = found.found.candidates.iter().zip(&found.shares).enumerate();
     let recipes: Vec<RecipeReport> = list
-        .map(|(i, (candidate, chance))| {
+        .map(|(i, (candidate, shares))| {
             let outlay = (!order.tariff.is_material()).then_some(candidate.price);
             let report = RecipeReport::judged(&candidate.fly, target, &catalog.currency);
-            report.ranked(i + 1).with_outlay(outlay).with_chance(chance, order.min_chance)
+            report
+                .ranked(i + 1)
+                .with_outlay(outlay)
+                .with_shares(counted(shares, target), target.share.map(|floor| floor.least))
         })
         .collect();
-    let empty = match (recipes.is_empty() && explanation.is_none(), found.any, order.pool()) {
-        (false, ..) => None,
-        (true, true, pool) => Some(format!(
-            "Recipes meet the target, but none of the cheapest {} has the chance asked for: the best has {:.0} %.\n\
-             A wider --tolerance helps; so does trimming in the jar, which `stages` counts.",
-            pool.unwrap_or_default(),
-            found.best_chance.unwrap_or_default() * 100.0
-        )),
-        (true, false, _) => Some("Nothing was found before the search was stopped.".to_owned()),
-    };
+    let empty = (recipes.is_empty() && explanation.is_none())
+        .then(|| "Nothing was found before the search was stopped.".to_owned());
     (FindReport { explanation, empty }, recipes)
+}
+
+/// The shares, without the trimmed one where flies left alone are asked for.
+fn counted(shares: &Shares, target: &Target) -> Shares {
+    let as_tied = target.share.is_some_and(|floor| floor.counted == Counted::AsTied);
+    Shares { trimmed: shares.trimmed.filter(|_| !as_tied), ..*shares }
 }
 
 /// The whole answer. `assumptions` are those of the target.
@@ -55,11 +57,17 @@ pub fn find_answer(
     assumptions: Vec<Assumption>,
 ) -> Answer<FindReport> {
     let (body, recipes) = find_report(order, found, catalog);
-    let drawn = recipes.first().and_then(|r| r.chance.as_ref()).map(|c| format!("chance by {}", c.method));
-    let pooled = order.pool().map(|pool| {
-        format!("the chance is asked of the cheapest {pool} that the variety leaves; a dearer one may have more")
+    let floor = order.target.share.filter(|floor| floor.least > 0.0).map(|floor| {
+        let how = match floor.counted {
+            Counted::Trimmed => "trimmed in the jar where they can be",
+            Counted::AsTied => "tied as written and left alone",
+        };
+        format!("at least {:.0} % of flies come out right, {how}", floor.least * 100.0)
     });
-    let said = [("seed", drawn), ("variety", pooled)];
+    let pooled = order
+        .pool()
+        .map(|pool| format!("the surest of the cheapest {pool} that the variety leaves; a dearer one may be surer"));
+    let said = [("min_chance", floor), ("variety", pooled)];
     Answer::with_body("find", body)
         .with_recipes(recipes)
         .assuming(assumptions)

@@ -4,7 +4,7 @@
 //! decide against a recipe that forgives more.
 
 use crate::assess::Judgement;
-use crate::fly::{Fly, FrontMount};
+use crate::fly::{Fly, FrontMount, Idea};
 use crate::quantity::Money;
 use std::cmp::Ordering;
 
@@ -39,11 +39,13 @@ pub enum Variety {
     Parts,
     /// One for each hook, bead and mount.
     Bead,
+    /// One for each idea of balancing a fly: bead at the eye with tail foam, moulded head, wire without bead, ...
+    Idea,
 }
 
 impl Variety {
     /// All of them.
-    pub const ALL: [Self; 3] = [Self::Every, Self::Parts, Self::Bead];
+    pub const ALL: [Self; 4] = [Self::Every, Self::Parts, Self::Bead, Self::Idea];
 
     /// The word used on the command line.
     #[must_use]
@@ -52,6 +54,7 @@ impl Variety {
             Self::Every => "every",
             Self::Parts => "parts",
             Self::Bead => "bead",
+            Self::Idea => "idea",
         }
     }
 
@@ -67,6 +70,7 @@ impl Variety {
                         == b.foam.map(|f| (&f.foam.row.id, f.cut, f.seat))
             }
             Self::Bead => same_front(a, b),
+            Self::Idea => Idea::of(a) == Idea::of(b),
         }
     }
 }

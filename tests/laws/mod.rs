@@ -18,6 +18,7 @@ pub(crate) mod random_catalog;
 mod random_fly;
 mod rigid_body_engine;
 mod search_is_exhaustive;
+mod share_search;
 mod shares;
 mod slack_fall;
 mod snug;

@@ -14,7 +14,7 @@ use counterpoise::report::find::{find_answer, find_table};
 use counterpoise::report::{RecipeReport, ReportError, csv};
 use counterpoise::search::rank::Variety;
 use counterpoise::search::tariff::{PackTariff, Tariff};
-use counterpoise::spread::draws::Plan;
+use counterpoise::wanted::{Counted, ShareFloor, Target};
 use std::path::PathBuf;
 
 const EXAMPLES: &str = "Examples:
@@ -39,22 +39,22 @@ pub(crate) struct FindArgs {
     /// How many recipes to list
     #[arg(long, help_heading = "List", value_name = "N", default_value_t = 5, value_parser = clap::value_parser!(u16).range(1..=1000))]
     top: u16,
-    /// How different they are: every recipe, one for each set of parts, one for each bead
-    #[arg(long, value_name = "every|parts|bead", default_value = "parts", value_parser = ["every", "parts", "bead"],
+    /// How different they are: every recipe, one for each set of parts, one for each bead, one for each idea of balancing
+    #[arg(long, value_name = "every|parts|bead|idea", default_value = "parts",
+          value_parser = ["every", "parts", "bead", "idea"],
           hide_possible_values = true, help_heading = "List")]
     variety: String,
     /// What comes first: cheapest material in one fly; cheapest outlay, whole packs to buy for --flies, less --stock; or
-    /// the best chance among the cheapest 200 that the variety leaves, 50 with one for each bead
+    /// the surest of the cheapest 200 that the variety leaves, 50 with one for each bead or idea
     #[arg(long, value_name = "material|outlay|chance", default_value = "material",
           value_parser = ["material", "outlay", "chance"], hide_possible_values = true, help_heading = "List")]
     rank: String,
-    /// Leave out recipes of which fewer flies, tied within the spreads, meet the whole target, like 80%; asked of the
-    /// cheapest 200 that the variety leaves, 50 with one for each bead
-    #[arg(long, value_name = "SHARE", value_parser = share, help_heading = "List")]
-    min_chance: Option<f64>,
-    /// Seed of the flies that are drawn for the chance
-    #[arg(long, value_name = "N", default_value_t = Plan::default().seed, help_heading = "List")]
-    seed: u64,
+    /// Least share of flies that come out right, trimmed in the jar where they can be; 0% asks for none
+    #[arg(long, value_name = "SHARE", value_parser = share, default_value = "80%", help_heading = "List")]
+    min_chance: f64,
+    /// The share asked for is that of flies tied as written and left alone
+    #[arg(long, help_heading = "List")]
+    as_tied: bool,
     /// How many flies the outlay is for
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=100_000),
           help_heading = "List")]
@@ -82,6 +82,12 @@ pub(crate) struct FindArgs {
 }
 
 impl FindArgs {
+    /// The share asked for.
+    fn floor(&self) -> Option<ShareFloor> {
+        let counted = if self.as_tied { Counted::AsTied } else { Counted::Trimmed };
+        (self.min_chance > 0.0).then_some(ShareFloor { least: self.min_chance, counted })
+    }
+
     fn order(&self, catalog: &Catalog, wanted: &Wanted) -> Result<Order, Failure> {
         let (owned, allowance) = (self.supply.owned(catalog)?, self.supply.allowance()?);
         let fine_step = self.fine_step.map(|step| {
@@ -90,7 +96,7 @@ impl FindArgs {
             })
         });
         Ok(Order {
-            target: wanted.target.clone(),
+            target: Target { share: self.floor(), ..wanted.target.clone() },
             tariff: match self.rank.as_str() {
                 "outlay" => Tariff::Packs(PackTariff::new(self.flies, owned, allowance)),
                 _ => Tariff::Material,
@@ -102,9 +108,7 @@ impl FindArgs {
             },
             top: usize::from(self.top),
             variety: Variety::ALL.into_iter().find(|v| v.word() == self.variety).unwrap_or_default(),
-            min_chance: self.min_chance,
             fine_step: fine_step.transpose()?,
-            draws: Plan { seed: self.seed, ..Plan::default() },
         })
     }
 }
@@ -130,7 +134,7 @@ pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
     if let Some(destination) = save {
         save_recipe(args, job, &answer.recipes, &destination)?;
     }
-    Ok(match (answer.recipes.is_empty(), found.any || found.found.proven()) {
+    Ok(match (answer.recipes.is_empty(), found.found.proven()) {
         (false, _) => Outcome::Met,
         (true, true) => Outcome::NotMet,
         (true, false) => Outcome::Stopped,

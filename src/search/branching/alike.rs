@@ -4,7 +4,7 @@
 //! kind is out once its least price is more cents than the best of that kind that was found: the best of the kind is then
 //! listed, or shut out by better ones, and shuts out the node with it.
 
-use crate::fly::{Fly, FrontMount};
+use crate::fly::{Fly, FrontMount, FrontWeight, Idea};
 use crate::part::Cut;
 use crate::recipe::Seat;
 use crate::search::rank::{Candidate, Variety, cents};
@@ -14,6 +14,13 @@ use crate::search::space::node::{FoamSet, Node, WrapSet};
 use std::collections::HashMap;
 
 /// What recipes of one kind have in common.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+enum Kind<'a> {
+    Parts(Alike<'a>),
+    Idea(Idea),
+}
+
+/// The parts that recipes of one kind have in common.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 struct Alike<'a> {
     hook: &'a str,
@@ -34,7 +41,7 @@ struct Rest<'a> {
 #[derive(Debug, Default)]
 pub(in crate::search) struct Kinds<'a> {
     variety: Variety,
-    best: HashMap<Alike<'a>, i64>,
+    best: HashMap<Kind<'a>, i64>,
 }
 
 impl<'a> Kinds<'a> {
@@ -57,7 +64,11 @@ impl<'a> Kinds<'a> {
     }
 }
 
-fn of_fly<'a>(variety: Variety, fly: &Fly<'a>) -> Alike<'a> {
+fn of_fly<'a>(variety: Variety, fly: &Fly<'a>) -> Kind<'a> {
+    if variety == Variety::Idea { Kind::Idea(Idea::of(fly)) } else { Kind::Parts(parts_of_fly(variety, fly)) }
+}
+
+fn parts_of_fly<'a>(variety: Variety, fly: &Fly<'a>) -> Alike<'a> {
     let front = fly.bead.map(|(bead, mount)| {
         let pin = match mount {
             FrontMount::Eye => None,
@@ -73,7 +84,40 @@ fn of_fly<'a>(variety: Variety, fly: &Fly<'a>) -> Alike<'a> {
 }
 
 /// The kind of a node; `None` where it may hold several.
-fn of_node<'a>(variety: Variety, context: &Context<'_, 'a>, node: &Node) -> Option<Alike<'a>> {
+fn of_node<'a>(variety: Variety, context: &Context<'_, 'a>, node: &Node) -> Option<Kind<'a>> {
+    if variety == Variety::Idea {
+        idea_of_node(context, node).map(Kind::Idea)
+    } else {
+        parts_of_node(variety, context, node).map(Kind::Parts)
+    }
+}
+
+fn idea_of_node(context: &Context, node: &Node) -> Option<Idea> {
+    let front = match (node.front, context.tables.hook.head.is_some(), node.wraps) {
+        (_, true, _) => FrontWeight::Head,
+        (FrontSet::Eye(_), ..) => FrontWeight::EyeBead,
+        (FrontSet::Pin(..), ..) => FrontWeight::PinBead,
+        (FrontSet::None, _, WrapSet::None) => FrontWeight::Hook,
+        (FrontSet::None, ..) => FrontWeight::Wire,
+    };
+    let seat = |index: u32| context.shelf.foams[context.tables.counts.foams[index as usize].family as usize].seat;
+    let foam = match node.foam {
+        FoamSet::None => None,
+        FoamSet::Family { index, .. } => Some(seat(index)),
+        FoamSet::Families(_) if context.tables.foam_tree.is_empty() => return None,
+        FoamSet::Families(index) => {
+            let run = context.tables.foam_tree.node(index);
+            let first = seat(run.from);
+            if !(run.from..run.to).all(|i| seat(i) == first) {
+                return None;
+            }
+            Some(first)
+        }
+    };
+    Some(Idea { front, foam })
+}
+
+fn parts_of_node<'a>(variety: Variety, context: &Context<'_, 'a>, node: &Node) -> Option<Alike<'a>> {
     let shelf = context.shelf;
     let hook = context.tables.hook;
     let front = match node.front {

@@ -77,7 +77,7 @@ pub struct Explanation<'a> {
 
 /// Recipes judged before a question is given up. A count, not a time: the answer is the same on any machine.
 const MOST_EVALUATED: u64 = 50_000;
-/// The same where each of them may be followed in time.
+/// The same where each of them may be followed in time, or asked for its share.
 const MOST_FOLLOWED: u64 = 2_000;
 /// Rounds of the search before a question is given up.
 const MOST_ROUNDS: u32 = 60;
@@ -126,7 +126,8 @@ struct Asker<'s, 'a> {
 impl<'a> Asker<'_, 'a> {
     fn cheapest(&self, target: &Target) -> Option<Candidate<'a>> {
         let wish = Wish { top: 1, variety: Variety::Every };
-        let most = if target.fall.takes_a_history() { MOST_FOLLOWED } else { MOST_EVALUATED };
+        let slow = target.fall.takes_a_history() || target.share.is_some();
+        let most = if slow { MOST_FOLLOWED } else { MOST_EVALUATED };
         let (evaluated, rounds) = (AtomicU64::new(0), AtomicU32::new(0));
         let limited = Limited { observer: self.observer, evaluated, most, rounds };
         let found = search(self.catalog, target, wish, &limited);

@@ -2,8 +2,8 @@
 
 use crate::fly::{self, Conditions};
 use crate::part::{Dressing, Hook};
-use crate::physics::body::Label;
 use crate::recipe::Seat;
+use crate::physics::body::Label;
 use crate::search::bounds::contribution::Contribution;
 use crate::search::bounds::foam_law::FoamLaw;
 use crate::search::bounds::lagrange::{self, MultiplierSets};
@@ -245,11 +245,12 @@ fn sideways(hook: &Hook, shelf: &Shelf, target: &Target, counts: &HookCounts) ->
     let mut most: f64 = 0.0;
     for foam in &counts.foams {
         let family = foam.family as usize;
-        // Only foam in the tail is trimmed.
-        if shelf.foams[family].seat != Seat::Tail {
+        let seat = shelf.foams[family].seat;
+        // Foam along the shank lies under the dressing: it is not trimmed.
+        if matches!(seat, Seat::Back | Seat::Belly) {
             continue;
         }
-        let law = shelf.deep.laws[family].on(hook, Seat::Tail);
+        let law = shelf.deep.laws[family].on(hook, seat);
         let lengths = (f64::from(foam.steps.0) * step, f64::from(foam.steps.1) * step);
         most = middles.iter().map(|middle| law.sideways(*middle, lengths)).fold(most, f64::max);
     }

@@ -1,0 +1,84 @@
+//! The share of flies that come out right as a requirement: the fast search still gives what trying everything gives, and a
+//! plain question gets an answer that comes out right.
+
+use super::cases;
+use super::random_catalog::{catalog, target};
+use counterpoise::catalog::Catalog;
+use counterpoise::find::{Order, find};
+use counterpoise::physics::friction;
+use counterpoise::quantity::Angle;
+use counterpoise::search::exhaustive::exhaustive;
+use counterpoise::search::rank::Variety;
+use counterpoise::search::{Unwatched, Wish, search};
+use counterpoise::spread::shares;
+use counterpoise::wanted::{Counted, ShareFloor, Target, TargetSpec};
+use proptest::prelude::*;
+use proptest::sample::select;
+use rayon::ThreadPoolBuilder;
+
+proptest! {
+    #![proptest_config(cases(24))]
+
+    #[test]
+    fn with_a_share_asked_the_fast_search_is_the_slow_one(
+        catalog in catalog(), target in target(), least in select(vec![0.2, 0.5, 0.7, 0.8, 0.9]), trimmed in any::<bool>(),
+        top in select(vec![1, 3, 8]), variety in select(Variety::ALL.to_vec())
+    ) {
+        let counted = if trimmed { Counted::Trimmed } else { Counted::AsTied };
+        let target = Target { share: Some(ShareFloor { least, counted }), ..target };
+        let wish = Wish { top, variety };
+        let (best, _) = exhaustive(&catalog, &target, wish);
+        let on = |threads: usize| {
+            let pool = ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+            pool.install(|| search(&catalog, &target, wish, &Unwatched))
+        };
+        let (alone, crowd) = (on(1), on(8));
+        prop_assert_eq!(&alone, &crowd);
+        prop_assert_eq!(alone.candidates.as_slice(), best.list());
+        prop_assert!(alone.proven() && alone.tally.total() == alone.space);
+        for candidate in &alone.candidates {
+            prop_assert!(candidate.share.unwrap() >= least);
+        }
+    }
+}
+
+fn asked(least: f64, change: impl Fn(&mut TargetSpec)) -> (Catalog, Target) {
+    let catalog = Catalog::built_in().unwrap();
+    let mut spec = TargetSpec { size: vec![8], hang: Some(Angle::from_deg(0.0)), ..TargetSpec::default() };
+    change(&mut spec);
+    let target = spec.resolve(&catalog).unwrap().0;
+    let share = Some(ShareFloor { least, counted: Counted::Trimmed });
+    (catalog, Target { share, ..target })
+}
+
+#[test]
+fn a_plain_question_gets_flies_that_come_out_right() {
+    for (size, style) in [(8, None), (12, Some("jig"))] {
+        let (catalog, target) = asked(0.8, |s| {
+            s.size = vec![size];
+            s.style = style.into_iter().map(String::from).collect();
+        });
+        let answer = find(&catalog, &Order { top: 1, ..Order::new(target.clone()) }, &Unwatched);
+        let (first, shares) = (answer.found.candidates[0], answer.shares[0]);
+        assert!(answer.found.proven() && shares.counted() >= 0.8, "{shares:?}");
+        // Not one that friction in the eye holds anywhere: its lever is several times that of friction.
+        let moments = counterpoise::fly::body(&first.fly, &target.conditions).moments(target.conditions.water.density);
+        let lever = friction::lever(first.fly.hook.eye_inner_diameter, target.hands.eye_friction);
+        assert!(moments.magnitude() > 4.0 * moments.weight * lever, "{}", first.fly.recipe());
+        // The bound does its work: what is left out for its share is most of what is cheap.
+        assert!(answer.found.tally.share > 1_000_000, "{:?}", answer.found.tally);
+    }
+}
+
+#[test]
+fn a_wider_question_has_no_worse_an_answer() {
+    let narrow = asked(0.6, |s| s.only = vec!["foam=none".into()]);
+    let wide = asked(0.6, |_| {});
+    let cheapest = |(catalog, target): &(Catalog, Target)| {
+        let found = search(catalog, target, Wish { top: 1, variety: Variety::Every }, &Unwatched);
+        assert!(found.proven());
+        found.candidates.first().map(|c| (c.price, shares(&c.fly, target).counted()))
+    };
+    let (narrow, wide) = (cheapest(&narrow).unwrap(), cheapest(&wide).unwrap());
+    assert!(wide.0 <= narrow.0 && narrow.1 >= 0.6 && wide.1 >= 0.6, "{narrow:?} {wide:?}");
+}
