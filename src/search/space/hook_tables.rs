@@ -2,8 +2,8 @@
 
 use crate::fly::{self, Conditions};
 use crate::part::{Dressing, Hook};
-use crate::recipe::Seat;
 use crate::physics::body::Label;
+use crate::recipe::Seat;
 use crate::search::bounds::contribution::Contribution;
 use crate::search::bounds::foam_law::FoamLaw;
 use crate::search::bounds::lagrange::{self, MultiplierSets};
