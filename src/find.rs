@@ -25,6 +25,14 @@ pub enum Listing {
 /// Share of flies that must come out right where nothing is said.
 pub const LEAST_SHARE: f64 = 0.8;
 
+/// The share that is asked for where nothing is said: none where a target takes a history in time, since the share of each
+/// recipe then takes dozens of them.
+#[must_use]
+pub fn usual_floor(target: &Target) -> Option<ShareFloor> {
+    let quick = !target.fall.takes_a_history();
+    quick.then_some(ShareFloor { least: LEAST_SHARE, counted: Counted::Trimmed })
+}
+
 /// Cheapest recipes of which the surest are listed first.
 const POOL: usize = 200;
 /// The same with one for each bead or idea: those are few, and the search has to look far for them.
@@ -48,10 +56,10 @@ pub struct Order {
 }
 
 impl Order {
-    /// The five cheapest recipes in material, each of other parts, of which at least 8 flies of 10 come out right.
+    /// The five cheapest recipes in material, each of other parts, of which the usual share of flies comes out right.
     #[must_use]
     pub fn new(target: Target) -> Self {
-        let share = target.share.or(Some(ShareFloor { least: LEAST_SHARE, counted: Counted::Trimmed }));
+        let share = target.share.or_else(|| usual_floor(&target));
         Self {
             target: Target { share, ..target },
             tariff: Tariff::Material,

@@ -8,7 +8,7 @@ use crate::output::Destination;
 use crate::progress::patience;
 use clap::Args;
 use counterpoise::catalog::Catalog;
-use counterpoise::find::{Listing, Order, find};
+use counterpoise::find::{Listing, Order, find, usual_floor};
 use counterpoise::quantity::{Length, Microns, Time};
 use counterpoise::report::find::{find_answer, find_table};
 use counterpoise::report::{RecipeReport, ReportError, csv};
@@ -49,9 +49,10 @@ pub(crate) struct FindArgs {
     #[arg(long, value_name = "material|outlay|chance", default_value = "material",
           value_parser = ["material", "outlay", "chance"], hide_possible_values = true, help_heading = "List")]
     rank: String,
-    /// Least share of flies that come out right, trimmed in the jar where they can be; 0% asks for none
-    #[arg(long, value_name = "SHARE", value_parser = share, default_value = "80%", help_heading = "List")]
-    min_chance: f64,
+    /// Least share of flies that come out right, trimmed in the jar where they can be; 0% asks for none. When not given:
+    /// 80%, or none where the target takes a history in time (slack line, time to a depth, dive)
+    #[arg(long, value_name = "SHARE", value_parser = share, help_heading = "List")]
+    min_chance: Option<f64>,
     /// The share asked for is that of flies tied as written and left alone
     #[arg(long, help_heading = "List")]
     as_tied: bool,
@@ -83,9 +84,11 @@ pub(crate) struct FindArgs {
 
 impl FindArgs {
     /// The share asked for.
-    fn floor(&self) -> Option<ShareFloor> {
+    fn floor(&self, target: &Target) -> Option<ShareFloor> {
         let counted = if self.as_tied { Counted::AsTied } else { Counted::Trimmed };
-        (self.min_chance > 0.0).then_some(ShareFloor { least: self.min_chance, counted })
+        let usual = usual_floor(target).map_or(0.0, |floor| floor.least);
+        let least = self.min_chance.unwrap_or(usual);
+        (least > 0.0).then_some(ShareFloor { least, counted })
     }
 
     fn order(&self, catalog: &Catalog, wanted: &Wanted) -> Result<Order, Failure> {
@@ -96,7 +99,7 @@ impl FindArgs {
             })
         });
         Ok(Order {
-            target: Target { share: self.floor(), ..wanted.target.clone() },
+            target: Target { share: self.floor(&wanted.target), ..wanted.target.clone() },
             tariff: match self.rank.as_str() {
                 "outlay" => Tariff::Packs(PackTariff::new(self.flies, owned, allowance)),
                 _ => Tariff::Material,
