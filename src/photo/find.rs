@@ -9,6 +9,9 @@ const SHARE: f32 = 0.3;
 const LEAST_SHARE: f64 = 5e-4;
 /// Most pieces that are looked at.
 const MOST: usize = 6;
+/// Differences that a piece is first looked for above: where the fly lies before the edge of something pale, a low one
+/// joins the two.
+const LEVELS: [f32; 3] = [0.0, 0.15, 0.3];
 /// Widest tippet that is told from a fly, in steps of two pixels of width.
 const THICKEST_TIPPET: usize = 4;
 /// Rows at which a thin top is a tippet and no tip of a tail.
@@ -28,17 +31,19 @@ pub(super) struct Piece {
 /// Pieces that stand out and touch no side of the picture, the heaviest first.
 pub(super) fn pieces(difference: &Difference) -> Vec<Piece> {
     let mut found: Vec<Piece> = Vec::new();
-    // A tippet that was kept stands on top of the fly as a thin stalk, or ties it to the edge: take more off.
-    for reach in 1..=THICKEST_TIPPET {
-        let clear = difference.above(0.0);
-        let first = clear.opened(reach);
-        for piece in inner(&first, reach, difference) {
-            let mask = first.only(&piece);
-            let known = found.iter().any(|f| f.thick.points().any(|p| mask.holds(p)));
-            if known || stalk(&mask) >= LONG_STALK {
-                continue;
+    for level in LEVELS {
+        let clear = difference.above(level);
+        // A tippet that was kept stands on top of the fly as a thin stalk, or ties it to the edge: take more off.
+        for reach in 1..=THICKEST_TIPPET {
+            let first = clear.opened(reach);
+            for piece in inner(&first, reach, difference) {
+                let mask = first.only(&piece);
+                let known = found.iter().any(|f| f.thick.points().any(|p| mask.holds(p)));
+                if known || stalk(&mask) >= LONG_STALK {
+                    continue;
+                }
+                found.extend(clean(difference, &mask, &piece, (level, reach)));
             }
-            found.extend(clean(difference, &mask, &piece, reach));
         }
     }
     found.sort_by(|a, b| b.weight.total_cmp(&a.weight));
@@ -60,11 +65,11 @@ fn inner(mask: &Mask, reach: usize, difference: &Difference) -> Vec<Vec<usize>> 
 }
 
 /// A piece by a limit of its own: shadows and faint reflections around it fall away.
-fn clean(difference: &Difference, rough: &Mask, piece: &[usize], reach: usize) -> Option<Piece> {
+fn clean(difference: &Difference, rough: &Mask, piece: &[usize], (level, reach): (f32, usize)) -> Option<Piece> {
     let mut strength: Vec<f32> = piece.iter().map(|i| difference.of(*i)).collect();
     strength.sort_by(f32::total_cmp);
     let typical = strength[strength.len() * 3 / 4];
-    let clear = difference.above(SHARE * typical);
+    let clear = difference.above((SHARE * typical).max(level));
     let thick = clear.closed(1).opened(reach).reached_from(rough);
     let pieces = thick.pieces();
     let thick = thick.only(pieces.iter().max_by_key(|p| p.len())?);

@@ -252,11 +252,11 @@ fn attempt(
     if line.slope.atan().abs() > MOST_ROLL {
         return Err(PhotoError::Askew { lean_deg: line.slope.atan().to_degrees() });
     }
-    let rows = tippet::end_rows(picture, &line, &sight.piece.thick).ok_or(PhotoError::Unattached)?;
-    let fly_mask = tippet::cut_off(&sight.piece, &line, rows.1);
+    let end = tippet::end(picture, &difference, &line, &sight.piece.thick).ok_or(PhotoError::Unattached)?;
+    let fly_mask = tippet::cut_off(&sight.piece, &line, end.hidden);
     let eyes: Vec<Pixel> = match hints.eye {
         Some(eye) => vec![eye],
-        None => (rows.0.floor() as i64..=rows.1.ceil() as i64).map(|y| [line.x_at(y as f64), y as f64]).collect(),
+        None => shank::eye_places(&fly_mask, &line, &end)?,
     };
     if let (Some(first), Some(last)) = (eyes.first(), eyes.last()) {
         seen.eye = Some([picture.full(*first), picture.full(*last)]);

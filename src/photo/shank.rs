@@ -7,6 +7,7 @@ use super::known::SideView;
 use super::mask::Mask;
 use super::matching::{self, Local, Pose};
 use super::reading::PhotoError;
+use super::tippet::{LineEnd, Tippet};
 use super::view::View;
 use crate::physics::statics::Rides;
 
@@ -19,6 +20,26 @@ pub(super) struct EyeEnd {
 
 /// The eye is so near the end of the fly, share of its length.
 const AT_END: f64 = 0.22;
+
+/// Rows below its end in which the line would be seen, for each row of the fly, that leave no doubt that it ended.
+const CLEAR_BELOW: f64 = 0.15;
+/// A steep fly lies so near its line everywhere that the line may go on behind it: width for each height.
+const STEEP: f64 = 0.6;
+/// The line ends so near the fly, pixels.
+const NEAR: usize = 10;
+
+/// Where on its line the eye may be: where the line ends, and beside a steep fly anywhere below, unless the line would be
+/// seen there.
+pub(super) fn eye_places(fly: &Mask, line: &Tippet, end: &LineEnd) -> Result<Vec<Pixel>, PhotoError> {
+    let [left, top, right, bottom] = fly.bounds().ok_or(PhotoError::NoFly)?;
+    let (wide, high) = ((right - left) as f64, (bottom - top) as f64);
+    let sure = end.clear as f64 > CLEAR_BELOW * high;
+    let last = if wide < STEEP * high && !sure { bottom as f64 } else { end.hidden };
+    let places: Vec<Pixel> =
+        (end.seen.floor() as i64..=last.ceil() as i64).map(|y| [line.x_at(y as f64), y as f64]).collect();
+    let near = fly.grown(NEAR);
+    if places.iter().any(|p| near.holds(*p)) { Ok(places) } else { Err(PhotoError::Unattached) }
+}
 
 /// The ends of the fly that the tippet may end at: one, or both for a steep fly whose line is hidden by its body.
 pub(super) fn eye_ends(fly: &Mask, eyes: &[Pixel], bend: Option<Pixel>) -> Result<Vec<EyeEnd>, PhotoError> {

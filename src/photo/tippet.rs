@@ -4,6 +4,7 @@
 //! are none.
 
 use super::Pixel;
+use super::background::Difference;
 use super::find::Piece;
 use super::mask::Mask;
 use super::picture::Picture;
@@ -284,50 +285,80 @@ fn straight(middles: &[Pixel], old: &Tippet) -> Option<Tippet> {
     (kept.len() as f64 > 0.5 * (old.y0 - old.top)).then_some(line)
 }
 
-/// Rows within which the line ends, from where it was last seen to where it would have been seen again: the eye is there.
-pub(super) fn end_rows(picture: &Picture, line: &Tippet, thick: &Mask) -> Option<(f64, f64)> {
-    /// Rows without the line that end it.
+/// Where a line ends.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct LineEnd {
+    /// Last row in which it was seen.
+    pub(super) seen: f64,
+    /// Last row in which it may go on behind the fly.
+    pub(super) hidden: f64,
+    /// Rows below in which it would be seen, and is not; none where something like it shows again.
+    pub(super) clear: usize,
+}
+
+/// What a row shows of a line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Row {
+    Seen,
+    Missed,
+    /// The fly, or hair beside the line, may hide it.
+    Hidden,
+}
+
+/// Difference from the background from which a place beside a line is no background.
+const NOT_CLEAN: f32 = 0.06;
+
+fn row(picture: &Picture, difference: &Difference, line: &Tippet, body: &Mask, y: usize) -> Row {
+    let x = line.x_at(y as f64).round() as isize;
+    if (-2..=2).any(|d| body.has(x + d, y as isize)) {
+        return Row::Hidden;
+    }
+    let sign = line.depth.signum();
+    let mean = |of: &dyn Fn(isize, isize) -> f64| {
+        let rows = y.saturating_sub(2) as isize..=(y + 2).min(picture.height - 1) as isize;
+        rows.map(|r| of(line.x_at(r as f64).round() as isize, r)).sum::<f64>() / 5.0
+    };
+    let light = |x: isize, r: isize| sign * f64::from(picture.light(x, r));
+    let here = mean(&|x, r| light(x - 1, r).min(light(x, r)).min(light(x + 1, r)));
+    let beside = [-BESIDE, BESIDE].map(|d| {
+        let off = mean(&|x, r| {
+            let at = (x + d).clamp(0, picture.width as isize - 1) as usize;
+            f64::from(difference.at(at, r as usize))
+        });
+        (off < f64::from(NOT_CLEAN)).then(|| mean(&|x, r| light(x + d, r)) - here)
+    });
+    match beside.into_iter().flatten().reduce(f64::min) {
+        None => Row::Hidden,
+        Some(depth) if depth > 0.4 * line.depth.abs() => Row::Seen,
+        Some(_) => Row::Missed,
+    }
+}
+
+/// Where the line ends: the eye is there.
+pub(super) fn end(picture: &Picture, difference: &Difference, line: &Tippet, thick: &Mask) -> Option<LineEnd> {
+    /// Rows without the line that end it, and with it that show it again.
     const MISSED: usize = 8;
+    const AGAIN: usize = 8;
     let [_, top, _, bottom] = thick.bounds()?;
     let body = thick.grown(2);
-    let covered = |y: usize| {
-        let x = line.x_at(y as f64).round() as isize;
-        (-BESIDE..=BESIDE).any(|d| body.has(x + d, y as isize))
-    };
-    let seen = |y: usize| {
-        let rows = (y.saturating_sub(3)..=y + 3).filter(|r| !covered(*r));
-        let (mut sum, mut count) = ([0.0, 0.0], 0.0);
-        for row in rows {
-            let x = line.x_at(row as f64).round() as isize;
-            let light = |d: isize| f64::from(picture.light(x + d, row as isize));
-            let here = if line.depth > 0.0 {
-                light(-1).min(light(0)).min(light(1))
-            } else {
-                light(-1).max(light(0)).max(light(1))
-            };
-            sum = [sum[0] + light(-BESIDE) - here, sum[1] + light(BESIDE) - here];
-            count += 1.0;
-        }
-        let sign = line.depth.signum();
-        (sign * sum[0]).min(sign * sum[1]) > 0.4 * count * line.depth.abs()
-    };
-    let (mut last, mut missed) = (top.saturating_sub(4), 0);
-    let mut end = last;
-    for y in top.saturating_sub(4)..(bottom + 4).min(picture.height - 1) {
-        if covered(y) {
-            end = y;
-            missed = 0;
-        } else if seen(y) {
-            (last, end) = (y, y);
-            missed = 0;
-        } else {
-            missed += 1;
-            if missed >= MISSED {
-                break;
+    let (first, last) = (top.saturating_sub(4), (bottom + 4).min(picture.height - 1));
+    let mut end = LineEnd { seen: first as f64, hidden: first as f64, clear: 0 };
+    let (mut missed, mut again) = (0, 0);
+    for y in first..last {
+        let shown = row(picture, difference, line, &body, y);
+        match shown {
+            Row::Missed => missed += 1,
+            Row::Seen if missed >= MISSED => again += 1,
+            Row::Seen => {
+                (end.seen, end.hidden) = (y as f64, y as f64);
+                missed = 0;
             }
+            Row::Hidden if missed < MISSED => end.hidden = y as f64,
+            Row::Hidden => {}
         }
     }
-    Some((last as f64, end as f64))
+    end.clear = if again >= AGAIN { 0 } else { missed };
+    Some(end)
 }
 
 /// The piece without its line: above the eye, and beside the body.

@@ -2,25 +2,23 @@
 
 use super::svg::{Anchor, Pen, Svg};
 use super::words::short;
-use crate::photo::card::{SIDE_MM, SQUARES};
 
 /// White around the squares, mm.
 const MARGIN: f64 = 8.0;
 /// Small print, mm.
 const SMALL: f64 = 2.2;
 
-/// The card of squares, to scale.
+/// A card of so many squares across and down, to scale.
 #[must_use]
-pub fn square_card() -> String {
-    let (across, down) = SQUARES;
-    let (width, height) = (across as f64 * SIDE_MM, down as f64 * SIDE_MM);
+pub fn square_card((across, down): (usize, usize), side_mm: f64) -> String {
+    let (width, height) = (across as f64 * side_mm, down as f64 * side_mm);
     let mut svg = Svg::page(width + 2.0 * MARGIN, height + 2.0 * MARGIN + 6.0);
     for i in (0..across * down).filter(|i| (i % across + i / across).is_multiple_of(2)) {
-        let at = [MARGIN + (i % across) as f64 * SIDE_MM, MARGIN + (i / across) as f64 * SIDE_MM];
-        svg.rectangle(at, [SIDE_MM, SIDE_MM], Pen::fill("black"));
+        let at = [MARGIN + (i % across) as f64 * side_mm, MARGIN + (i / across) as f64 * side_mm];
+        svg.rectangle(at, [side_mm, side_mm], Pen::fill("black"));
     }
     let lines = [
-        format!("Squares of {SIDE_MM} mm. Print, keep dry (film, clear bag), stay flat, hang upright and broadside"),
+        format!("Squares of {side_mm} mm. Print, keep dry (film, clear bag), stay flat, hang upright and broadside"),
         "in the fly's place; photograph once, then the fly, with camera and vessel left as they are.".to_owned(),
     ];
     for (i, line) in lines.iter().enumerate() {

@@ -33,8 +33,7 @@ fn shots(bends: Bends, seed: u64) -> [Shot; 2] {
     match bends.waist {
         Some(profile) => {
             fly.vessel.wall = Wall::Round { radius: 40.0, profile };
-            (fly.vessel.rim, fly.vessel.surface, fly.vessel.floor) =
-                (0.93 * profile.min(30.0), 0.86 * profile.min(30.0), -0.93 * profile.min(30.0));
+            (fly.vessel.rim, fly.vessel.surface, fly.vessel.floor) = (28.0, 26.0, -28.0);
             fly.camera = camera_close_to(&fly.camera, 300.0, 84.0);
         }
         None => fly.vessel.wall = Wall::Flat { half_depth: 50.0, half_width: 90.0 },

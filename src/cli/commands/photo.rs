@@ -7,6 +7,7 @@ use crate::outcome::Outcome;
 use crate::output;
 use clap::Args;
 use counterpoise::document::{Diagnostics, Problem};
+use counterpoise::photo::card::{SIDE_MM, SQUARES};
 use counterpoise::photo::file::{encode_png, load};
 use counterpoise::photo::overlay::overlay;
 use counterpoise::photo::{Angle, Attempt, CardMap, Hints, LensError, Reading, RoundJar, Setup, SideView, read};
@@ -133,7 +134,7 @@ struct AngleBody {
 /// Reads a photograph, or several.
 pub(crate) fn run(args: &PhotoArgs, job: &Job) -> Result<Outcome, Failure> {
     if let Some(path) = &args.write_card {
-        output::save(path, args.force, &square_card())?;
+        output::save(path, args.force, &square_card(SQUARES, SIDE_MM))?;
         job.note(&format!("wrote the card of squares to {}: print it at full size", path.display()));
         return Ok(Outcome::Met);
     }
