@@ -82,7 +82,8 @@ fn foam(fly: &Fly, view: &mut SideView) {
     let height = away + piece.foam.section(piece.cut).height;
     let (near, far) = match piece.seat {
         Seat::Tail | Seat::Back => (y - away, y - height),
-        Seat::Belly => (y + away, y + height),
+        Seat::TailAlong => (y - 0.5 * (height - away), y + 0.5 * (height - away)),
+        Seat::TailUnder | Seat::Belly => (y + away, y + height),
     };
     // Pale foam before a pale wall may not be seen at all.
     view.soft.push(Shape::Block { from: mm([front, near]), to: mm([rear, far]) });

@@ -50,7 +50,8 @@ pub(crate) fn model(fly: &Fly, dice: &mut Dice, down: [f64; 2]) -> ModelFly {
         let half = 0.5 * wire.thick;
         let (low, high) = match piece.seat {
             Seat::Tail | Seat::Back => (corner[1] - half - height, corner[1] - half),
-            Seat::Belly => (corner[1] + half, corner[1] + half + height),
+            Seat::TailAlong => (corner[1] - 0.5 * height, corner[1] + 0.5 * height),
+            Seat::TailUnder | Seat::Belly => (corner[1] + half, corner[1] + half + height),
         };
         let colour = dice.pick(&[[0.93, 0.92, 0.88], [0.8, 0.78, 0.7], [0.2, 0.2, 0.2], [0.75, 0.6, 0.4]]);
         model.foam = Some(Block { from: [mm(from), low], to: [mm(to), high], colour });
