@@ -1,7 +1,7 @@
 //! The fly's axis: a straight line along the middle of its body.
 
 use super::Pixel;
-use super::find::Mask;
+use super::mask::Mask;
 
 /// A straight line through a point.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -90,8 +90,6 @@ fn slice(mask: &Mask, axis: &Axis, t: f64, reach: f64) -> Option<Slice> {
 /// Share of the length at either end that the line is not drawn through: the eye, the tips of the tail.
 const END_SHARE: f64 = 0.08;
 
-/// Share of the length, from the eye, in which the shank lies; farther back a tail may droop.
-const FRONT_SHARE: f64 = 0.5;
 /// A body thinner than this share of its length is bare wire.
 const WIRE_SHARE: f64 = 0.07;
 /// Width of the band in which a straight wire lies, pixels.
@@ -145,17 +143,19 @@ fn wire(mask: &Mask, start: &Axis) -> Option<Axis> {
     Some(axis)
 }
 
-/// The line along the middle of the body, by repeated slicing and a fit that leaves out slices that stand off.
-pub(super) fn find(mask: &Mask, eye: Option<Pixel>) -> Option<Axis> {
+/// The line along the middle of the body, by repeated slicing and a fit that leaves out slices that stand off. With the
+/// eye, only the share of the length that begins there, when the rough line is found.
+pub(super) fn find(mask: &Mask, eye: Option<Pixel>, share: f64) -> Option<Axis> {
     let start = inertia(mask)?;
     let mut axis = start;
     for round in 0..9 {
         let length = axis.ends[1] - axis.ends[0];
         let reach = 0.5 * length;
-        // The whole fly first; then, where it is known which end the eye is, only the half with the shank in it.
-        let used = if round < 3 { 1.0 - END_SHARE } else { FRONT_SHARE };
+        let used = if round < 3 { 1.0 - END_SHARE } else { share };
         let (from, to) = match eye.map(|eye| axis.coordinates(eye)[0]) {
-            Some(t) if t < 0.0 => (axis.ends[0] + END_SHARE * length, axis.ends[0] + used * length),
+            Some(t) if t < 0.5 * (axis.ends[0] + axis.ends[1]) => {
+                (axis.ends[0] + END_SHARE * length, axis.ends[0] + used * length)
+            }
             Some(_) => (axis.ends[1] - used * length, axis.ends[1] - END_SHARE * length),
             None => (axis.ends[0] + END_SHARE * length, axis.ends[1] - END_SHARE * length),
         };
@@ -164,7 +164,7 @@ pub(super) fn find(mask: &Mask, eye: Option<Pixel>) -> Option<Axis> {
             .filter_map(|i| slice(mask, &axis, from + (to - from) * (i as f64 + 0.5) / count as f64, reach))
             .collect();
         let next = through(&slices, &axis)?;
-        let turned = next.error_free_turn(&axis);
+        let turned = next.turn_from(&axis);
         axis = Axis { ends: ends(mask, &next), ..next };
         if turned < 1e-5 && round > 3 {
             break;
@@ -173,13 +173,12 @@ pub(super) fn find(mask: &Mask, eye: Option<Pixel>) -> Option<Axis> {
     if 2.0 * axis.half_thickness < WIRE_SHARE * (axis.ends[1] - axis.ends[0]) {
         return wire(mask, &start);
     }
-    // What the two ways of finding the direction disagree by is a measure of how ragged the fly is.
-    let disagreement = axis.error_free_turn(&start);
-    Some(Axis { error: axis.error.hypot(0.25 * disagreement), ..axis })
+    Some(axis)
 }
 
 impl Axis {
-    fn error_free_turn(&self, other: &Self) -> f64 {
+    /// Angle between this line and another, rad, 0 to a right angle.
+    pub(super) fn turn_from(&self, other: &Self) -> f64 {
         let cross = self.along[0] * other.along[1] - self.along[1] * other.along[0];
         cross.abs().min(1.0).asin()
     }

@@ -37,6 +37,16 @@ pub enum LensError {
         /// Radius of the jar.
         radius: Length,
     },
+    /// No wall curves so.
+    #[error(
+        "waist {waist}: the upright curve of the wall has a radius of 10 mm or more; negative for a belly, then more than {radius}"
+    )]
+    Waist {
+        /// Radius given.
+        waist: Length,
+        /// Radius of the jar.
+        radius: Length,
+    },
     /// The fly is not in the jar.
     #[error("offset {offset}: the fly hangs inside the jar, between -{radius} (far side) and {radius} (near side)")]
     Offset {
@@ -54,6 +64,8 @@ pub struct RoundJar {
     camera_distance: f64,
     offset: f64,
     index: f64,
+    /// Radius of the upright curve of the wall; infinite for a straight one.
+    waist: f64,
 }
 
 impl RoundJar {
@@ -83,7 +95,46 @@ impl RoundJar {
         if offset.m().is_nan() || offset.m().abs() >= radius.m() {
             return Err(LensError::Offset { offset, radius });
         }
-        Ok(Self { radius: radius.m(), camera_distance: camera.m(), offset: offset.m(), index: WATER_INDEX })
+        Ok(Self {
+            radius: radius.m(),
+            camera_distance: camera.m(),
+            offset: offset.m(),
+            index: WATER_INDEX,
+            waist: f64::INFINITY,
+        })
+    }
+
+    /// The same vessel with a waist at the height of the fly: the radius of the upright curve of its wall, negative for a
+    /// belly. Camera and fly are at the height of the waist.
+    ///
+    /// # Errors
+    /// [`LensError::Waist`].
+    ///
+    /// ```
+    /// use counterpoise::photo::lens::RoundJar;
+    /// use counterpoise::quantity::Length;
+    /// let mm = Length::from_mm;
+    /// let vase = RoundJar::new(mm(80.0), mm(300.0), mm(0.0))?.with_waist(mm(60.0))?;
+    /// // 45 degrees look like 38 in a round jar and 34 here.
+    /// assert!((vase.looks(45f64.to_radians()).to_degrees() - 34.0).abs() < 0.5);
+    /// # Ok::<(), counterpoise::photo::lens::LensError>(())
+    /// ```
+    pub fn with_waist(self, waist: Length) -> Result<Self, LensError> {
+        let w = waist.m();
+        if !(w >= 0.01 || w <= -self.radius.max(0.01)) {
+            return Err(LensError::Waist { waist, radius: Length::from_m(self.radius) });
+        }
+        Ok(Self { waist: w, ..self })
+    }
+
+    /// The same vessel with the curve of its waist measured differently by a share.
+    pub(super) fn waist_off(self, share: f64) -> Self {
+        Self { waist: self.waist * (1.0 + share), ..self }
+    }
+
+    /// Whether the wall is curved upright as well.
+    pub(super) fn has_waist(&self) -> bool {
+        self.waist.is_finite()
     }
 
     /// The same jar with another liquid or colour.
@@ -110,6 +161,9 @@ impl RoundJar {
     /// the jar.
     #[must_use]
     pub fn place(&self, right: f64, up: f64) -> Option<[f64; 2]> {
+        if self.has_waist() {
+            return self.place_through_waist(right, up);
+        }
         let level = right.hypot(1.0);
         let (a, elevation) = (right.atan(), (up / level).atan());
         let sin_incidence = self.camera_distance * a.sin() / self.radius;
@@ -128,10 +182,58 @@ impl RoundJar {
         Some([hit_right + in_water * onward.sin(), in_air * elevation.tan() + in_water * slope_in_water])
     }
 
+    /// Radius of the wall at a height above the waist, and its slope; `None` beyond the curve.
+    fn wall(&self, z: f64) -> Option<(f64, f64)> {
+        let across = self.waist * self.waist - z * z;
+        (across > 0.0).then(|| {
+            let root = across.sqrt() * self.waist.signum();
+            (self.radius + self.waist - root, z / root)
+        })
+    }
+
+    /// [`Self::place`] where the wall is curved both ways: Newton's method for where the ray meets it, then Snell's law for
+    /// vectors.
+    fn place_through_waist(&self, right: f64, up: f64) -> Option<[f64; 2]> {
+        let length = (right * right + 1.0 + up * up).sqrt();
+        let d = [right / length, -1.0 / length, up / length];
+        let mut t = self.camera_distance - 1.5 * self.radius;
+        let mut wall = None;
+        for _ in 0..60 {
+            let p = [t * d[0], self.camera_distance + t * d[1], t * d[2]];
+            let across = p[0].hypot(p[1]);
+            let (radius, slope) = self.wall(p[2])?;
+            let normal = [p[0] / across, p[1] / across, -slope];
+            let towards = normal[0] * d[0] + normal[1] * d[1] + normal[2] * d[2];
+            let step = (across - radius) / towards;
+            if towards >= 0.0 || !step.is_finite() {
+                return None;
+            }
+            if step.abs() < 1e-13 {
+                wall = Some((p, normal));
+                break;
+            }
+            t -= step;
+        }
+        let (p, normal) = wall?;
+        let size = (1.0 + normal[2] * normal[2]).sqrt();
+        let normal = normal.map(|v| v / size);
+        let cos_in = -(d[0] * normal[0] + d[1] * normal[1] + d[2] * normal[2]);
+        let ratio = 1.0 / self.index;
+        let k = ratio * cos_in - (1.0 - ratio * ratio * (1.0 - cos_in * cos_in)).sqrt();
+        let w = [0, 1, 2].map(|i| ratio * d[i] + k * normal[i]);
+        let on = (self.offset - p[1]) / w[1];
+        Some([p[0] + on * w[0], p[2] + on * w[2]])
+    }
+
     /// How much more the jar magnifies sideways than upwards, for a small fly at its middle:
     /// ((D - R) + (R - s) / n) / (D / n - s (1 - (D / R) (1 - 1 / n))). The limit of [`Self::place`] for small angles.
     #[must_use]
     pub fn stretch(&self) -> f64 {
+        if self.has_waist() {
+            const SMALL: f64 = 1e-5;
+            let of = |right, up| self.place(right, up).unwrap_or([f64::NAN; 2]);
+            return of(0.0, SMALL)[1] / of(SMALL, 0.0)[0];
+        }
         let (d, r, s, n) = (self.camera_distance, self.radius, self.offset, self.index);
         let up = (d - r) + (r - s) / n;
         let right = d / n - s * (1.0 - d / r * (1.0 - 1.0 / n));
@@ -275,9 +377,28 @@ mod tests {
         assert!(jar.place(300.1 / focal, 0.0).is_none());
     }
 
+    /// A wall that is hardly curved upright is a round jar; sharper waists flatten more, a belly less.
+    #[test]
+    fn a_waist_tends_to_the_round_jar_and_flattens_more() {
+        let mm = Length::from_mm;
+        let plain = jar(80.0, 300.0, 4.0);
+        let nearly = plain.with_waist(mm(1e7)).unwrap();
+        for (right, up) in [(0.05, 0.03), (-0.1, 0.06), (0.0, -0.05)] {
+            let (a, b) = (plain.place(right, up).unwrap(), nearly.place(right, up).unwrap());
+            assert!((a[0] - b[0]).abs() < 1e-8 && (a[1] - b[1]).abs() < 1e-8);
+        }
+        let looks =
+            |waist: f64| jar(80.0, 300.0, 0.0).with_waist(mm(waist)).unwrap().looks(45f64.to_radians()).to_degrees();
+        assert!((looks(30.0) - 31.0).abs() < 0.6, "{}", looks(30.0));
+        assert!(looks(30.0) < looks(60.0) && looks(60.0) < 37.8 && looks(-60.0) > 37.8);
+        // A belly as round upright as it is around magnifies alike both ways.
+        assert!((looks(-40.000_001) - 45.0).abs() < 1e-3, "{}", looks(-40.000_001));
+    }
+
     #[test]
     fn refuses_what_cannot_be() {
         let mm = Length::from_mm;
+        assert!(matches!(jar(80.0, 300.0, 0.0).with_waist(mm(-30.0)), Err(LensError::Waist { .. })));
         assert!(matches!(RoundJar::new(mm(5.0), mm(300.0), mm(0.0)), Err(LensError::Diameter { .. })));
         assert!(matches!(RoundJar::new(mm(80.0), mm(40.0), mm(0.0)), Err(LensError::Camera { .. })));
         assert!(matches!(RoundJar::new(mm(80.0), mm(300.0), mm(-40.0)), Err(LensError::Offset { .. })));

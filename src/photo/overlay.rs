@@ -1,31 +1,50 @@
 //! What was read, drawn over the picture.
 
-use super::{Pixel, Reading};
+use super::{Angle, Attempt, Pixel};
 use image::{Rgb, RgbImage};
 
 const AXIS: Rgb<u8> = Rgb([220, 30, 30]);
+const OR: Rgb<u8> = Rgb([170, 60, 200]);
 const EYE: Rgb<u8> = Rgb([20, 90, 220]);
 const TIPPET: Rgb<u8> = Rgb([20, 150, 60]);
 const LEVEL: Rgb<u8> = Rgb([230, 150, 0]);
+const OUTLINE: Rgb<u8> = Rgb([250, 220, 0]);
 
-/// The picture with the axis (red), the eye (blue ring), the tippet (green) and the level through the eye (orange).
+/// The picture with what was taken for the fly (yellow outline), the tippet (green) and the eye (blue), and if a reading
+/// came of it the shank (red; violet where it may be another way) and the level through its front (orange).
 #[must_use]
-pub fn overlay(image: &RgbImage, reading: &Reading) -> RgbImage {
+pub fn overlay(image: &RgbImage, attempt: &Attempt) -> RgbImage {
     let mut drawn = image.clone();
     let thick = (f64::from(image.width().max(image.height())) / 500.0).max(1.0);
-    let [ex, ey] = reading.eye;
-    let length = (reading.rear[0] - ex).hypot(reading.rear[1] - ey);
-    if let Some([a, b]) = reading.tippet {
-        line(&mut drawn, a, b, thick, TIPPET);
+    for p in &attempt.seen.outline {
+        dot(&mut drawn, *p, 0.4 * thick, OUTLINE);
     }
-    let roll = reading.roll.unwrap_or(0.0);
-    let way = if reading.rear[0] >= ex { 1.0 } else { -1.0 };
-    // Square to the tippet.
-    let level = [ex + way * length * roll.cos(), ey - way * length * roll.sin()];
-    line(&mut drawn, [ex, ey], level, 0.6 * thick, LEVEL);
-    line(&mut drawn, [ex, ey], reading.rear, thick, AXIS);
-    ring(&mut drawn, [ex, ey], 4.0 * thick, thick, EYE);
+    for [a, b] in &attempt.seen.lines {
+        line(&mut drawn, *a, *b, thick, TIPPET);
+    }
+    if let Some([a, b]) = attempt.seen.eye {
+        line(&mut drawn, a, b, 0.6 * thick, EYE);
+        ring(&mut drawn, a, 4.0 * thick, thick, EYE);
+        ring(&mut drawn, b, 4.0 * thick, thick, EYE);
+    }
+    if let Ok(reading) = &attempt.outcome {
+        let roll = reading.roll.unwrap_or(0.0);
+        if let Some(or) = &reading.or {
+            shank(&mut drawn, or, roll, thick, OR);
+        }
+        shank(&mut drawn, &reading.angle, roll, thick, AXIS);
+    }
     drawn
+}
+
+fn shank(drawn: &mut RgbImage, angle: &Angle, roll: f64, thick: f64, colour: Rgb<u8>) {
+    let ([x, y], rear) = (angle.front, angle.rear);
+    let length = (rear[0] - x).hypot(rear[1] - y);
+    let way = if rear[0] >= x { 1.0 } else { -1.0 };
+    // Square to the tippet.
+    let level = [x + way * length * roll.cos(), y - way * length * roll.sin()];
+    line(drawn, [x, y], level, 0.6 * thick, LEVEL);
+    line(drawn, [x, y], rear, thick, colour);
 }
 
 fn dot(image: &mut RgbImage, at: Pixel, radius: f64, colour: Rgb<u8>) {

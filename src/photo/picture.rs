@@ -1,72 +1,67 @@
-//! A picture as brightness.
+//! A picture as colours, small enough to work on.
 
-use image::{GrayImage, RgbImage};
+use super::Pixel;
+use image::RgbImage;
 
-/// Brightness of every pixel, 0 black to 1 white, row by row.
+/// Longest side of the picture that is worked on, pixels.
+const WORKED_ON: usize = 1200;
+
+/// A picture reduced by a whole number, colours 0 to 1.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Picture {
-    width: usize,
-    height: usize,
-    pixels: Vec<f32>,
+pub(super) struct Picture {
+    pub(super) width: usize,
+    pub(super) height: usize,
+    /// Pixels of the file to one of these, each way.
+    pub(super) by: usize,
+    pixels: Vec<[f32; 3]>,
 }
 
 impl Picture {
-    /// A picture made by a function of column and row.
-    #[must_use]
-    pub fn from_fn(width: usize, height: usize, brightness: impl Fn(usize, usize) -> f32) -> Self {
-        let pixels = (0..width * height).map(|i| brightness(i % width, i / width)).collect();
-        Self { width, height, pixels }
+    /// The file's picture, squares of pixels averaged into one until neither side is longer than is worked on.
+    pub(super) fn from_rgb(image: &RgbImage) -> Self {
+        let by = (image.width().max(image.height()) as usize).div_ceil(WORKED_ON);
+        let (width, height) = (image.width() as usize / by, image.height() as usize / by);
+        let share = 1.0 / (255.0 * (by * by) as f32);
+        let mut pixels = vec![[0.0f32; 3]; width * height];
+        let raw = image.as_raw();
+        for y in 0..height * by {
+            let row = &raw[3 * y * image.width() as usize..];
+            for x in 0..width * by {
+                let into = &mut pixels[y / by * width + x / by];
+                (0..3).for_each(|k| into[k] += share * f32::from(row[3 * x + k]));
+            }
+        }
+        Self { width, height, by, pixels }
     }
 
-    /// The brightness of a colour picture.
-    #[must_use]
-    pub fn from_rgb(image: &RgbImage) -> Self {
-        let gray: GrayImage = image::imageops::grayscale(image);
-        let at = |x: usize, y: usize| f32::from(gray.as_raw()[y * gray.width() as usize + x]) / 255.0;
-        Self::from_fn(gray.width() as usize, gray.height() as usize, at)
-    }
-
-    /// Columns.
-    #[must_use]
-    pub fn width(&self) -> usize {
-        self.width
-    }
-
-    /// Rows.
-    #[must_use]
-    pub fn height(&self) -> usize {
-        self.height
-    }
-
-    /// Brightness of a pixel; that of the nearest one beyond the edge.
-    #[must_use]
-    pub fn at(&self, x: isize, y: isize) -> f32 {
+    /// Colour of a pixel; that of the nearest one beyond the edge.
+    pub(super) fn at(&self, x: isize, y: isize) -> [f32; 3] {
         let clamp = |v: isize, size: usize| v.clamp(0, size as isize - 1) as usize;
         self.pixels[clamp(y, self.height) * self.width + clamp(x, self.width)]
     }
 
-    /// Brightness between pixels, by straight lines.
-    pub(super) fn between(&self, x: f64, y: f64) -> f32 {
-        let (x0, y0) = (x.floor(), y.floor());
-        let (fx, fy) = ((x - x0) as f32, (y - y0) as f32);
-        let (x0, y0) = (x0 as isize, y0 as isize);
-        let row = |y: isize| self.at(x0, y) * (1.0 - fx) + self.at(x0 + 1, y) * fx;
-        row(y0) * (1.0 - fy) + row(y0 + 1) * fy
+    /// Brightness of a pixel, 0 to 1: all three colours alike, since line and hair darken all of them.
+    pub(super) fn light(&self, x: isize, y: isize) -> f32 {
+        let [r, g, b] = self.at(x, y);
+        (r + g + b) / 3.0
     }
 
-    /// The picture with squares of `by` x `by` pixels averaged into one.
-    pub(super) fn reduced(&self, by: usize) -> Self {
-        if by <= 1 {
-            return self.clone();
-        }
-        let share = 1.0 / (by * by) as f32;
-        Self::from_fn(self.width / by, self.height / by, |x, y| {
-            let cells = (0..by * by).map(|i| self.pixels[(y * by + i / by) * self.width + x * by + i % by]);
-            cells.sum::<f32>() * share
-        })
-    }
-
-    pub(super) fn pixels(&self) -> &[f32] {
+    pub(super) fn pixels(&self) -> &[[f32; 3]] {
         &self.pixels
+    }
+
+    /// From the file's pixels to these.
+    pub(super) fn reduced(&self, p: Pixel) -> Pixel {
+        p.map(|v| (v - self.shift()) / self.by as f64)
+    }
+
+    /// From these pixels to the file's.
+    pub(super) fn full(&self, p: Pixel) -> Pixel {
+        p.map(|v| v * self.by as f64 + self.shift())
+    }
+
+    /// Middle of the first square, pixels of the file.
+    fn shift(&self) -> f64 {
+        0.5 * (self.by as f64 - 1.0)
     }
 }

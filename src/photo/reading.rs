@@ -1,47 +1,81 @@
 //! The whole reading: fly, tippet, axis, roll, lens, and how far off the angle may be.
 
-use super::axis::{self, Axis};
-use super::find::{self, Mask};
+use super::background::{Difference, difference};
+use super::card::CardMap;
+use super::find::{self, Piece};
+use super::known::SideView;
 use super::lens::RoundJar;
+use super::mask::Mask;
 use super::picture::Picture;
-use super::tippet::{self, Tippet};
-use super::{Pixel, tippet::eye};
+use super::tippet::{self, Found, Tippet};
+use super::view::View;
+use super::{Pixel, shank};
 use crate::physics::statics::Rides;
+use image::RgbImage;
 use thiserror::Error;
 
-/// What the user points out.
+/// What the user points out, pixels of the file.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Hints {
     /// The eye of the hook.
     pub eye: Option<Pixel>,
     /// The start of the bend: the rear of the straight shank.
     pub bend: Option<Pixel>,
+    /// Two points on the straight shank, the front one first.
+    pub shank: Option<[Pixel; 2]>,
 }
 
 /// How the picture was taken.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Setup {
-    /// A round jar; `None` for a flat tank.
+    /// A round jar; `None` for a flat tank, or air.
     pub jar: Option<RoundJar>,
     /// Left and right edge of the water in the picture, pixels. Without them the fly is taken to be small and in the
     /// middle of the jar.
     pub edges: Option<[f64; 2]>,
+    /// A card of squares that was photographed in the fly's place: then `jar` does not count.
+    pub card: Option<CardMap>,
 }
 
 /// Why nothing could be read.
 #[derive(Debug, Clone, Copy, PartialEq, Error)]
 pub enum PhotoError {
-    /// Nothing dark enough.
-    #[error("no fly found: nothing in the picture is clearly darker than a light background")]
+    /// Nothing stands out.
+    #[error(
+        "no fly found: nothing that stands clear of the edges of the picture differs clearly from what is behind it"
+    )]
     NoFly,
     /// The fly has no straight middle.
     #[error("the fly's axis cannot be told")]
     NoAxis,
     /// Which end is the eye cannot be told.
-    #[error("no tippet found above the fly, so its eye cannot be told")]
+    #[error("no tippet found above the fly, so neither its eye nor the camera's roll can be told")]
     NoTippet,
+    /// Two lines may be the tippet.
+    #[error("two upright lines end at the fly, and either may be the tippet")]
+    TwoTippets,
+    /// The line does not end where an eye can be.
+    #[error("what looks like the tippet does not end at an end of the fly")]
+    Unattached,
+    /// The outline does not show where the shank lies.
+    #[error("the fly's outline shows its shank to {error_deg:.0} degrees only, which says too little")]
+    Ragged {
+        /// Standard error of the axis, degrees.
+        error_deg: f64,
+    },
+    /// The recipe's fly is not what is seen.
+    #[error(
+        "what is seen does not look like the recipe's fly in any attitude: {share_percent:.0} % of it agrees at best"
+    )]
+    NotThisFly {
+        /// Area that agrees, percent.
+        share_percent: f64,
+    },
+    /// The known fly fits in more ways than two.
+    #[error("the recipe's fly fits the picture in more than two attitudes about as well")]
+    ManyAttitudes,
     /// The two points are one.
-    #[error("eye and bend are {distance:.1} pixels apart; at least 8 are needed")]
+    #[error("the two points are {distance:.1} pixels apart; at least 8 are needed")]
     SamePoint {
         /// Distance, pixels.
         distance: f64,
@@ -54,9 +88,9 @@ pub enum PhotoError {
         /// Row.
         y: f64,
         /// Width, pixels.
-        width: usize,
+        width: u32,
         /// Height, pixels.
-        height: usize,
+        height: u32,
     },
     /// What was taken for the tippet leans too far.
     #[error(
@@ -71,30 +105,28 @@ pub enum PhotoError {
     /// The fly is outside the jar's water.
     #[error("the fly lies outside the edges of the water that were given")]
     OutsideJar,
+    /// The fly is not where the card was.
+    #[error("the fly lies outside of where the card's squares were: hang the card in its place, or use a larger one")]
+    OutsideCard,
 }
 
-/// What was read off a picture.
+/// One angle that the picture may show.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Reading {
+pub struct Angle {
     /// Hang angle, rad: positive tail down. Roll and lens taken out.
     pub hang: f64,
     /// Standard error of it, rad.
     pub error: f64,
     /// The angle as it stands in the picture, rad.
     pub raw: f64,
-    /// Camera roll from the tippet, rad: the tippet leans so much to the right on the way down. `None` if no tippet was
-    /// seen; the camera is then taken to be level.
-    pub roll: Option<f64>,
-    /// Turned back by the jar's lens, rad: corrected less seen.
+    /// Turned back by the vessel's lens, rad: corrected less seen.
     pub lens: f64,
-    /// The side of the hook point, where it stands out of the body. A guess: check it.
+    /// The side of the hook point, where it could be told.
     pub rides: Option<Rides>,
-    /// Eye.
-    pub eye: Pixel,
-    /// Rear end of the axis.
+    /// Front of the shank or eye, pixels of the file.
+    pub front: Pixel,
+    /// Rear, pixels of the file.
     pub rear: Pixel,
-    /// Two points of the tippet, if it was seen.
-    pub tippet: Option<[Pixel; 2]>,
     /// Shares of the error, rad.
     pub parts: ErrorParts,
 }
@@ -106,76 +138,80 @@ pub struct ErrorParts {
     pub axis: f64,
     /// The roll of the camera.
     pub roll: f64,
-    /// Jar, camera and place of the fly, as well as they can be measured by eye.
+    /// Jar, camera and place of the fly, as well as they can be measured by eye; a fly not hung broadside.
     pub lens: f64,
+}
+
+/// What was read off a picture.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reading {
+    /// What the picture shows.
+    pub angle: Angle,
+    /// What it may show as well: then nothing is told.
+    pub or: Option<Angle>,
+    /// Camera roll from the tippet, rad: the tippet leans so much to the right on the way down. `None` if no tippet was
+    /// seen; the camera is then taken to be level.
+    pub roll: Option<f64>,
+    /// Share of the recipe's fly that agrees with the picture, if there was one.
+    pub agrees: Option<f64>,
+}
+
+/// What was taken for what, pixels of the file, whether or not it came to a reading.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Seen {
+    /// Outline of the piece taken for the fly.
+    pub outline: Vec<Pixel>,
+    /// Lines taken for the tippet, from top to end.
+    pub lines: Vec<[Pixel; 2]>,
+    /// Where the eye may be: from, to.
+    pub eye: Option<[Pixel; 2]>,
+}
+
+/// A picture looked at.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Attempt {
+    /// What was taken for what.
+    pub seen: Seen,
+    /// What came of it.
+    pub outcome: Result<Reading, PhotoError>,
 }
 
 /// Largest roll that is believed, rad (12 degrees): a camera held by hand against a table is straighter (estimate, no source).
 const MOST_ROLL: f64 = 0.2094;
 /// Camera roll of a phone held by hand against a mark, where no tippet is seen, rad (2 degrees; estimate, no source).
 const UNKNOWN_ROLL: f64 = 0.035;
-/// The axis of a dressed fly is not quite its shank, rad (1 degree; estimate, no source).
-const BODY_IS_NOT_SHANK: f64 = 0.0175;
-/// How well a point is put on the eye or the bend, pixels of a picture 1200 wide.
+/// How well a point is put on the shank, pixels of a picture 1200 wide.
 const POINT_SD: f64 = 2.0;
-/// How well jar diameter, camera distance and offset are known, m (estimates, no source).
-const JAR_SD: [f64; 3] = [0.001, 0.010, 0.005];
-/// Longest side of the picture that is worked on, pixels.
-const WORKED_ON: usize = 1200;
+/// Eye to bend is not quite the shank: on a straight hook the eye may be turned up or down (2 degrees), on a jig hook the
+/// neck adds several (common practice, no source). rad.
+const EYE_TO_BEND: f64 = 0.06;
+/// A tippet belongs to a point given by hand when it passes so near, pixels.
+const NEAR_POINT: f64 = 12.0;
+/// Largest error of an axis that is still worth telling, rad (3.3 degrees).
+const WORTH_TELLING: f64 = 0.0576;
 
-/// Reads the hang off a picture.
-///
-/// # Errors
-/// [`PhotoError`]; where no fly, axis or tippet is found, points given by hand still give an answer.
-pub fn read(picture: &Picture, hints: &Hints, setup: &Setup) -> Result<Reading, PhotoError> {
-    inside(picture, hints)?;
-    let by = picture.width().max(picture.height()).div_ceil(WORKED_ON);
-    let small = picture.reduced(by);
-    let darkness = find::darkness(&small);
-    let fly = find::fly(&darkness);
-    let tippet = fly.as_ref().and_then(|fly| tippet::find(&darkness, fly));
-    let back = 0.5 * (by as f64 - 1.0);
-    let full = |p: Pixel| [p[0] * by as f64 + back, p[1] * by as f64 + back];
-    let reduced = |p: Pixel| [(p[0] - back) / by as f64, (p[1] - back) / by as f64];
-    let hints = Hints { eye: hints.eye.map(reduced), bend: hints.bend.map(reduced) };
-    if let Some(lean) = tippet.map(|t| t.slope.atan()).filter(|lean| lean.abs() > MOST_ROLL) {
-        return Err(PhotoError::Askew { lean_deg: lean.to_degrees() });
-    }
-    let line = line(&hints, fly, tippet)?;
-    let middle = [0.5 * (small.width() as f64 - 1.0), 0.5 * (small.height() as f64 - 1.0)];
-    let view = View {
-        middle,
-        jar: setup.jar,
-        edges: setup.edges.map(|e| e.map(|x| (x - back) / by as f64)),
-        roll: tippet.map_or(0.0, |t| t.slope.atan()),
-    };
-    let hang = view.hang(line.eye, line.rear).ok_or(PhotoError::OutsideJar)?;
-    let level = View { jar: None, ..view };
-    let raw = View { roll: 0.0, ..level }.hang(line.eye, line.rear).ok_or(PhotoError::OutsideJar)?;
-    let unstretched = level.hang(line.eye, line.rear).ok_or(PhotoError::OutsideJar)?;
-    let parts = ErrorParts {
-        axis: view.turned(&line, line.error)?,
-        roll: view.rolled(&line, tippet.map_or(UNKNOWN_ROLL, |t| t.slope_error))?,
-        lens: view.lens_error(&line, hang),
-    };
-    Ok(Reading {
-        hang,
-        error: parts.axis.hypot(parts.roll).hypot(parts.lens),
-        raw,
-        roll: tippet.map(|t| t.slope.atan()),
-        lens: hang - unstretched,
-        rides: line.rides,
-        eye: full(line.eye),
-        rear: full(line.rear),
-        tippet: tippet.map(|t| [full([t.x_at(t.top), t.top]), full([t.x_at(line.eye[1]), line.eye[1]])]),
-        parts,
-    })
+/// The fly and its line, in the pixels worked on.
+struct Sight {
+    piece: Piece,
+    found: Found,
 }
 
-fn inside(picture: &Picture, hints: &Hints) -> Result<(), PhotoError> {
-    let (width, height) = (picture.width(), picture.height());
-    for [x, y] in [hints.eye, hints.bend].into_iter().flatten() {
-        let in_range = |v: f64, size: usize| v >= 0.0 && v <= size as f64 - 1.0;
+/// Reads the hang off a picture; `fly` is what hangs in it, if that is known.
+#[must_use]
+pub fn read(image: &RgbImage, hints: &Hints, setup: &Setup, fly: Option<&SideView>) -> Attempt {
+    let mut seen = Seen::default();
+    let outcome = inside(image, hints).and_then(|()| {
+        let picture = Picture::from_rgb(image);
+        attempt(&picture, hints, setup, fly, &mut seen)
+    });
+    Attempt { seen, outcome }
+}
+
+fn inside(image: &RgbImage, hints: &Hints) -> Result<(), PhotoError> {
+    let (width, height) = image.dimensions();
+    let [front, rear] = hints.shank.map_or([None; 2], |s| s.map(Some));
+    for [x, y] in [hints.eye, hints.bend, front, rear].into_iter().flatten() {
+        let in_range = |v: f64, size: u32| v >= 0.0 && v <= f64::from(size) - 1.0;
         if !(in_range(x, width) && in_range(y, height)) {
             return Err(PhotoError::Outside { x, y, width, height });
         }
@@ -183,134 +219,188 @@ fn inside(picture: &Picture, hints: &Hints) -> Result<(), PhotoError> {
     Ok(())
 }
 
-/// The line from eye to rear in the picture.
-struct Line {
-    eye: Pixel,
-    rear: Pixel,
-    error: f64,
-    rides: Option<Rides>,
-}
-
-fn line(hints: &Hints, fly: Option<Mask>, tippet: Option<Tippet>) -> Result<Line, PhotoError> {
-    if let (Some(eye), Some(rear)) = (hints.eye, hints.bend) {
-        let distance = (rear[0] - eye[0]).hypot(rear[1] - eye[1]);
-        if distance < 8.0 {
-            return Err(PhotoError::SamePoint { distance });
-        }
-        return Ok(Line { eye, rear, error: POINT_SD * std::f64::consts::SQRT_2 / distance, rides: None });
-    }
-    let mut fly = fly.ok_or(PhotoError::NoFly)?;
-    let seen = tippet.and_then(|t| eye(&t, &fly).map(|e| (t, e)));
-    if let Some((tippet, eye)) = seen {
-        cut_off(&mut fly, &tippet, eye);
-    }
-    let axis = axis::find(&fly, hints.eye.or(seen.map(|(_, eye)| eye))).ok_or(PhotoError::NoAxis)?;
-    let front = match (hints.eye, hints.bend) {
-        (Some(eye), _) => eye,
-        // The end that is farther from the bend.
-        (None, Some(bend)) => {
-            let ends = axis.ends.map(|t| axis.point(t));
-            let far = |p: &Pixel| (p[0] - bend[0]).hypot(p[1] - bend[1]);
-            if far(&ends[0]) > far(&ends[1]) { ends[0] } else { ends[1] }
-        }
-        (None, None) => seen.ok_or(PhotoError::NoTippet)?.1,
+fn attempt(
+    picture: &Picture,
+    hints: &Hints,
+    setup: &Setup,
+    fly: Option<&SideView>,
+    seen: &mut Seen,
+) -> Result<Reading, PhotoError> {
+    let reduced = |p: Pixel| picture.reduced(p);
+    let hints = Hints {
+        eye: hints.eye.map(reduced),
+        bend: hints.bend.map(reduced),
+        shank: hints.shank.map(|s| s.map(reduced)),
     };
-    let at_eye = axis.coordinates(front)[0];
-    let rear_t = if at_eye < 0.5 * (axis.ends[0] + axis.ends[1]) { axis.ends[1] } else { axis.ends[0] };
-    let (eye_on_axis, rear) = (axis.point(at_eye), axis.point(rear_t));
-    let rides = rides(&fly, &axis, at_eye, rear_t);
-    Ok(Line { eye: eye_on_axis, rear, error: axis.error.hypot(BODY_IS_NOT_SHANK), rides })
-}
-
-/// Takes the tippet above the eye off the fly, in case it is thick enough to have been kept.
-fn cut_off(fly: &mut Mask, tippet: &Tippet, eye: Pixel) {
-    for y in 0..eye[1].max(0.0) as isize {
-        let x = tippet.x_at(y as f64).round() as isize;
-        (-4..=4).for_each(|d| fly.clear(x + d, y));
+    let difference = difference(picture);
+    let sights: Vec<Sight> = find::pieces(&difference)
+        .into_iter()
+        .map(|piece| Sight { found: tippet::find(picture, &piece), piece })
+        .collect();
+    let view = View::new(picture, setup);
+    let by_hand = hints.shank.or_else(|| Some([hints.eye?, hints.bend?]));
+    if let Some(points) = by_hand {
+        return pointed_out(picture, points, hints.shank.is_some(), &view, &sights, seen);
+    }
+    let sight = chosen(&sights, &hints).ok_or(PhotoError::NoFly)?;
+    *seen = what_was_seen(picture, sight);
+    let line = match (sight.found, hints.eye) {
+        (Found::One(line), _) => line,
+        (Found::Rivals(..), _) => return Err(PhotoError::TwoTippets),
+        (Found::None, _) => return Err(PhotoError::NoTippet),
+    };
+    if line.slope.atan().abs() > MOST_ROLL {
+        return Err(PhotoError::Askew { lean_deg: line.slope.atan().to_degrees() });
+    }
+    let end = tippet::end(picture, &difference, &line, &sight.piece.thick).ok_or(PhotoError::Unattached)?;
+    let fly_mask = tippet::cut_off(&sight.piece, &line, end.hidden);
+    let eyes: Vec<Pixel> = match hints.eye {
+        Some(eye) => vec![eye],
+        None => shank::eye_places(&fly_mask, &line, &end)?,
+    };
+    if let (Some(first), Some(last)) = (eyes.first(), eyes.last()) {
+        seen.eye = Some([picture.full(*first), picture.full(*last)]);
+    }
+    let view = view.with_upright(&line);
+    let hung = Hung { picture, difference: &difference, fly: &fly_mask, eyes, line, view, bend: hints.bend };
+    match fly {
+        Some(known) => hung.matched(known),
+        None => hung.by_outline(),
     }
 }
 
-/// The side on which more stands out of the body in the rear half: bend and point.
-fn rides(fly: &Mask, axis: &Axis, eye: f64, rear: f64) -> Option<Rides> {
-    let middle = 0.5 * (eye + rear);
-    let limit = 1.4 * axis.half_thickness;
-    let (mut above, mut below) = (0.0, 0.0);
-    for p in fly.points() {
-        let [t, n] = axis.coordinates(p);
-        let in_rear_half = (t - middle) * (rear - middle) > 0.0;
-        if in_rear_half && n.abs() > limit {
-            // On which side of the axis is up in the picture?
-            let up = -n * axis.along[0];
-            if up > 0.0 { above += 1.0 } else { below += 1.0 }
-        }
+/// The piece that is the fly: the heaviest that a tippet ends at, or that the points lie on; else the heaviest, to say why not.
+fn chosen<'s>(sights: &'s [Sight], hints: &Hints) -> Option<&'s Sight> {
+    if let Some(point) = hints.eye.or(hints.bend) {
+        let near = |s: &&Sight| s.piece.whole.grown(NEAR_POINT as usize).holds(point);
+        return sights.iter().find(near);
     }
-    let enough = 0.3 * axis.half_thickness * axis.half_thickness;
-    let (most, least) = if above > below { (above, below) } else { (below, above) };
-    (most > enough && most > 3.0 * least).then_some(if above > below { Rides::PointUp } else { Rides::PointDown })
+    sights.iter().find(|s| matches!(s.found, Found::One(_))).or(sights.first())
 }
 
-/// From picture points to the hang.
-#[derive(Clone, Copy)]
-struct View {
-    middle: Pixel,
-    jar: Option<RoundJar>,
-    edges: Option<[f64; 2]>,
-    roll: f64,
+fn what_was_seen(picture: &Picture, sight: &Sight) -> Seen {
+    let mask = &sight.piece.whole;
+    let inner = |[x, y]: Pixel| {
+        let (x, y) = (x as isize, y as isize);
+        mask.has(x - 1, y) && mask.has(x + 1, y) && mask.has(x, y - 1) && mask.has(x, y + 1)
+    };
+    let outline = mask.points().filter(|p| !inner(*p)).map(|p| picture.full(p)).collect();
+    let drawn = |line: &Tippet| {
+        let end = line.y0;
+        [[line.x_at(line.top), line.top], [line.x_at(end), end]].map(|p| picture.full(p))
+    };
+    let lines = match &sight.found {
+        Found::None => Vec::new(),
+        Found::One(line) => vec![drawn(line)],
+        Found::Rivals(a, b) => vec![drawn(a), drawn(b)],
+    };
+    Seen { outline, lines, eye: None }
 }
 
-impl View {
-    /// A picture point with the roll taken out, right and up from the middle, pixels.
-    fn upright(&self, p: Pixel) -> [f64; 2] {
-        let (x, y) = (p[0] - self.middle[0], p[1] - self.middle[1]);
-        let (sin, cos) = self.roll.sin_cos();
-        // A tippet that leans right on the way down is turned back to vertical.
-        [x * cos - y * sin, -(x * sin + y * cos)]
+/// Two points given by hand; the roll from a tippet that passes near the front one.
+fn pointed_out(
+    picture: &Picture,
+    [front, rear]: [Pixel; 2],
+    on_shank: bool,
+    view: &View,
+    sights: &[Sight],
+    seen: &mut Seen,
+) -> Result<Reading, PhotoError> {
+    let distance = (rear[0] - front[0]).hypot(rear[1] - front[1]);
+    if distance < 8.0 {
+        return Err(PhotoError::SamePoint { distance });
+    }
+    let reach = if on_shank { NEAR_POINT + 0.4 * distance } else { NEAR_POINT };
+    let near = |s: &&Sight| match s.found {
+        Found::One(line) => (line.x_at(front[1]) - front[0]).abs() < reach && line.slope.atan().abs() < MOST_ROLL,
+        _ => false,
+    };
+    let line = sights.iter().find(near).and_then(|sight| {
+        *seen = what_was_seen(picture, sight);
+        if let Found::One(line) = sight.found { Some(line) } else { None }
+    });
+    let view = line.map_or(*view, |l| view.with_upright(&l));
+    let put = POINT_SD * std::f64::consts::SQRT_2 / distance;
+    let error = if on_shank { put } else { put.hypot(EYE_TO_BEND) };
+    let roll_error = line.map_or(UNKNOWN_ROLL, |l| l.slope_error);
+    let angle = angle(picture, &view, [front, rear], error, roll_error, None)?;
+    Ok(Reading { angle, or: None, roll: line.map(|l| l.slope.atan()), agrees: None })
+}
+
+/// The angle of a line in the picture, with its errors.
+fn angle(
+    picture: &Picture,
+    view: &View,
+    [front, rear]: [Pixel; 2],
+    axis_error: f64,
+    roll_error: f64,
+    rides: Option<Rides>,
+) -> Result<Angle, PhotoError> {
+    if view.is_off_card(front) || view.is_off_card(rear) {
+        return Err(PhotoError::OutsideCard);
+    }
+    let hang = view.hang(front, rear).ok_or(PhotoError::OutsideJar)?;
+    let raw = view.unturned(false).hang(front, rear).ok_or(PhotoError::OutsideJar)?;
+    let unstretched = view.unturned(true).hang(front, rear).ok_or(PhotoError::OutsideJar)?;
+    let parts = ErrorParts {
+        axis: view.turned(front, rear, axis_error).ok_or(PhotoError::OutsideJar)?,
+        roll: view.rolled(front, rear, roll_error).ok_or(PhotoError::OutsideJar)?,
+        lens: view.lens_error(front, rear, hang),
+    };
+    Ok(Angle {
+        hang,
+        error: parts.axis.hypot(parts.roll).hypot(parts.lens),
+        raw,
+        lens: hang - unstretched,
+        rides,
+        front: picture.full(front),
+        rear: picture.full(rear),
+        parts,
+    })
+}
+
+/// A fly on its line.
+struct Hung<'p> {
+    picture: &'p Picture,
+    difference: &'p Difference,
+    fly: &'p Mask,
+    /// Where the eye may be.
+    eyes: Vec<Pixel>,
+    line: Tippet,
+    view: View<'p>,
+    bend: Option<Pixel>,
+}
+
+impl Hung<'_> {
+    fn reading(&self, angle: Angle, or: Option<Angle>, agrees: Option<f64>) -> Reading {
+        Reading { angle, or, roll: Some(self.line.slope.atan()), agrees }
     }
 
-    fn place(&self, p: Pixel) -> Option<[f64; 2]> {
-        let [right, up] = self.upright(p);
-        let Some(jar) = &self.jar else { return Some([right, up]) };
-        match self.edges {
-            None => Some([right, up * jar.stretch()]),
-            Some([a, b]) => {
-                let focal = jar.focal_from_width((b - a).abs());
-                let centre = self.upright([0.5 * (a + b), self.middle[1]])[0];
-                jar.place((right - centre) / focal, up / focal)
+    /// By the outline alone.
+    fn by_outline(&self) -> Result<Reading, PhotoError> {
+        let ends = shank::eye_ends(self.fly, &self.eyes, self.bend)?;
+        let at = |end: &shank::EyeEnd| {
+            let axis = shank::by_outline(self.fly, self.difference, end.eye).ok_or(PhotoError::NoAxis)?;
+            if axis.error > WORTH_TELLING {
+                return Err(PhotoError::Ragged { error_deg: axis.error.to_degrees() });
             }
+            // What stands out may be the point as well as foam or a wing, so the outline tells no side.
+            angle(self.picture, &self.view, axis.line, axis.error, self.line.slope_error, None)
+        };
+        match &ends[..] {
+            [only] => Ok(self.reading(at(only)?, None, None)),
+            [one, other, ..] => Ok(self.reading(at(one)?, Some(at(other)?), None)),
+            [] => Err(PhotoError::Unattached),
         }
     }
 
-    fn hang(&self, eye: Pixel, rear: Pixel) -> Option<f64> {
-        let (a, b) = (self.place(eye)?, self.place(rear)?);
-        Some((a[1] - b[1]).atan2((b[0] - a[0]).abs()))
-    }
-
-    /// Change of the hang when the line in the picture is turned by `by`.
-    fn turned(&self, line: &Line, by: f64) -> Result<f64, PhotoError> {
-        let at = |angle: f64| {
-            let (sin, cos) = angle.sin_cos();
-            let d = [line.rear[0] - line.eye[0], line.rear[1] - line.eye[1]];
-            let rear = [line.eye[0] + d[0] * cos - d[1] * sin, line.eye[1] + d[0] * sin + d[1] * cos];
-            self.hang(line.eye, rear).ok_or(PhotoError::OutsideJar)
+    /// By the known fly laid over the picture.
+    fn matched(&self, known: &SideView) -> Result<Reading, PhotoError> {
+        let fit = shank::by_recipe(self.fly, &self.view, known, &self.eyes)?;
+        let at = |attitude: &shank::Attitude| {
+            angle(self.picture, &self.view, attitude.line, attitude.error, self.line.slope_error, attitude.rides)
         };
-        // Past the vertical the hang turns back, so the larger of the two sides is taken.
-        let (here, plus, minus) = (at(0.0)?, at(by)?, at(-by)?);
-        Ok((plus - here).abs().max((minus - here).abs()))
-    }
-
-    fn rolled(&self, line: &Line, by: f64) -> Result<f64, PhotoError> {
-        let at = |roll: f64| Self { roll, ..*self }.hang(line.eye, line.rear).ok_or(PhotoError::OutsideJar);
-        let here = at(self.roll)?;
-        Ok((at(self.roll + by)? - here).abs().max((at(self.roll - by)? - here).abs()))
-    }
-
-    fn lens_error(&self, line: &Line, hang: f64) -> f64 {
-        let Some(jar) = self.jar else { return 0.0 };
-        let moved = |by: [f64; 3]| {
-            let jar = Some(jar.shifted(by[0], by[1], by[2]));
-            Self { jar, ..*self }.hang(line.eye, line.rear).map_or(0.0, |h| h - hang)
-        };
-        let [radius, camera, offset] = JAR_SD;
-        moved([0.5 * radius, 0.0, 0.0]).hypot(moved([0.0, camera, 0.0])).hypot(moved([0.0, 0.0, offset]))
+        let or = fit.other.as_ref().map(at).transpose()?;
+        Ok(self.reading(at(&fit.best)?, or, Some(fit.agrees)))
     }
 }

@@ -27,6 +27,7 @@ pub mod json;
 pub mod notice;
 pub mod page;
 pub mod part;
+pub mod photo_drawings;
 pub mod recipe;
 pub mod sheet;
 pub mod shopping;
