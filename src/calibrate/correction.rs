@@ -44,7 +44,7 @@ pub enum Figure {
     WallPressure,
     /// Amount of a dressing: its mass, and its weight in water with it.
     Amount,
-    /// Wet diameter of a dressing: its drag.
+    /// Wet diameters of a dressing, all by one factor: its drag.
     WetDiameter,
     /// Air in a fresh dressing.
     Air,
@@ -122,8 +122,8 @@ impl Correction {
             Figure::FloodedLayer => "flooded layer at cuts",
             Figure::WallPressure => "pressure the walls carry",
             Figure::Amount => "amount (mass)",
-            Figure::WetDiameter => "wet diameter (drag)",
-            Figure::Air => "air when fresh",
+            Figure::WetDiameter => "widest wet diameter (drag)",
+            Figure::Air => "most air when fresh",
         };
         match &self.part {
             Some((kind, id)) => format!("{kind} {id}: {what}"),
@@ -166,12 +166,15 @@ impl Correction {
         (spread > 0.0).then_some(spread)
     }
 
-    /// The figure as the catalog has it, in its unit: mg, mg/m, kg/m3, mm2, mm, or a share. `None` for all foam and where the
-    /// catalog has no such part.
+    /// The figure as the catalog has it, in its unit: mg, mg/m, kg/m3, mm2, mm, or a share; of the wet
+    /// diameters and air shares of a dressing the greatest. `None` for all foam and where the catalog has no such part.
     #[must_use]
     pub fn catalog_figure(&self, catalog: &Catalog) -> Option<f64> {
         let (kind, id) = self.part.as_ref()?;
         let sum = |of: fn(&Component) -> f64| Some(catalog.dressing(id)?.components.iter().map(of).sum::<f64>());
+        // Widths and shares do not add up: the greatest stands for all, which go with it.
+        let most =
+            |of: fn(&Component) -> f64| Some(catalog.dressing(id)?.components.iter().map(of).fold(0.0, f64::max));
         match (kind, self.figure) {
             (Kind::Hook, Figure::Mass) => Some(catalog.hook(id)?.mass() * 1e6),
             (Kind::Hook, Figure::HeadMass) => Some(catalog.hook(id)?.head.as_ref()?.mass * 1e6),
@@ -181,8 +184,8 @@ impl Correction {
             (Kind::Foam, Figure::Density) => Some(catalog.foam(id)?.density),
             (Kind::Foam, Figure::Section) => Some(stock_area(catalog.foam(id)?) * 1e6),
             (Kind::Dressing, Figure::Amount) => sum(|c| c.dry_mass * 1e6),
-            (Kind::Dressing, Figure::WetDiameter) => sum(|c| c.wet_diameter.unwrap_or(0.0) * 1e3),
-            (Kind::Dressing, Figure::Air) => sum(|c| c.fresh_air_share),
+            (Kind::Dressing, Figure::WetDiameter) => most(|c| c.wet_diameter.unwrap_or(0.0) * 1e3),
+            (Kind::Dressing, Figure::Air) => most(|c| c.fresh_air_share),
             _ => None,
         }
     }

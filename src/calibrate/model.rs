@@ -1,77 +1,26 @@
-//! What a log should show, given corrections and how each fly turned out.
+//! A log set beside the parts and habits that it is about: what is unknown, and which reading tells of what.
 //!
-//! Two things move a prediction: the corrections, which all flies of a part share, and each fly's own scatter (its bead,
-//! its cut, where its foam was bound). The scatter is what makes one reading worth less than its reading error says.
+//! Three things move a prediction: the corrections, which all flies of a part share; habits, which all flies or all
+//! readings share; and each fly's own scatter (its bead, its cut, where its foam was bound). The scatter is what makes
+//! one reading worth less than its reading error says.
 
 use super::correction::{BATCH_SHARE, Correction, Figure};
-use super::course::{Course, follow, time};
-use super::weighing::{weighed, weighed_spread};
+use super::habit::Habit;
+use super::reading::{Observation, observations};
+use super::weighing::weighed_spread;
 use crate::catalog::Catalog;
-use crate::fly::{AsTied, Deviation, Fly, UnknownPart, resolve};
+use crate::fly::{Fly, UnknownPart, resolve};
 use crate::jar_log::{Drop, Entry, FlyTest, Test};
 use crate::part::Kind;
-use crate::physics::statics::{Knot, Moments, Rest, Rides, hang};
 use crate::spread::draws::{Source, Spread, spreads};
-use crate::spread::turn_of_rest;
-use crate::vice::stages::Stage;
 use nalgebra::DVector;
 use std::collections::{BTreeMap, BTreeSet};
-use std::f64::consts::{PI, TAU};
 use std::ops::Range;
 
-/// Submerged weight by which a fly seen to sink may be predicted to float (and the other way) before it counts, N: that of
-/// a few milligrams of water.
-const FLOAT_ERROR: f64 = 2e-5;
-/// One thing that was read.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Reading {
-    /// Hang: shank from horizontal, rad, and the side of the point if it was seen.
-    Hang {
-        /// Angle.
-        angle: f64,
-        /// Side.
-        rides: Option<Rides>,
-    },
-    /// It sinks, or floats (`true`).
-    Floats(bool),
-    /// A timed drop.
-    Drop(Drop),
-    /// A mass, kg.
-    Mass(f64),
-}
-
-/// One reading of an entry, with its standard error: rad; share of the time; kg; N.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Observation {
-    /// Place of the entry in the list.
-    pub entry: usize,
-    /// What was read.
-    pub reading: Reading,
-    /// Standard error of the reading.
-    pub error: f64,
-}
-
-/// What is predicted for a reading.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Predicted {
-    /// How it hangs; a fly without weight hangs as it would with the least of it.
-    Hang(Rest),
-    /// Submerged weight, N.
-    Weight(f64),
-    /// Seconds; ten minutes where it never gets there.
-    Time(f64),
-    /// kg.
-    Mass(f64),
-}
-
-/// Drops of the log that were followed, by observation.
-#[derive(Debug, Clone, Default)]
-pub(super) struct Courses(BTreeMap<usize, Course>);
-
-/// Corrections and own scatter, in standard deviations of what was expected before the tests.
+/// Corrections, habits and own scatter, in standard deviations of what was expected before the tests.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Point {
-    /// One for each correction.
+    /// One for each correction, then one for each habit.
     pub(super) z: DVector<f64>,
     /// Own scatter, for each group of entries about one fly.
     pub(super) own: Vec<DVector<f64>>,
@@ -80,22 +29,31 @@ pub(super) struct Point {
 /// A log beside the parts that it is about.
 #[derive(Debug, Clone)]
 pub struct Model {
-    catalog: Catalog,
-    tests: Vec<Test>,
+    pub(super) catalog: Catalog,
+    pub(super) tests: Vec<Test>,
     corrections: Vec<Correction>,
-    /// Which corrections a test may depend on.
+    habits: Vec<Habit>,
+    /// Which unknowns a test may depend on.
     touched: Vec<Vec<bool>>,
     /// Group of each entry: entries about one and the same fly.
     groups: Vec<usize>,
-    own: Vec<Own>,
+    pub(super) own: Vec<Own>,
     observations: Vec<Observation>,
+    /// Standard error of each reading, friction in the eye counted.
+    errors: Vec<f64>,
     /// Which observations are those of an entry.
     of_entry: Vec<Range<usize>>,
+    /// Set-up of each entry: the same recipe, conditions and stage are prepared once.
+    setups: Vec<usize>,
+    /// An entry of each set-up.
+    pub(super) of_setup: Vec<usize>,
+    /// The entry that an entry repeats to the last digit; it counts once.
+    repeats: Vec<Option<usize>>,
 }
 
 /// What may differ in one fly, or one handful of parts.
 #[derive(Debug, Clone)]
-enum Own {
+pub(super) enum Own {
     Fly(Vec<Spread>),
     /// Share of the mass.
     Parts(f64),
@@ -116,14 +74,32 @@ impl Model {
     /// # Errors
     /// A part that the catalog does not hold.
     pub fn new(catalog: &Catalog, entries: &[Entry]) -> Result<Self, UnknownPart> {
-        let tests: Vec<Test> = entries.iter().map(|e| e.test.clone()).collect();
-        let parts: Vec<BTreeSet<(Kind, &str)>> = tests.iter().map(parts_of).collect();
+        let parts: Vec<BTreeSet<(Kind, &str)>> = entries.iter().map(|e| parts_of(&e.test)).collect();
         let used: BTreeSet<(Kind, &str)> = parts.iter().flatten().copied().collect();
         let catalog = kept(catalog, &used);
         let corrections: Vec<Correction> =
             candidates(&used).into_iter().filter(|c| c.spread(&catalog).is_some()).collect();
-        let touched = tests.iter().map(|test| corrections.iter().map(|c| touches(c, test)).collect()).collect();
-        let (groups, first) = groups(&tests);
+        let habits = Habit::ALL.into_iter().filter(|h| entries.iter().any(|e| h.touches(&e.test))).collect();
+        Self::of(catalog, entries, corrections, habits)
+    }
+
+    fn of(
+        catalog: Catalog,
+        entries: &[Entry],
+        corrections: Vec<Correction>,
+        habits: Vec<Habit>,
+    ) -> Result<Self, UnknownPart> {
+        let tests: Vec<Test> = entries.iter().map(|e| e.test.clone()).collect();
+        let touched = tests
+            .iter()
+            .map(|test| {
+                let parts = parts_of(test);
+                let by_part = corrections.iter().map(|c| touches(c, test, &parts));
+                by_part.chain(habits.iter().map(|h| h.touches(test))).collect()
+            })
+            .collect();
+        let repeats = repeats(entries);
+        let (groups, first) = groups(&tests, &repeats);
         let own = first.iter().map(|&i| own_of(&tests[i], &catalog)).collect::<Result<_, _>>()?;
         let mut all = Vec::new();
         let of_entry = (0..tests.len())
@@ -138,13 +114,40 @@ impl Model {
                 resolve(&test.recipe, &catalog)?;
             }
         }
-        Ok(Self { catalog, tests, corrections, touched, groups, own, observations: all, of_entry })
+        let (setups, of_setup) = setups(&tests);
+        let errors = all.iter().map(|o: &Observation| o.error).collect();
+        let mut model = Self {
+            catalog,
+            tests,
+            corrections,
+            habits,
+            touched,
+            groups,
+            own,
+            observations: all,
+            errors,
+            of_entry,
+            setups,
+            of_setup,
+            repeats,
+        };
+        let held = model.held();
+        for (error, held) in model.errors.iter_mut().zip(held) {
+            *error = error.hypot(held);
+        }
+        Ok(model)
     }
 
     /// What could be corrected.
     #[must_use]
     pub fn corrections(&self) -> &[Correction] {
         &self.corrections
+    }
+
+    /// Habits that could show.
+    #[must_use]
+    pub fn habits(&self) -> &[Habit] {
+        &self.habits
     }
 
     /// Everything that was read, in the order of the entries.
@@ -159,23 +162,31 @@ impl Model {
         &self.catalog
     }
 
-    /// The same log with only some of the corrections.
-    pub(super) fn with_corrections(&self, keep: &[bool]) -> Self {
-        fn pick<T: Clone>(list: &[T], keep: &[bool]) -> Vec<T> {
-            list.iter().zip(keep).filter(|(_, k)| **k).map(|(item, _)| item.clone()).collect()
-        }
-        Self {
-            corrections: pick(&self.corrections, keep),
-            touched: self.touched.iter().map(|row| pick(row, keep)).collect(),
-            ..self.clone()
-        }
+    /// Places of entries that repeat an earlier one to the last digit, each with the place of that one.
+    #[must_use]
+    pub fn repeats(&self) -> Vec<(usize, usize)> {
+        self.repeats.iter().enumerate().filter_map(|(i, of)| of.map(|of| (i, of))).collect()
     }
 
-    /// The same catalog and corrections beside other tests.
+    /// The same catalog and unknowns beside other tests.
     pub(super) fn with_tests(&self, entries: &[Entry]) -> Result<Self, UnknownPart> {
-        let other = Self::new(&self.catalog, entries)?;
-        let touched = entries.iter().map(|e| self.corrections.iter().map(|c| touches(c, &e.test)).collect()).collect();
-        Ok(Self { corrections: self.corrections.clone(), touched, ..other })
+        Self::of(self.catalog.clone(), entries, self.corrections.clone(), self.habits.clone())
+    }
+
+    /// The same log with every sign of a hang turned.
+    pub(super) fn mirrored(&self) -> Self {
+        let observations = self.observations.iter().map(|o| o.mirrored()).collect();
+        Self { observations, ..self.clone() }
+    }
+
+    /// Standard error of a reading, and of where friction in the eye lets the fly come to rest with it.
+    pub(super) fn error(&self, observation: usize) -> f64 {
+        self.errors[observation]
+    }
+
+    /// Number of corrections and habits.
+    pub(super) fn shared(&self) -> usize {
+        self.corrections.len() + self.habits.len()
     }
 
     pub(super) fn groups(&self) -> usize {
@@ -194,141 +205,26 @@ impl Model {
         self.groups[self.observations[observation].entry]
     }
 
-    pub(super) fn touches(&self, entry: usize, correction: usize) -> bool {
-        self.touched[entry][correction]
+    pub(super) fn of_entry(&self, entry: usize) -> Range<usize> {
+        self.of_entry[entry].clone()
+    }
+
+    pub(super) fn setup(&self, entry: usize) -> usize {
+        self.setups[entry]
+    }
+
+    pub(super) fn touches(&self, entry: usize, unknown: usize) -> bool {
+        self.touched[entry][unknown]
+    }
+
+    /// Whether an entry counts: it repeats no other.
+    pub(super) fn counts(&self, entry: usize) -> bool {
+        self.repeats[entry].is_none()
     }
 
     pub(super) fn start(&self) -> Point {
-        Point {
-            z: DVector::zeros(self.corrections.len()),
-            own: self.own.iter().map(|own| DVector::zeros(own.len())).collect(),
-        }
+        Point { z: DVector::zeros(self.shared()), own: self.own.iter().map(|own| DVector::zeros(own.len())).collect() }
     }
-
-    /// The parts, corrected.
-    pub(super) fn corrected(&self, z: &DVector<f64>) -> Catalog {
-        let mut catalog = self.catalog.clone();
-        for (correction, z) in self.corrections.iter().zip(z.iter()) {
-            if *z != 0.0 {
-                correction.apply(&mut catalog, *z, 1.0);
-            }
-        }
-        catalog
-    }
-
-    /// Follows every drop down at a point.
-    pub(super) fn courses(&self, at: &Point) -> Courses {
-        let catalog = self.corrected(&at.z);
-        let mut courses = Courses::default();
-        for (i, observation) in self.observations.iter().enumerate() {
-            let (Reading::Drop(drop), Test::Fly(test)) = (observation.reading, &self.tests[observation.entry]) else {
-                continue;
-            };
-            let Ok(fly) = resolve(&test.recipe, &catalog) else { continue };
-            let tied = AsTied::new(fly, &test.conditions);
-            let deviation = self.deviation(self.groups[observation.entry], &at.own[self.group_of(i)]);
-            courses.0.extend(follow(&tied, &deviation, &drop).map(|course| (i, course)));
-        }
-        courses
-    }
-
-    fn deviation(&self, group: usize, own: &DVector<f64>) -> Deviation {
-        let mut deviation = Deviation::NONE;
-        if let Own::Fly(list) = &self.own[group] {
-            for (spread, z) in list.iter().zip(own.iter()) {
-                spread.source.add(&mut deviation, spread.sd * z);
-            }
-        }
-        deviation
-    }
-
-    /// Sets up the test of an entry with corrected parts; `None` where one is missing.
-    pub(super) fn prepare<'c>(&self, entry: usize, catalog: &'c Catalog) -> Option<Prepared<'c>> {
-        match &self.tests[entry] {
-            Test::Part(test) => Some(Prepared::Parts(weighed(test, catalog)?)),
-            Test::Fly(test) => {
-                let fly = resolve(&test.recipe, catalog).ok()?;
-                Some(Prepared::Fly(Box::new(AsTied::new(fly, &test.conditions)), test.stage))
-            }
-        }
-    }
-
-    /// What is predicted for the readings of one entry, with some own scatter.
-    pub(super) fn predict(
-        &self,
-        entry: usize,
-        prepared: &Prepared,
-        own: &DVector<f64>,
-        courses: &Courses,
-    ) -> Vec<(usize, Predicted)> {
-        let group = self.groups[entry];
-        let mine = self.of_entry[entry].clone();
-        match prepared {
-            Prepared::Parts(mass) => {
-                let share = match self.own[group] {
-                    Own::Parts(share) => share * own[0],
-                    Own::Fly(_) => 0.0,
-                };
-                mine.map(|i| (i, Predicted::Mass(mass * (1.0 + share)))).collect()
-            }
-            Prepared::Fly(tied, stage) => {
-                let deviation = self.deviation(group, own);
-                let holds = |label| Stage::of(label, &tied.fly) <= *stage;
-                let moments = tied.moments_of(&deviation, holds);
-                mine.map(|i| {
-                    let predicted = match self.observations[i].reading {
-                        Reading::Hang { .. } => Predicted::Hang(rest(moments, tied.conditions.knot, &tied.fly)),
-                        Reading::Floats(_) => Predicted::Weight(moments.weight),
-                        Reading::Drop(drop) => Predicted::Time(time(tied, &deviation, &drop, courses.0.get(&i))),
-                        Reading::Mass(_) => {
-                            let mut mass = 0.0;
-                            tied.each_load(&deviation, |load| mass += if holds(load.label) { load.mass } else { 0.0 });
-                            Predicted::Mass(mass)
-                        }
-                    };
-                    (i, predicted)
-                })
-                .collect()
-            }
-        }
-    }
-}
-
-/// The test of an entry, ready for any own scatter.
-pub(super) enum Prepared<'c> {
-    /// A fly, and how far it is tied.
-    Fly(Box<AsTied<'c>>, Stage),
-    /// Mass of loose parts, kg.
-    Parts(f64),
-}
-
-impl Observation {
-    /// Predicted less seen, in the unit of the error. Angles are wrapped: the shorter way round, counted on past the
-    /// vertical; without a side that was seen, the nearer of the two that show this angle. Of times, the logarithm.
-    #[must_use]
-    pub fn miss(&self, predicted: &Predicted) -> f64 {
-        match (self.reading, predicted) {
-            (Reading::Hang { angle, rides: Some(side) }, Predicted::Hang(rest)) => {
-                wrapped(turn_of_rest(rest, side) - angle)
-            }
-            (Reading::Hang { angle, rides: None }, Predicted::Hang(rest)) => {
-                let same = wrapped(rest.angle - angle);
-                let other = wrapped(if rest.angle >= 0.0 { PI - rest.angle } else { -PI - rest.angle } - angle);
-                if other.abs() < same.abs() { other } else { same }
-            }
-            (Reading::Floats(false), Predicted::Weight(weight)) => weight.min(0.0),
-            (Reading::Floats(true), Predicted::Weight(weight)) => weight.max(0.0),
-            (Reading::Drop(drop), Predicted::Time(time)) => (time / drop.time.value).ln(),
-            (Reading::Mass(seen), Predicted::Mass(mass)) => mass - seen,
-            _ => 0.0,
-        }
-    }
-}
-
-/// An angle brought into (-pi, pi].
-fn wrapped(angle: f64) -> f64 {
-    let turn = (angle + PI).rem_euclid(TAU) - PI;
-    if turn == -PI { PI } else { turn }
 }
 
 fn parts_of(test: &Test) -> BTreeSet<(Kind, &str)> {
@@ -363,8 +259,7 @@ fn candidates(parts: &BTreeSet<(Kind, &str)>) -> Vec<Correction> {
 /// Depth from which the pressure that foam walls carry shows at all, m.
 const DEEP: f64 = 1.0;
 
-fn touches(correction: &Correction, test: &Test) -> bool {
-    let parts = parts_of(test);
+fn touches(correction: &Correction, test: &Test, parts: &BTreeSet<(Kind, &str)>) -> bool {
     let deep = |drop: &Drop| drop.distance >= DEEP;
     match &correction.part {
         Some((kind, id)) => parts.contains(&(*kind, id.as_str())),
@@ -377,26 +272,60 @@ fn touches(correction: &Correction, test: &Test) -> bool {
     }
 }
 
-/// The group of each test, and the first test of each group: tests of one named fly of one recipe belong together.
-fn groups(tests: &[Test]) -> (Vec<usize>, Vec<usize>) {
-    let mut first: Vec<usize> = Vec::new();
-    let groups = (0..tests.len())
+/// What an entry repeats: the first one that says the same of the same on the same day.
+fn repeats(entries: &[Entry]) -> Vec<Option<usize>> {
+    let mut first: BTreeMap<String, usize> = BTreeMap::new();
+    let key = |entry: &Entry| format!("{:?} {:?}", entry.date, entry.test);
+    (0..entries.len())
         .map(|i| {
-            let same = first.iter().position(|&j| one_fly(&tests[j], &tests[i]));
-            same.unwrap_or_else(|| {
+            let of = *first.entry(key(&entries[i])).or_insert(i);
+            (of != i).then_some(of)
+        })
+        .collect()
+}
+
+/// The group of each test, and the first test of each group: tests of one named fly of one recipe belong together, and so
+/// does what is repeated.
+fn groups(tests: &[Test], repeats: &[Option<usize>]) -> (Vec<usize>, Vec<usize>) {
+    let (mut groups, mut first) = (Vec::with_capacity(tests.len()), Vec::new());
+    let mut named: BTreeMap<(String, &str), usize> = BTreeMap::new();
+    for (i, test) in tests.iter().enumerate() {
+        let known = match (repeats[i], test) {
+            (Some(of), _) => Some(groups[of]),
+            (None, Test::Fly(FlyTest { fly: Some(name), recipe, .. })) => {
+                let next = first.len();
+                let group = *named.entry((recipe.id(), name)).or_insert(next);
+                (group < next).then_some(group)
+            }
+            _ => None,
+        };
+        groups.push(known.unwrap_or_else(|| {
+            first.push(i);
+            first.len() - 1
+        }));
+    }
+    (groups, first)
+}
+
+/// The set-up of each test, and the first test of each.
+fn setups(tests: &[Test]) -> (Vec<usize>, Vec<usize>) {
+    let mut first: Vec<usize> = Vec::new();
+    let mut known: BTreeMap<String, usize> = BTreeMap::new();
+    let setups = (0..tests.len())
+        .map(|i| {
+            let key = match &tests[i] {
+                Test::Part(test) => {
+                    format!("{:?} {} {} {:?} {}", test.kind, test.id, test.count, test.length, test.cut)
+                }
+                Test::Fly(test) => format!("{} {:?} {:?}", test.recipe.id(), test.conditions, test.stage),
+            };
+            *known.entry(key).or_insert_with(|| {
                 first.push(i);
                 first.len() - 1
             })
         })
         .collect();
-    (groups, first)
-}
-
-fn one_fly(a: &Test, b: &Test) -> bool {
-    match (a, b) {
-        (Test::Fly(a), Test::Fly(b)) => a.fly.is_some() && a.fly == b.fly && a.recipe == b.recipe,
-        _ => false,
-    }
+    (setups, first)
 }
 
 fn own_of(test: &Test, catalog: &Catalog) -> Result<Own, UnknownPart> {
@@ -419,41 +348,6 @@ fn own_spreads(fly: &Fly) -> Vec<Spread> {
         _ => Some(Spread { sd: spread.sd * (1.0 - BATCH_SHARE).sqrt(), ..spread }),
     };
     spreads(fly).into_iter().filter_map(own).collect()
-}
-
-fn observations(entry: usize, test: &Test) -> Vec<Observation> {
-    let of = |reading, error| Observation { entry, reading, error };
-    match test {
-        Test::Part(test) => vec![of(Reading::Mass(test.mass.value), test.mass.error)],
-        Test::Fly(test) => {
-            let mut list = Vec::new();
-            if let Some(seen) = test.hang {
-                list.push(of(Reading::Hang { angle: seen.value, rides: test.rides }, seen.error));
-            }
-            for drop in &test.drops {
-                list.push(of(Reading::Drop(*drop), drop.time.error / drop.time.value));
-            }
-            if let Some(seen) = test.mass {
-                list.push(of(Reading::Mass(seen.value), seen.error));
-            }
-            // What hangs taut or goes down sinks, whether it was written down or not.
-            let sinks = test.hang.is_some() || !test.drops.is_empty();
-            if let Some(floats) = test.floats.or(sinks.then_some(false)) {
-                list.push(of(Reading::Floats(floats), FLOAT_ERROR));
-            }
-            list
-        }
-    }
-}
-
-/// How it hangs. Without weight no line is taut; the moment still tells which way it would tip, so that a fit can find
-/// its way back.
-fn rest(moments: Moments, knot: Knot, fly: &Fly) -> Rest {
-    let neck = fly.hook.neck_angle;
-    let fallback = Rest { angle: 0.0, rides: Rides::PointUp, steadiness: 0.0, down: [0.0, -1.0] };
-    let taut = hang(moments, knot, neck);
-    let barely = || hang(Moments { weight: 1.0, ..moments }, Knot::Loop, neck).rest().copied();
-    taut.rest().copied().or_else(barely).unwrap_or(fallback)
 }
 
 /// The fly test of an entry, if it is about a fly.

@@ -5,17 +5,23 @@
 //! reading error and the scatter of the fly. A test is worth what it takes off the uncertainty of the log's recipes, fished at a
 //! metre: mean variance of hang, in units of (5 deg)^2, plus that of the logarithm of the sink time, in units of (10 %)^2.
 
+use super::applied::Wanted;
 use super::fit::{Fit, FitError};
-use super::model::{Point, Reading, fly_test};
-use super::weighted::slopes;
-use crate::fly::{Conditions, State};
+use super::linear::slopes;
+use super::model::{Model, Point, fly_test};
+use super::reading::Reading;
+use crate::fly::{Conditions, State, UnknownPart};
 use crate::jar_log::{Drop, Entry, FlyTest, Line, Measured, PartTest, Test, reading_errors};
+use crate::numeric::normal_share_below;
 use crate::part::{Cut, Kind};
 use crate::physics::statics::Knot;
+use crate::physics::water::Water;
 use crate::quantity::Microns;
 use crate::recipe::Recipe;
+use crate::vice::JAR_CELSIUS;
 use crate::vice::stages::Stage;
 use nalgebra::{DMatrix, DVector};
+use std::collections::BTreeMap;
 
 /// Hang that counts as much as [`TIME_UNIT`], rad.
 const HANG_UNIT: f64 = 5.0 * std::f64::consts::PI / 180.0;
@@ -30,6 +36,9 @@ const PIECES: u32 = 10;
 /// Length of wire or foam weighed, um.
 const LENGTH: Microns = Microns::new(100_000);
 
+/// Recipes that the outlook is about: those tested most often.
+const RECIPES: usize = 16;
+
 /// A test that could be made.
 #[derive(Debug, Clone, PartialEq)]
 pub struct NextTest {
@@ -39,6 +48,19 @@ pub struct NextTest {
     pub then: Unknown,
     /// What it takes off, in the unit of the ranking; 0 teaches nothing.
     pub worth: f64,
+    /// Chance, before it is made, that the hang of a recipe is nearer the truth with a calibration after it than without.
+    pub helps: f64,
+}
+
+/// What a calibration is expected to do for the hangs of the log's recipes, fished at a metre.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Help {
+    /// How far off the catalog is by what the log says, rad, root mean square.
+    pub without: f64,
+    /// The same with the calibration.
+    pub with: f64,
+    /// Chance that a hang is nearer the truth with it; one half where it moves nothing.
+    pub nearer: f64,
 }
 
 /// What the corrections leave unknown of the log's recipes, fished at a metre: standard deviations, root mean square.
@@ -55,35 +77,102 @@ pub struct Unknown {
 pub struct Outlook {
     /// By the catalog alone, and with the log; `None` for a log without flies.
     pub unknown: Option<[Unknown; 2]>,
+    /// What the calibration is expected to do; `None` for a log without flies.
+    pub help: Option<Help>,
     /// Tests that could be made, the one that teaches most first.
     pub tests: Vec<NextTest>,
 }
 
-/// What is unknown of the recipes of a log, and which test with its parts would tell most of it.
+/// What is unknown of the recipes of a log, and which test with its parts would tell most of it. Of a log of many recipes those
+/// that were tested most often.
 ///
 /// # Errors
 /// None for the parts of a log that was fitted.
 pub fn outlook(fit: &Fit, entries: &[Entry]) -> Result<Outlook, FitError> {
-    let recipes = recipes(entries);
-    let fished: Vec<Test> = recipes
-        .iter()
-        .flat_map(|(recipe, test)| [hung(recipe, test, FISHED), dropped(recipe, test, Line::Tight)])
-        .collect();
-    let wanted = rows(fit, &fished)?;
-    let count = fit.whole.covariance.nrows();
-    let before = unknown(&DMatrix::identity(count, count), &wanted);
-    let now = unknown(&fit.whole.covariance, &wanted);
+    let recipes = recipes(entries.iter().filter_map(fly_test));
+    let wanted = &fit.wanted;
+    let count = fit.applied.error.nrows();
+    let before = unknown(&DMatrix::identity(count, count), wanted);
+    let now = unknown(&fit.applied.error, wanted);
     let tests = candidates(entries, &recipes);
-    let mut tests: Vec<NextTest> = rows(fit, &tests)?
+    let mut tests: Vec<NextTest> = rows(&fit.model, &fit.estimate.z, &tests)?
         .into_iter()
         .zip(tests)
         .map(|(row, test)| {
-            let then = unknown(&told(&fit.whole.covariance, &row), &wanted);
-            NextTest { test, then, worth: weight(now) - weight(then) }
+            let then = unknown(&told(&fit.applied.error, &row), wanted);
+            let moved = (before.hang.powi(2) - then.hang.powi(2)).max(0.0).sqrt();
+            // Mean of P(|truth - moved| < |truth|) over what it may turn out to move.
+            let helps = 0.5 + (moved / (2.0 * then.hang.max(1e-9))).atan() / std::f64::consts::PI;
+            NextTest { test, then, worth: weight(now) - weight(then), helps }
         })
         .collect();
     tests.sort_by(|a, b| b.worth.total_cmp(&a.worth));
-    Ok(Outlook { unknown: (!recipes.is_empty()).then_some([before, now]), tests })
+    let known = !recipes.is_empty();
+    Ok(Outlook { unknown: known.then_some([before, now]), help: known.then(|| help(fit)), tests })
+}
+
+/// How far off the hang of a finished fly may be, apart from what flies scatter: by the catalog, and with the calibration;
+/// rad, one standard deviation.
+///
+/// # Errors
+/// A part that the log does not hold.
+pub fn foreseen(fit: &Fit, recipes: &[Recipe], conditions: &Conditions) -> Result<Vec<[f64; 2]>, FitError> {
+    let hang = Some(Measured { value: 0.0, error: reading_errors::HANG });
+    let test = |recipe: &Recipe| {
+        let (recipe, recipe_name) = (recipe.clone(), recipe.id());
+        let (fly, rides, floats, mass) = (None, None, None, None);
+        let (stage, conditions, drops) = (Stage::Finish, *conditions, Vec::new());
+        Test::Fly(FlyTest { recipe_name, recipe, fly, stage, conditions, hang, rides, floats, drops, mass })
+    };
+    let rows = rows(&fit.model, &fit.estimate.z, &recipes.iter().map(test).collect::<Vec<_>>())?;
+    let of = |mut row: Row| {
+        without_reading(&fit.model, &mut row.slopes);
+        [row.slopes.norm(), row.slopes.dot(&(&fit.applied.error * &row.slopes)).max(0.0).sqrt()]
+    };
+    Ok(rows.into_iter().map(of).collect())
+}
+
+/// Leaves habits of reading out of some slopes: they do not go with the flies.
+fn without_reading(model: &Model, slopes: &mut DVector<f64>) {
+    for (k, _) in model.habits().iter().enumerate().filter(|(_, h)| !h.goes_with_flies()) {
+        slopes[model.corrections().len() + k] = 0.0;
+    }
+}
+
+/// What the calibration does for the wanted hangs, by the estimate and its errors.
+fn help(fit: &Fit) -> Help {
+    let (mut without, mut with, mut nearer, mut count) = (0.0, 0.0, 0.0, 0.0);
+    for row in fit.wanted.iter().filter(|w| w.is_hang) {
+        let variance = row.slopes.dot(&(&fit.estimate.covariance * &row.slopes)).max(0.0);
+        let (off, moved) = (row.slopes.dot(&fit.estimate.z), row.slopes.dot(&fit.applied.z));
+        without += off * off + variance;
+        with += (off - moved).powi(2) + variance;
+        let clear = off * moved.signum() - 0.5 * moved.abs();
+        nearer += if moved.abs() < 1e-9 { 0.5 } else { normal_share_below(clear / variance.sqrt().max(1e-12)) };
+        count += 1.0;
+    }
+    let count: f64 = f64::max(count, 1.0);
+    let rms = |sum: f64| (sum / count).sqrt() * HANG_UNIT;
+    Help { without: rms(without), with: rms(with), nearer: nearer / count }
+}
+
+/// The figures of a log's recipes that a calibration is for: hang and sink time, fished at a metre.
+pub(super) fn wanted(model: &Model, z: &DVector<f64>) -> Result<Vec<Wanted>, UnknownPart> {
+    let flies = model.tests.iter().filter_map(|test| match test {
+        Test::Fly(fly) => Some(fly),
+        Test::Part(_) => None,
+    });
+    let fished: Vec<Test> = recipes(flies)
+        .iter()
+        .flat_map(|(recipe, test)| [hung(recipe, test, FISHED), dropped(recipe, test, Line::Tight)])
+        .collect();
+    let of = |row: Row| {
+        let is_hang = matches!(row.reading, Reading::Hang { .. });
+        let mut slopes = row.slopes / if is_hang { HANG_UNIT } else { TIME_UNIT };
+        without_reading(model, &mut slopes);
+        Wanted { slopes, is_hang }
+    };
+    Ok(rows(model, z, &fished)?.into_iter().map(of).collect())
 }
 
 fn weight(unknown: Unknown) -> f64 {
@@ -98,16 +187,15 @@ struct Row {
 }
 
 /// Rows of tests, each with its first reading.
-fn rows(fit: &Fit, tests: &[Test]) -> Result<Vec<Row>, FitError> {
+fn rows(model: &Model, z: &DVector<f64>, tests: &[Test]) -> Result<Vec<Row>, UnknownPart> {
     let entries: Vec<Entry> =
         tests.iter().enumerate().map(|(i, test)| Entry { number: i + 1, date: None, test: test.clone() }).collect();
-    let model = fit.whole.model.with_tests(&entries)?;
-    let at = Point { z: fit.whole.z.clone(), ..model.start() };
-    let slopes = slopes(&model, &at, model.courses(&at));
+    let model = model.with_tests(&entries)?;
+    let at = Point { z: z.clone(), ..model.start() };
     let mut rows: Vec<Row> = Vec::with_capacity(tests.len());
-    for (observation, slopes) in model.observations().iter().zip(slopes) {
+    for (i, (observation, slopes)) in model.observations().iter().zip(slopes(&model, &at)).enumerate() {
         if observation.entry == rows.len() {
-            let variance = observation.error.powi(2) + slopes.own.norm_squared();
+            let variance = model.error(i).powi(2) + slopes.own.norm_squared();
             rows.push(Row { reading: observation.reading, slopes: slopes.shared, variance });
         }
     }
@@ -122,31 +210,40 @@ fn told(covariance: &DMatrix<f64>, row: &Row) -> DMatrix<f64> {
 }
 
 /// What a covariance leaves unknown.
-fn unknown(covariance: &DMatrix<f64>, wanted: &[Row]) -> Unknown {
+fn unknown(covariance: &DMatrix<f64>, wanted: &[Wanted]) -> Unknown {
     let mean = |hangs: bool| {
         let list: Vec<f64> = wanted
             .iter()
-            .filter(|row| matches!(row.reading, Reading::Hang { .. }) == hangs)
+            .filter(|row| row.is_hang == hangs)
             .map(|row| row.slopes.dot(&(covariance * &row.slopes)).max(0.0))
             .collect();
         (list.iter().sum::<f64>() / list.len().max(1) as f64).sqrt()
     };
-    Unknown { hang: mean(true), time: mean(false) }
+    Unknown { hang: mean(true) * HANG_UNIT, time: mean(false) * TIME_UNIT }
 }
 
-/// The recipes of a log, each with the first test of it.
-fn recipes(entries: &[Entry]) -> Vec<(Recipe, FlyTest)> {
-    let mut list: Vec<(Recipe, FlyTest)> = Vec::new();
-    for test in entries.iter().filter_map(fly_test) {
-        if !list.iter().any(|(recipe, _)| *recipe == test.recipe) {
-            list.push((test.recipe.clone(), test.clone()));
+/// The recipes of a log that were tested most often, each with the first test of it, in the order of the log.
+fn recipes<'a>(tests: impl Iterator<Item = &'a FlyTest>) -> Vec<(Recipe, FlyTest)> {
+    let mut list: Vec<(usize, &FlyTest)> = Vec::new();
+    let mut known: BTreeMap<String, usize> = BTreeMap::new();
+    for test in tests {
+        let place = *known.entry(test.recipe.id()).or_insert(list.len());
+        match list.get_mut(place) {
+            Some((count, _)) => *count += 1,
+            None => list.push((1, test)),
         }
     }
-    list
+    let mut order: Vec<usize> = (0..list.len()).collect();
+    order.sort_by_key(|i| (std::cmp::Reverse(list[*i].0), *i));
+    order.truncate(RECIPES);
+    order.sort_unstable();
+    order.into_iter().map(|i| (list[i].1.recipe.clone(), list[i].1.clone())).collect()
 }
 
 fn plain(recipe: &Recipe, like: &FlyTest, depth: f64) -> FlyTest {
-    let conditions = Conditions { depth, state: State::Soaked, knot: Knot::Loop, ..like.conditions };
+    let water = if like.conditions.water.is_air() { Water::new(JAR_CELSIUS, 0.0).ok() } else { None };
+    let like_conditions = Conditions { water: water.unwrap_or(like.conditions.water), ..like.conditions };
+    let conditions = Conditions { depth, state: State::Soaked, knot: Knot::Loop, ..like_conditions };
     FlyTest {
         recipe: recipe.clone(),
         fly: None,
@@ -166,6 +263,13 @@ fn hung(recipe: &Recipe, like: &FlyTest, depth: f64) -> Test {
     Test::Fly(FlyTest { hang, ..plain(recipe, like, depth) })
 }
 
+/// In the hand over the vice, with all the metal on: the quickest test that there is.
+fn in_hand(recipe: &Recipe, like: &FlyTest) -> Option<Test> {
+    let Test::Fly(test) = hung(recipe, like, 0.0) else { return None };
+    let conditions = Conditions { water: Water::air(JAR_CELSIUS).ok()?, depth: 0.0, ..test.conditions };
+    Some(Test::Fly(FlyTest { stage: Stage::Wire, conditions, ..test }))
+}
+
 fn dropped(recipe: &Recipe, like: &FlyTest, line: Line) -> Test {
     let time = Measured { value: 1.0, error: reading_errors::TIME };
     let drops = vec![Drop { distance: DROPPED, time, line }];
@@ -178,6 +282,7 @@ fn candidates(entries: &[Entry], recipes: &[(Recipe, FlyTest)]) -> Vec<Test> {
     for (recipe, like) in recipes {
         let depth = like.conditions.depth;
         tests.push(hung(recipe, like, depth));
+        tests.extend(in_hand(recipe, like));
         if recipe.foam.is_some()
             && let Test::Fly(half) = hung(recipe, like, depth)
         {

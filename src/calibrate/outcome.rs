@@ -1,9 +1,9 @@
 //! Before and after: what the catalog, the fit, and the fit without the fly in question predict for every reading.
 
 use super::fit::{Fit, FitError, MISREAD};
-use super::model::{Observation, Point, Predicted, Reading};
-use super::view::views_at;
-use super::weighted::slopes;
+use super::linear::slopes;
+use super::model::Point;
+use super::reading::{Observation, Predicted, Reading};
 use rayon::prelude::*;
 
 /// One reading, with all that is predicted for a fly as written.
@@ -22,13 +22,15 @@ pub struct Outcome {
     pub expected: f64,
     /// Weight that the reading has in the fit.
     pub weight: f64,
+    /// Whether it counts: its entry repeats no other.
+    pub counts: bool,
 }
 
 impl Outcome {
     /// Whether the reading looks misread: it lies too far from everything else.
     #[must_use]
     pub fn looks_misread(&self) -> bool {
-        self.weight < MISREAD
+        self.counts && self.weight < MISREAD
     }
 
     /// Predicted less seen: by the catalog, the fit, the fit without this fly.
@@ -66,32 +68,36 @@ pub struct Summary {
 /// A fit with a fly left out does not come to an end.
 pub fn outcomes(fit: &Fit) -> Result<Vec<Outcome>, FitError> {
     let model = &fit.model;
-    let at = fit.as_written();
-    let flat = |point: &Point| -> Vec<Predicted> {
-        views_at(model, point).into_iter().flat_map(|v| v.readings).map(|r| r.predicted).collect()
-    };
-    let (before, after) = (flat(&model.start()), flat(&at));
-    let without: Vec<Vec<Predicted>> = (0..model.groups())
+    let count = model.observations().len();
+    let at = fit.as_applied();
+    let (before, after) = (model.predictions(&model.start()), model.predictions(&at));
+    let mut entries: Vec<Vec<usize>> = vec![Vec::new(); model.groups()];
+    (0..model.entries()).for_each(|e| entries[model.group_of_entry(e)].push(e));
+    let without: Vec<Vec<(usize, Predicted)>> = fit
+        .each_without()
         .into_par_iter()
-        .map(|group| fit.without(group).map(|point| flat(&Point { z: point.z, ..model.start() })))
+        .zip(entries)
+        .map(|(point, entries)| point.map(|point| model.predictions_of(&entries, &point)))
         .collect::<Result<_, _>>()?;
-    let whole = &fit.whole;
-    let there = Point { z: whole.z.clone(), ..whole.model.start() };
-    let slopes = slopes(&whole.model, &there, whole.model.courses(&there));
-    let outcome = |i: usize| {
+    let there = Point { z: fit.estimate.z.clone(), ..model.start() };
+    let slopes = slopes(model, &there);
+    let mut left_out: Vec<Option<Predicted>> = vec![None; count];
+    without.into_iter().flatten().for_each(|(i, predicted)| left_out[i] = Some(predicted));
+    let outcome = |((i, before), (_, after)): ((usize, Predicted), (usize, Predicted))| {
         let observation = model.observations()[i];
-        let shared = slopes[i].shared.dot(&(&whole.covariance * &slopes[i].shared));
-        let variance = shared + slopes[i].own.norm_squared() + observation.error.powi(2);
+        let shared = slopes[i].shared.dot(&(&fit.applied.error * &slopes[i].shared));
+        let variance = shared + slopes[i].own.norm_squared() + model.error(i).powi(2);
         Outcome {
             observation,
-            before: before[i],
-            after: after[i],
-            left_out: without[model.group_of(i)][i],
+            before,
+            after,
+            left_out: left_out[i].unwrap_or(after),
             expected: variance.sqrt(),
             weight: fit.weights()[i],
+            counts: model.counts(observation.entry),
         }
     };
-    Ok((0..model.observations().len()).map(outcome).collect())
+    Ok(before.into_iter().zip(after).map(outcome).collect())
 }
 
 /// How far off each kind of reading is.
@@ -108,7 +114,7 @@ fn summary(class: Class, outcomes: &[Outcome]) -> Option<Summary> {
     };
     let counted: Vec<[f64; 3]> = outcomes
         .iter()
-        .filter(|o| !o.looks_misread())
+        .filter(|o| o.counts && !o.looks_misread())
         .filter_map(|o| scale(o.observation.reading).map(|s| o.misses().map(|m| m * s)))
         .collect();
     let rms = |k: usize| (counted.iter().map(|m| m[k] * m[k]).sum::<f64>() / counted.len() as f64).sqrt();

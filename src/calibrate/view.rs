@@ -1,6 +1,7 @@
 //! Predicted beside seen, entry by entry.
 
-use super::model::{Model, Observation, Point, Predicted};
+use super::model::Model;
+use super::reading::{Observation, Predicted};
 
 /// One reading with what was predicted for it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -23,22 +24,11 @@ pub struct EntryView {
 /// What the parts of the model's catalog, as they are, predict for every entry.
 #[must_use]
 pub fn entry_views(model: &Model) -> Vec<EntryView> {
-    views_at(model, &model.start())
-}
-
-/// The same at another point.
-pub(super) fn views_at(model: &Model, at: &Point) -> Vec<EntryView> {
-    let catalog = model.corrected(&at.z);
-    let courses = model.courses(at);
-    (0..model.entries())
-        .map(|entry| {
-            let own = &at.own[model.group_of_entry(entry)];
-            let predicted = model.prepare(entry, &catalog).map(|test| model.predict(entry, &test, own, &courses));
-            let readings = predicted.into_iter().flatten().map(|(i, predicted)| {
-                let observation = model.observations()[i];
-                ObservationView { observation, predicted, miss: observation.miss(&predicted) }
-            });
-            EntryView { readings: readings.collect() }
-        })
-        .collect()
+    let mut views = vec![EntryView { readings: Vec::new() }; model.entries()];
+    for (i, predicted) in model.predictions(&model.start()) {
+        let observation = model.observations()[i];
+        let miss = observation.miss(&predicted);
+        views[observation.entry].readings.push(ObservationView { observation, predicted, miss });
+    }
+    views
 }

@@ -100,6 +100,7 @@ impl Failure {
         match self {
             Self::Usage { help, .. } => help.clone(),
             Self::Log(AppendError::Refused(problems)) => problems.iter().find_map(|p| p.remedy().map(str::to_owned)),
+            Self::Log(AppendError::Unlikely(_)) => Some("--anyway adds it as it is".to_owned()),
             Self::Part(UnknownPart { suggestion: Some(near), .. }) => Some(format!("did you mean `{near}`?")),
             Self::Save(SaveError::Exists { .. }) => Some("--force overwrites it".to_owned()),
             _ => None,

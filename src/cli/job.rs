@@ -8,6 +8,7 @@ use crate::settings::Settings;
 use counterpoise::calibrate::Calibration;
 use counterpoise::catalog::Catalog;
 use counterpoise::document::{Diagnostics, Source};
+use counterpoise::jar_log::Date;
 use counterpoise::report::sheet::{Paper, Sheet};
 use counterpoise::report::{Answer, ReportError, json, yaml};
 use counterpoise::wanted::Assumption;
@@ -15,7 +16,7 @@ use serde::Serialize;
 use std::cell::Cell;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
-use std::time::Duration;
+use std::time::{Duration, SystemTime, UNIX_EPOCH};
 
 /// What every command starts from.
 pub(crate) struct Job {
@@ -121,6 +122,12 @@ impl Job {
             Format::Csv => csv(out),
         })
     }
+}
+
+/// The last day that has come anywhere on Earth; `None` where the clock is not set.
+pub(crate) fn today() -> Option<Date> {
+    let now = SystemTime::now().duration_since(UNIX_EPOCH).ok()?;
+    Date::of_unix_day(i64::try_from(now.as_secs() / 86_400).ok()? + 1)
 }
 
 /// Opens a file; `-` is standard input.

@@ -17,6 +17,9 @@ pub enum AppendError {
     /// What was to be added makes no sense. Places are those in the log as it would have become.
     #[error("nothing was added: {}", .0.iter().map(crate::document::Problem::message).collect::<Vec<_>>().join("; "))]
     Refused(Diagnostics),
+    /// What was to be added can hardly be true.
+    #[error("nothing was added: {0}")]
+    Unlikely(String),
     /// The list of entries is written in a way that text cannot be added to.
     #[error("{name}: `entries` must be the kind of list in which each entry begins with `- ` on a line of its own")]
     Layout {
@@ -39,6 +42,26 @@ pub enum AppendError {
     Save(#[from] SaveError),
 }
 
+/// What was added.
+#[derive(Debug)]
+pub struct Appended {
+    /// The log as it is now.
+    pub log: JarLog,
+    /// Entries added.
+    pub added: usize,
+    /// Entries left out, since the log had them already.
+    pub left_out: usize,
+}
+
+/// How to add.
+#[derive(Clone, Copy)]
+pub struct Manner<'a> {
+    /// Whether entries are added that the log has already, key by key.
+    pub again: bool,
+    /// Looks at the log as it would become, and at how many entries are new; a text says why it cannot be.
+    pub accept: &'a dyn Fn(&JarLog, usize) -> Result<(), String>,
+}
+
 /// Tries when others write to the same log without waiting for their turn.
 const TRIES: usize = 50;
 
@@ -49,6 +72,20 @@ const TRIES: usize = 50;
 /// # Errors
 /// [`AppendError`]; the log is then as it was.
 pub fn append(path: &Path, catalog: &Catalog, entries: &[EntryFile]) -> Result<JarLog, AppendError> {
+    let anything = Manner { again: true, accept: &|_, _| Ok(()) };
+    append_in(path, catalog, entries, anything).map(|done| done.log)
+}
+
+/// [`append`] with a say in what is added. Where all of it is there already, the log stays as it is.
+///
+/// # Errors
+/// [`AppendError`]; the log is then as it was.
+pub fn append_in(
+    path: &Path,
+    catalog: &Catalog,
+    entries: &[EntryFile],
+    manner: Manner,
+) -> Result<Appended, AppendError> {
     let name = path.display().to_string();
     let sound = |text: &str| {
         let log = JarLog::read(&Source::new(&name, text), super::folder_of(path))?;
@@ -62,13 +99,23 @@ pub fn append(path: &Path, catalog: &Catalog, entries: &[EntryFile]) -> Result<J
             Err(error) if error.kind() == std::io::ErrorKind::NotFound => None,
             Err(source) => return Err(AppendError::Read { name, source }),
         };
+        let mut known = Vec::new();
+        let mut old = None;
         if let Some(before) = &before {
-            sound(before).map_err(AppendError::Log)?;
+            old = Some(sound(before).map_err(AppendError::Log)?);
+            known = parsed(&name, before).map_err(AppendError::Log)?.entries;
         }
-        let after = with_entries(&name, before.as_deref(), entries)?;
+        let new: Vec<EntryFile> =
+            entries.iter().filter(|entry| manner.again || !known.contains(entry)).cloned().collect();
+        let left_out = entries.len() - new.len();
+        if let (true, Some(log)) = (new.is_empty(), old) {
+            return Ok(Appended { log, added: 0, left_out });
+        }
+        let after = with_entries(&name, before.as_deref(), &new)?;
         let log = sound(&after).map_err(AppendError::Refused)?;
+        (manner.accept)(&log, new.len()).map_err(AppendError::Unlikely)?;
         match turn.replace(before.as_ref().map(String::as_bytes), after.as_bytes()) {
-            Ok(()) => return Ok(log),
+            Ok(()) => return Ok(Appended { log, added: new.len(), left_out }),
             // Somebody else added something meanwhile: add to that.
             Err(error @ (SaveError::Changed { .. } | SaveError::Exists { .. })) => last = Some(error),
             Err(error) => return Err(error.into()),

@@ -203,6 +203,14 @@ impl Checker<'_> {
     }
 
     fn conditions(&mut self, file: &EntryFile, jar: &JarEntry, path: &Path) -> Option<Conditions> {
+        let medium = |w: &str| match w {
+            "water" => Some(false),
+            "air" => Some(true),
+            _ => None,
+        };
+        if self.word(file.medium.as_deref(), false, medium, &path.key("medium"), "`water` or `air`") {
+            return self.in_air(file, path);
+        }
         let celsius = file.water.or(jar.water).map_or(JAR_CELSIUS, |t| t.celsius());
         let salinity = file.salinity.or(jar.salinity).map_or(0.0, |s| s.g_kg());
         let depth = file.depth.or(jar.depth).map_or(JAR_DEPTH_M, |d| d.m());
@@ -215,15 +223,7 @@ impl Checker<'_> {
             &path.key("state"),
             "`soaked` or `fresh`",
         );
-        let snug = |w: &str| match w {
-            "loop" => Some(false),
-            "snug" => Some(true),
-            _ => None,
-        };
-        let snug = self.word(file.knot.as_deref(), false, snug, &path.key("knot"), "`loop` or `snug`");
-        let diameter = file.tippet.unwrap_or(Length::from_mm(TIPPET_MM));
-        self.within(diameter.mm(), 0.05, 1.0, "tippet", "mm", path);
-        let knot = if snug { Knot::Snug(Tippet { diameter: diameter.m(), modulus: NYLON_WET_PA }) } else { Knot::Loop };
+        let knot = self.knot(file, path);
         match Water::new(celsius, salinity) {
             Ok(water) => Some(Conditions { water, depth, state, knot }),
             Err(error) => {
@@ -236,6 +236,39 @@ impl Checker<'_> {
                 None
             }
         }
+    }
+
+    fn knot(&mut self, file: &EntryFile, path: &Path) -> Knot {
+        let snug = |w: &str| match w {
+            "loop" => Some(false),
+            "snug" => Some(true),
+            _ => None,
+        };
+        let snug = self.word(file.knot.as_deref(), false, snug, &path.key("knot"), "`loop` or `snug`");
+        let diameter = file.tippet.unwrap_or(Length::from_mm(TIPPET_MM));
+        self.within(diameter.mm(), 0.05, 1.0, "tippet", "mm", path);
+        if snug { Knot::Snug(Tippet { diameter: diameter.m(), modulus: NYLON_WET_PA }) } else { Knot::Loop }
+    }
+
+    /// In the hand: dry, at the temperature of the room, which hardly matters.
+    fn in_air(&mut self, file: &EntryFile, path: &Path) -> Option<Conditions> {
+        let of_water = [
+            ("water", file.water.is_some()),
+            ("salinity", file.salinity.is_some()),
+            ("depth", file.depth.is_some()),
+            ("floats", file.floats.is_some()),
+            ("drops", !file.drops.is_empty()),
+        ];
+        for (key, _) in of_water.iter().filter(|(_, given)| *given) {
+            self.refuse(&path.key(key), format!("`{key}` is said of a fly in water, not in air"), "leave it out");
+        }
+        if file.state.as_deref().is_some_and(|state| state != "dry") {
+            let text = "in air a fly is hung dry: nobody knows how much water hangs in a wet one".to_owned();
+            self.refuse(&path.key("state"), text, "let it dry, and leave `state` out or write `dry`");
+        }
+        let knot = self.knot(file, path);
+        let water = Water::air(JAR_CELSIUS).ok()?;
+        Some(Conditions { water, depth: 0.0, state: State::Soaked, knot })
     }
 
     fn drop(&mut self, file: &DropEntry, path: &Path) -> Drop {

@@ -20,6 +20,39 @@ pub struct DateError {
     text: String,
 }
 
+impl Date {
+    /// The day so many days after 1970-01-01; `None` beyond the years 0 to 9999.
+    ///
+    /// ```
+    /// use counterpoise::jar_log::Date;
+    /// assert_eq!(Date::of_unix_day(20_513).unwrap().to_string(), "2026-03-01");
+    /// ```
+    #[must_use]
+    pub fn of_unix_day(days: i64) -> Option<Self> {
+        // Years begin in March here, so that the leap day comes last.
+        let days = days + 719_468;
+        let era = days.div_euclid(146_097);
+        let of_era = days.rem_euclid(146_097);
+        let year_of_era = (of_era - of_era / 1_460 + of_era / 36_524 - of_era / 146_096) / 365;
+        let of_year = of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
+        let from_march = (5 * of_year + 2) / 153;
+        let day = of_year - (153 * from_march + 2) / 5 + 1;
+        let month = if from_march < 10 { from_march + 3 } else { from_march - 9 };
+        let year = year_of_era + era * 400 + i64::from(month <= 2);
+        Some(Self {
+            year: u16::try_from(year).ok().filter(|y| *y <= 9_999)?,
+            month: u8::try_from(month).ok()?,
+            day: u8::try_from(day).ok()?,
+        })
+    }
+
+    /// The year.
+    #[must_use]
+    pub fn year(self) -> u16 {
+        self.year
+    }
+}
+
 fn days_in(year: u16, month: u8) -> u8 {
     let leap = year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400));
     match month {
@@ -79,6 +112,9 @@ mod tests {
         }
         for text in ["2026-02-29", "1900-02-29", "2026-13-01", "2026-04-31", "26-03-01", "2026/03/01", "2026-3-1", ""] {
             assert!(text.parse::<Date>().is_err(), "{text}");
+        }
+        for (day, text) in [(0, "1970-01-01"), (-1, "1969-12-31"), (11_016, "2000-02-29"), (19_782, "2024-02-29")] {
+            assert_eq!(Date::of_unix_day(day).unwrap().to_string(), text);
         }
         assert!("2026-03-02".parse::<Date>().unwrap() > "2026-02-28".parse::<Date>().unwrap());
     }

@@ -29,7 +29,7 @@ mod date;
 mod import;
 mod schema;
 
-pub use append::{AppendError, append, with_entries};
+pub use append::{AppendError, Appended, Manner, append, append_in, with_entries};
 pub use date::Date;
 pub use import::{COLUMNS, ImportError, ImportFaults, entries_from_csv};
 pub use schema::{DropEntry, EntryFile, JarEntry, JarLogFile, RecipeRef, VERSION, WeighedEntry};
@@ -188,6 +188,17 @@ impl JarLog {
     #[must_use]
     pub fn entries(&self) -> &[Entry] {
         &self.entries
+    }
+
+    /// The same log with the sign of every hang turned.
+    #[must_use]
+    pub fn with_signs_turned(mut self) -> Self {
+        for entry in &mut self.entries {
+            if let Test::Fly(FlyTest { hang: Some(hang), .. }) = &mut entry.test {
+                hang.value = -hang.value;
+            }
+        }
+        self
     }
 
     /// First and last day given.

@@ -130,6 +130,9 @@ pub struct EntryFile {
     /// How far it is tied: bead, wire, thread, foam, tail, body, wing, finish (if nothing is said).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub stage: Option<String>,
+    /// `water` (if nothing is said), or `air`: hung in the hand over the vice, dry.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub medium: Option<String>,
     /// Water temperature.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub water: Option<Temperature>,

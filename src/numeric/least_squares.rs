@@ -84,6 +84,20 @@ pub enum LeastSquaresError {
         /// How far from a minimum.
         offset: f64,
     },
+    /// A parameter has lost its effect on the way: the sum of squares is level there, as on a plain, not at a minimum.
+    #[error("no minimum: parameter {parameter} has lost all effect after {iterations} steps")]
+    Plain {
+        /// Which, from 0.
+        parameter: usize,
+        /// Steps made.
+        iterations: u64,
+    },
+    /// The residuals can still be made smaller beside a point that is level: a saddle.
+    #[error("no minimum after {iterations} steps: a saddle")]
+    Saddle {
+        /// Steps made.
+        iterations: u64,
+    },
     /// argmin gave up for a reason of its own.
     #[error("the least-squares run stopped early")]
     Run,
@@ -111,6 +125,13 @@ const SAME_DIRECTION: f64 = 1e-13;
 /// Residuals this small, as a share of the parameters' effect, are rounding: a perfect fit has no offset.
 const ROUNDING: f64 = 1e-14;
 
+/// Share of the largest effect that a parameter has had below which it has lost it.
+const LOST: f64 = 1e-6;
+/// How far beside a level point is looked, as a share of the parameters, and by how much the sum of squares must fall there
+/// for the point to be a saddle.
+const BESIDE: f64 = 1e-3;
+const FALLS: f64 = 1e-9;
+
 /// Makes the sum of squares small, from a start.
 ///
 /// # Errors
@@ -132,14 +153,45 @@ pub fn least_squares(
         return Ok(LeastSquares { parameters: start.clone(), residuals, jacobian, offset: 0.0, iterations: 0 });
     }
     let solver = LevenbergMarquardt::new(limits.offset);
-    let (parameters, iterations) = solver::run(problem, solver, start, limits.iterations)?;
+    let (parameters, iterations, reach) = solver::run(problem, solver, start, limits.iterations)?;
     let residuals = problem.residuals(&parameters);
     let jacobian = problem.jacobian(&parameters);
     let offset = relative_offset(&jacobian, &residuals, &parameters).ok_or(LeastSquaresError::Slopes)?;
     if offset > limits.worst_offset {
         return Err(LeastSquaresError::NoMinimum { iterations, offset });
     }
+    // Runs that were cut short on purpose are not asked where they are.
+    if limits.worst_offset.is_finite() {
+        let lost = |j: &usize| jacobian.column(*j).norm() < LOST * reach[*j];
+        if let Some(parameter) = (0..parameters.len()).find(lost) {
+            return Err(LeastSquaresError::Plain { parameter, iterations });
+        }
+        if falls_beside(problem, &parameters, &residuals, &jacobian) {
+            return Err(LeastSquaresError::Saddle { iterations });
+        }
+    }
     Ok(LeastSquares { parameters, residuals, jacobian, offset, iterations })
+}
+
+/// Whether the sum of squares falls beside a level point, in the directions that it depends on least, parameters counted in
+/// their own size.
+fn falls_beside(
+    problem: &impl Residuals,
+    at: &DVector<f64>,
+    residuals: &DVector<f64>,
+    jacobian: &DMatrix<f64>,
+) -> bool {
+    let size = DVector::from_fn(at.len(), |j, _| at[j].abs().max(problem.scale(j)));
+    let scaled = DMatrix::from_fn(jacobian.nrows(), at.len(), |i, j| jacobian[(i, j)] * size[j]);
+    let directions = (scaled.transpose() * scaled).symmetric_eigen().eigenvectors;
+    let here = residuals.norm_squared();
+    directions.column_iter().any(|direction| {
+        let step = direction.component_mul(&size) * BESIDE;
+        [1.0, -1.0].into_iter().any(|way| {
+            let there = problem.residuals(&(at + &step * way)).norm_squared();
+            there < here * (1.0 - FALLS)
+        })
+    })
 }
 
 /// See [`LeastSquares::offset`]. `None` where slopes are not finite.

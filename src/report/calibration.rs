@@ -1,11 +1,12 @@
 //! Jar tests and what was learned from them, in figures.
 
 use super::figure::Figure;
+use super::notice::Notice;
 use super::table::{Spacing, write_table};
 use super::vice::{TurnReport, turn_report};
 use super::words::{hang_words, short};
 use super::{ReportError, csv};
-use crate::calibrate::{EntryView, ObservationView, Predicted, Reading};
+use crate::calibrate::{EntryView, ObservationView, Oddity, Predicted, Reading, Slip};
 use crate::jar_log::{Entry, Line, PartTest, Test};
 use crate::physics::statics::Rides;
 use crate::report::sheet::Sheet;
@@ -113,7 +114,8 @@ pub fn test_words(test: &Test) -> String {
     match test {
         Test::Fly(test) => {
             let fly = test.fly.as_ref().map_or_else(String::new, |name| format!(", fly {name}"));
-            format!("{}{fly}, {}", test.recipe_name, test.stage.word())
+            let air = if test.conditions.water.is_air() { ", in air" } else { "" };
+            format!("{}{fly}, {}{air}", test.recipe_name, test.stage.word())
         }
         Test::Part(PartTest { kind, id, count, length, cut, .. }) => {
             let pieces = if *count == 1 { String::new() } else { format!("{count} x ") };
@@ -124,10 +126,47 @@ pub fn test_words(test: &Test) -> String {
     }
 }
 
+/// What is odd about an entry, as a warning.
+#[must_use]
+pub fn oddity_notice(odd: &Oddity, entries: &[Entry]) -> Notice {
+    let number = entries[odd.entry].number;
+    let (code, text) = match odd.slip {
+        Slip::Future(date) => ("odd-day", format!("{date} has not come yet")),
+        Slip::LongAgo(date) => ("odd-day", format!("{date} is long gone")),
+        Slip::Turned { seen, predicted } => {
+            let side = if seen > 0.0 { "head down" } else { "tail down" };
+            let [seen, predicted, turned] = [seen, predicted, -seen].map(|a| format!("{:+.0}", a.to_degrees()));
+            let text = format!(
+                "seen {seen} deg, predicted {predicted}: did you mean {side}? If so, write `hang: {turned} deg` there"
+            );
+            ("sign", text)
+        }
+        Slip::Mass { seen, predicted } => {
+            let [seen, predicted] = [seen, predicted].map(|m| short(m * 1e6, 1));
+            ("odd-mass", format!("{seen} mg on the scale, and the parts make {predicted} mg: a slip of the point?"))
+        }
+        Slip::Time { seen, predicted } => {
+            let [seen, predicted] = [seen, predicted].map(|t| short(t, 2));
+            ("odd-time", format!("{seen} s, and {predicted} s are predicted: is that the distance?"))
+        }
+        Slip::Repeats(of) => {
+            let of = entries[of].number;
+            (
+                "repeated",
+                format!("says the same as #{of} and counts once; give another `date` or `fly` if it is another fly"),
+            )
+        }
+    };
+    Notice::new(code, format!("entry #{number}: {text}"))
+}
+
 fn condition_words(test: &Test) -> String {
     let Test::Fly(test) = test else { return String::new() };
     let c = &test.conditions;
     let knot = if matches!(c.knot, crate::physics::statics::Knot::Loop) { "loop" } else { "snug" };
+    if c.water.is_air() {
+        return format!("air, dry, {knot}");
+    }
     let salt = if c.water.salinity_g_kg > 0.0 { format!(", {} g/kg", c.water.salinity_g_kg) } else { String::new() };
     format!("{} m, {} C{salt}, {}, {knot}", short(c.depth, 2), short(c.water.temperature_c, 1), c.state.word())
 }

@@ -2,9 +2,11 @@
 
 use super::calibration::{ValueReport, kind_of, test_words, value_report};
 use super::figure::Figure;
+use super::notice::Notice;
 use super::words::short;
 use crate::calibrate::{
-    Class, Correction, Figure as What, Fit, Learned, NextTest, Outcome, Outlook, Reading, Summary, Unknown,
+    Class, Correction, Figure as What, Fit, Help, Learned, LearnedHabit, NextTest, Outcome, Outlook, Reading, Split,
+    Summary, Unknown,
 };
 use crate::catalog::Catalog;
 use crate::jar_log::{Entry, JarLog, Line, Test};
@@ -36,6 +38,18 @@ pub struct FitReport {
     pub untold: Vec<String>,
     /// Pairs that are hard to tell apart.
     pub correlated: Vec<PairReport>,
+    /// Habits of hand and eye that the log tells of.
+    pub habits: Vec<HabitReport>,
+    /// What the calibration is expected to do; `None` for a log without flies.
+    pub help: Option<HelpReport>,
+    /// Whether the log bears a calibration out.
+    pub sound: bool,
+    /// Chance that every sign in the log was turned.
+    pub mirrored_chance: Figure,
+    /// Two groups of entries that contradict each other.
+    pub split: Option<SplitReport>,
+    /// Readings that look misread, of how many that count.
+    pub misread: [usize; 2],
     /// Every reading.
     pub readings: Vec<OutcomeReport>,
     /// How far off each kind of reading is.
@@ -61,6 +75,57 @@ impl From<&Unknown> for UnknownReport {
     fn from(unknown: &Unknown) -> Self {
         Self { hang_deg: Figure(unknown.hang.to_degrees()), time_percent: Figure(unknown.time * 100.0) }
     }
+}
+
+/// What a calibration is expected to do for the hangs of the log's recipes, by what the log says.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct HelpReport {
+    /// How far off the catalog is, degrees, root mean square.
+    pub off_without_deg: Figure,
+    /// The same with the calibration.
+    pub off_with_deg: Figure,
+    /// Chance that a hang is nearer the truth with it.
+    pub nearer: Figure,
+}
+
+impl From<&Help> for HelpReport {
+    fn from(help: &Help) -> Self {
+        Self {
+            off_without_deg: Figure(help.without.to_degrees()),
+            off_with_deg: Figure(help.with.to_degrees()),
+            nearer: Figure(help.nearer),
+        }
+    }
+}
+
+/// One habit.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct HabitReport {
+    /// What.
+    pub what: &'static str,
+    /// How much.
+    pub amount: Figure,
+    /// Its standard error.
+    pub standard_error: Figure,
+    /// Before the tests.
+    pub spread_before: Figure,
+    /// Unit of these.
+    pub unit: &'static str,
+    /// Whether the next fly has it, too; if not it is left behind with the readings.
+    pub goes_with_flies: bool,
+}
+
+/// Entries that contradict each other as two groups.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SplitReport {
+    /// Entry numbers of the first group.
+    pub first: Vec<usize>,
+    /// Of the second.
+    pub second: Vec<usize>,
+    /// Whether the second is all that comes after the first.
+    pub in_order: bool,
+    /// Natural logarithm of the odds of two groups against one.
+    pub log_odds: Figure,
 }
 
 /// One correction.
@@ -160,6 +225,8 @@ pub struct NextReport {
     pub test: String,
     /// What would be unknown after it.
     pub then: UnknownReport,
+    /// Chance, before it is made, that a calibration after it brings a hang nearer the truth.
+    pub nearer: Figure,
 }
 
 /// Puts a fit into figures.
@@ -184,12 +251,116 @@ pub fn fit_report(
         corrections,
         untold: fit.untold().iter().map(Correction::words).collect(),
         correlated: pairs(fit),
+        habits: habits(fit),
+        help: outlook.help.as_ref().map(Into::into),
+        sound: fit.sound(),
+        mirrored_chance: Figure(fit.mirrored()),
+        split: fit.split().map(|split| split_report(split, log.entries())),
+        misread: fit.misread().into(),
         readings: outcomes.iter().filter(shown).map(|o| outcome_report(o, log.entries())).collect(),
         summary: summary.iter().map(summary_report).collect(),
         unknown_before: outlook.unknown.map(|u| (&u[0]).into()),
         unknown_now: outlook.unknown.map(|u| (&u[1]).into()),
         next: useful.into_iter().map(next_report).collect(),
     }
+}
+
+/// Share of the prior variance that a log must take away from a habit for it to be shown.
+const HABIT_TOLD: f64 = 0.1;
+
+fn habits(fit: &Fit) -> Vec<HabitReport> {
+    let of = |learned: &LearnedHabit| {
+        let (unit, factor) = learned.habit.unit();
+        HabitReport {
+            what: learned.habit.words(),
+            amount: Figure(learned.amount * factor),
+            standard_error: Figure(learned.standard_error * factor),
+            spread_before: Figure(learned.habit.spread() * factor),
+            unit,
+            goes_with_flies: learned.habit.goes_with_flies(),
+        }
+    };
+    let told = |l: &&LearnedHabit| 1.0 - (l.standard_error / l.habit.spread()).powi(2) >= HABIT_TOLD;
+    fit.habits().iter().filter(told).map(of).collect()
+}
+
+fn split_report(split: &Split, entries: &[Entry]) -> SplitReport {
+    let numbers = |list: &[usize]| list.iter().map(|i| entries[*i].number).collect();
+    let [first, second] = &split.entries;
+    SplitReport {
+        first: numbers(first),
+        second: numbers(second),
+        in_order: split.in_order,
+        log_odds: Figure(split.log_odds),
+    }
+}
+
+/// Chance from which a calibration is said to help.
+const HELPS: f64 = 0.75;
+/// Chance that the signs are turned from which that is said.
+const PERHAPS_TURNED: f64 = 0.1;
+
+/// What speaks against using a calibration of this log.
+#[must_use]
+pub fn fit_notices(report: &FitReport) -> Vec<Notice> {
+    let mut notices = Vec::new();
+    let mut add = |code, text: String| notices.push(Notice::new(code, text));
+    let chance = (report.mirrored_chance.0 * 100.0).round();
+    if report.mirrored_chance.0 >= 0.5 {
+        let text = format!(
+            "every sign in this log looks turned: read the other way round it fits (chance {chance} of 100). Positive is \
+             tail down; --turn-signs takes the log that way"
+        );
+        add("signs-turned", text);
+    } else if report.mirrored_chance.0 >= PERHAPS_TURNED {
+        let text = format!(
+            "the signs may be turned (chance {chance} of 100), and the errors count that: positive is tail down; hang one \
+             of these flies again and look"
+        );
+        add("signs-turned", text);
+    }
+    if let Some(split) = &report.split {
+        let groups = if split.in_order {
+            format!("entries up to #{} and from #{} on", last(&split.first), first(&split.second))
+        } else {
+            format!("entries {} and entries {}", listed(&split.first), listed(&split.second))
+        };
+        let text = format!(
+            "this log is mixed: {groups} contradict each other, as two rods, bags or readers do; split it, and fit each part"
+        );
+        add("two-groups", text);
+    }
+    let [misread, counted] = report.misread;
+    if misread > 0 && 3 * misread >= counted {
+        let text = format!("{misread} of {counted} readings look misread: what is left bears no calibration out");
+        add("misread-third", text);
+    }
+    match &report.help {
+        Some(help) if report.corrections.iter().all(|c| c.change.0 == 0.0) && help.nearer.0 == 0.5 => {
+            add("tells-nothing", "these tests do not tell yet that the catalog is off: nothing is moved".to_owned());
+        }
+        Some(help) if help.nearer.0 < HELPS => {
+            let text = format!(
+                "this calibration may not help yet: a hang is nearer the truth with it in {:.0} of 100 only",
+                100.0 * help.nearer.0
+            );
+            add("hardly-helps", text);
+        }
+        _ => {}
+    }
+    notices
+}
+
+fn first(list: &[usize]) -> usize {
+    list.iter().copied().min().unwrap_or_default()
+}
+
+fn last(list: &[usize]) -> usize {
+    list.iter().copied().max().unwrap_or_default()
+}
+
+fn listed(list: &[usize]) -> String {
+    list.iter().map(|n| format!("#{n}")).collect::<Vec<_>>().join(", ")
 }
 
 /// The tests that teach most, not all of one sort.
@@ -311,7 +482,7 @@ fn summary_report(summary: &Summary) -> SummaryReport {
 }
 
 fn next_report(next: &NextTest) -> NextReport {
-    NextReport { test: to_do(&next.test), then: (&next.then).into() }
+    NextReport { test: to_do(&next.test), then: (&next.then).into(), nearer: Figure(next.helps) }
 }
 
 fn to_do(test: &Test) -> String {
@@ -321,6 +492,9 @@ fn to_do(test: &Test) -> String {
             (Some(drop), _) => {
                 let line = if drop.line == Line::Tight { "lower" } else { "let go of" };
                 format!("{line} another {} over {} m and take the time", fly.recipe_name, short(drop.distance, 2))
+            }
+            (None, stage) if fly.conditions.water.is_air() => {
+                format!("hang another {} in the hand (air) after {}", fly.recipe_name, stage.word())
             }
             (None, Stage::Finish) => format!("hang another {}, finished", fly.recipe_name),
             (None, stage) => format!("hang another {} after {}", fly.recipe_name, stage.word()),

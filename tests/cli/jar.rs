@@ -163,3 +163,25 @@ entries:
     let bare = shown(folder.path(), &["jar", "show", "jar.yaml"]);
     snapshot("jar_faults", &[show, unknown, empty, bare].join("\n"));
 }
+
+/// What can hardly be true is refused, what is odd is asked about, and what is there already is not imported again.
+#[test]
+fn slips_are_told_while_the_fly_hangs() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::copy(FLY, folder.path().join("fly.yaml")).unwrap();
+    let table = folder.path().join("tests.csv");
+    fs::write(&table, "date,recipe,medium,stage,hang_deg\n2026-03-01,fly.yaml,,,12\n2026-03-02,fly.yaml,air,wire,58\n")
+        .unwrap();
+    let table = table.display().to_string();
+    let at = |args: &[&str]| shown(folder.path(), args).replace(&format!("{}/", folder.path().display()), "");
+    let all = [
+        at(&["jar", "add", "jar.yaml", "--recipe", FLY, "--stage", "foam", "--hang", "-38deg"]),
+        at(&["jar", "add", "jar.yaml", "--weighed", &format!("fly:{FLY}"), "--mass", "2900mg"]),
+        at(&["jar", "add", "jar.yaml", "--recipe", FLY, "--date", "2099-01-01", "--hang", "30deg"]),
+        at(&["jar", "add", "jar.yaml", "--weighed", &format!("fly:{FLY}"), "--fly", "A", "--mass", "381mg", "--quiet"]),
+        at(&["jar", "add", "jar.yaml", "--recipe", FLY, "--medium", "air", "--state", "soaked", "--hang", "30deg"]),
+        at(&["jar", "import", "jar.yaml", &table]),
+        at(&["jar", "import", "jar.yaml", &table]),
+    ];
+    snapshot("jar_slips", &all.join("\n"));
+}

@@ -3,6 +3,8 @@
 
 mod anything;
 mod append;
+mod crooked;
 mod simulated;
+mod slips;
 mod tyer;
 mod wrapping;

@@ -113,6 +113,38 @@ fn nist_sets_from_both_starts() {
     }
 }
 
+/// From wild starts, up to a hundred times off either way, a run may come to no answer; where it gives one, it is the
+/// certified minimum.
+#[test]
+fn wild_starts_give_the_minimum_or_nothing() {
+    use counterpoise::spread::draws::stream;
+    use rand_distr::{Distribution, StandardNormal};
+    for set in sets() {
+        let certified: f64 = set.residual_sum_of_squares.parse().unwrap();
+        let mut random = stream(3, 3, set.dof as u64);
+        let (mut found, mut wrong) = (0, Vec::new());
+        for _ in 0..200 {
+            let start: Vec<f64> = set
+                .certified
+                .iter()
+                .map(|c| {
+                    let z: f64 = StandardNormal.sample(&mut random);
+                    c.parse::<f64>().unwrap() * 10f64.powf(z.clamp(-2.0, 2.0))
+                })
+                .collect();
+            let problem = Ours { set: &set, by_differences: false };
+            if let Ok(fit) = least_squares(&problem, &DVector::from_vec(start.clone()), Limits::default()) {
+                found += 1;
+                if (fit.sum_of_squares() / certified - 1.0).abs() > 1e-6 {
+                    wrong.push((start, fit.parameters.clone(), fit.sum_of_squares()));
+                }
+            }
+        }
+        println!("{}: {found} of 200 found, {} of them wrong", set.name, wrong.len());
+        assert!(found > 40 && wrong.is_empty(), "{}: {:?}", set.name, wrong.first());
+    }
+}
+
 struct Theirs<'a> {
     set: &'a Set,
     at: DVector<f64>,

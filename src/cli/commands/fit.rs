@@ -6,9 +6,10 @@ use crate::job::{self, Job};
 use crate::outcome::Outcome;
 use crate::output::Destination;
 use clap::Args;
-use counterpoise::calibrate::{calibration_text, fit_entries, outcomes, outlook, summaries};
+use counterpoise::calibrate::{FitError, Model, calibration_text, fit, oddities, outcomes, outlook, summaries};
 use counterpoise::jar_log::{JarLog, folder_of};
-use counterpoise::report::fit::{FitReport, fit_report};
+use counterpoise::report::calibration::oddity_notice;
+use counterpoise::report::fit::{FitReport, fit_notices, fit_report};
 use counterpoise::report::fit_chart::fit_chart;
 use counterpoise::report::{Notice, ReportError, table};
 use serde::Serialize;
@@ -19,6 +20,10 @@ const EXAMPLES: &str = "Examples:
   counterpoise fit jar.yaml --write mine.yaml --chart jar.svg
   counterpoise find --size 12 --style jig --calibration mine.yaml
   counterpoise fit jar.yaml --format csv > before-after.csv
+  counterpoise fit jar.yaml --turn-signs         # written down head-down positive
+
+Exits with 1 and writes no calibration where the log bears none out: signs that look turned, entries of two
+rods or readers mixed, a third of the readings misread. --force writes it all the same.
 
 ";
 
@@ -35,7 +40,10 @@ pub(crate) struct FitArgs {
     /// Draw predicted against seen, before and after (SVG)
     #[arg(long, value_name = "FILE")]
     chart: Option<PathBuf>,
-    /// Overwrite files that exist
+    /// Take every hang with its sign turned: a log kept with head down positive
+    #[arg(long)]
+    turn_signs: bool,
+    /// Overwrite files that exist, and write a calibration that the log does not bear out
     #[arg(long)]
     force: bool,
 }
@@ -55,11 +63,16 @@ pub(crate) fn run(args: &FitArgs, job: &Job) -> Result<Outcome, Failure> {
     let catalog = job.catalog()?;
     let log = JarLog::read(&job::open(&args.log)?, folder_of(&args.log))?;
     log.check_parts(&catalog)?;
-    let fit = fit_entries(&catalog, log.entries())?;
+    let log = if args.turn_signs { log.with_signs_turned() } else { log };
+    let model = Model::new(&catalog, log.entries()).map_err(FitError::from)?;
+    let odd = oddities(&model, log.entries(), 0, job::today());
+    let fit = fit(&model)?;
     let outcomes = outcomes(&fit)?;
     let outlook = outlook(&fit, log.entries())?;
     let report = fit_report(&fit, &log, &catalog, &outcomes, &summaries(&outcomes), &outlook);
     let mut answer = job.answer("fit", FitBody { fit: report });
+    answer.warnings.extend(fit_notices(&answer.body.fit));
+    answer.warnings.extend(odd.iter().map(|odd| oddity_notice(odd, log.entries())));
     if !fit.settled() {
         let text = "the fit did not come to rest, since a fly of this log hangs anyhow (about to float, or held in two rests \
                     by a snug knot): errors may be larger than stated";
@@ -74,8 +87,12 @@ pub(crate) fn run(args: &FitArgs, job: &Job) -> Result<Outcome, Failure> {
         },
         |out| table::fit_csv(out, report),
     )?;
+    let refused = !fit.sound() && !args.force;
+    if refused && write.is_some() {
+        job.note("no calibration was written: the log does not bear it out (see the warnings); --force writes it");
+    }
     let files = [
-        ("calibration", write, calibration_text(&fit, &log).map_err(ReportError::from)?),
+        ("calibration", write.filter(|_| !refused), calibration_text(&fit, &log).map_err(ReportError::from)?),
         ("chart", chart, fit_chart(report)),
     ];
     for (what, file, text) in files {
@@ -84,5 +101,5 @@ pub(crate) fn run(args: &FitArgs, job: &Job) -> Result<Outcome, Failure> {
             job.note(&format!("wrote the {what} to {}", file.path().display()));
         }
     }
-    Ok(Outcome::Met)
+    Ok(if fit.sound() { Outcome::Met } else { Outcome::NotMet })
 }

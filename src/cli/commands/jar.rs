@@ -6,24 +6,29 @@ use crate::job::{self, Job};
 use crate::outcome::Outcome;
 use crate::output;
 use clap::{Args, Subcommand};
-use counterpoise::calibrate::{Model, entry_views};
+use counterpoise::calibrate::{Model, entry_views, oddities};
+use counterpoise::catalog::Catalog;
 use counterpoise::document::{Diagnostics, Source};
 use counterpoise::jar_log::{
-    COLUMNS, Date, DropEntry, EntryFile, JarLog, RecipeRef, WeighedEntry, append, entries_from_csv, folder_of,
+    COLUMNS, Date, DropEntry, EntryFile, JarLog, Manner, RecipeRef, WeighedEntry, append_in, entries_from_csv,
+    folder_of,
 };
 use counterpoise::part::Cut;
 use counterpoise::quantity::{Angle, Length, Mass, Microns, Salinity, Temperature, Time};
 use counterpoise::recipe_file::{RecipeDocument, RecipeFile};
-use counterpoise::report::calibration::{EntryReport, entries_csv, entries_table, entry_reports};
-use counterpoise::report::table;
+use counterpoise::report::calibration::{EntryReport, entries_csv, entries_table, entry_reports, oddity_notice};
+use counterpoise::report::{Notice, table};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 
 const EXAMPLES: &str = "Examples:
   counterpoise jar add jar.yaml --recipe fly.yaml --hang 12deg --rides point-up
   counterpoise jar add jar.yaml --recipe fly.yaml --stage foam --fly A --hang -20deg
+  counterpoise jar add jar.yaml --recipe fly.yaml --stage wire --medium air --hang 58deg
   counterpoise jar add jar.yaml --recipe fly.yaml --drop 30cm/1.42s --drop 30cm/1.38s --line slack
   counterpoise jar add jar.yaml --weighed bead:tungsten-3.5 --count 10 --mass 2.61g
+  counterpoise jar add jar.yaml --weighed fly:fly.yaml --fly A --stage thread --mass 352mg   # bare
+  counterpoise jar add jar.yaml --weighed fly:fly.yaml --fly A --mass 381mg                  # and dressed
   counterpoise jar import jar.yaml tests.csv
   counterpoise jar show jar.yaml
 
@@ -52,6 +57,9 @@ enum Action {
         /// CSV table with a head line, `-` for standard input
         #[arg(value_name = "TABLE.csv")]
         table: PathBuf,
+        /// Add rows that the log has already, and rows that can hardly be true
+        #[arg(long)]
+        anyway: bool,
     },
     /// List a log: what was seen, what is predicted, and how far that is off
     #[command(help_template = TEMPLATE)]
@@ -86,6 +94,9 @@ struct AddArgs {
     /// Free words
     #[arg(long, value_name = "TEXT")]
     note: Option<String>,
+    /// Add it even if it can hardly be true
+    #[arg(long)]
+    anyway: bool,
     #[command(flatten)]
     seen: SeenArgs,
     #[command(flatten)]
@@ -129,6 +140,9 @@ struct SeenArgs {
 #[derive(Debug, Args)]
 #[command(next_help_heading = "Jar")]
 struct JarWaterArgs {
+    /// Where it hung: water, or air (in the hand, dry) [default: water]
+    #[arg(long, value_name = "water|air")]
+    medium: Option<String>,
     /// Water temperature, like 18C
     #[arg(long, value_name = "TEMPERATURE")]
     water: Option<Temperature>,
@@ -152,8 +166,8 @@ struct JarWaterArgs {
 #[derive(Debug, Args)]
 #[command(next_help_heading = "Loose parts on a scale")]
 struct WeighedArgs {
-    /// Kind and id, like bead:tungsten-3.5; takes --mass
-    #[arg(long, value_name = "KIND:ID", requires = "mass", conflicts_with_all = ["recipe", "hang", "drop", "floats", "stage", "fly"])]
+    /// Kind and id, like bead:tungsten-3.5, or a fly, like fly:RECIPE; takes --mass
+    #[arg(long, value_name = "KIND:ID", requires = "mass", conflicts_with_all = ["recipe", "hang", "drop", "floats"])]
     weighed: Option<String>,
     /// Pieces weighed together
     #[arg(long, value_name = "N", requires = "weighed", value_parser = clap::value_parser!(u32).range(1..=100_000))]
@@ -179,34 +193,53 @@ struct JarBody {
     entries: Vec<EntryReport>,
     /// Entries that were added.
     added: usize,
+    /// Rows of a table that were in the log already.
+    left_out: usize,
 }
 
 /// Adds to a log, or shows it.
 pub(crate) fn run(args: &JarArgs, job: &Job) -> Result<Outcome, Failure> {
     let catalog = job.catalog()?;
-    let (log, added) = match &args.action {
+    // What can hardly be true is refused before it is written; what is only odd is said.
+    let likely = |log: &JarLog, added: usize| unlikely(log, added, &catalog);
+    let anything = |_: &JarLog, _: usize| Ok(());
+    let manner = |anyway: bool, again: bool| Manner { again, accept: if anyway { &anything } else { &likely } };
+    let (log, shown, left_out) = match &args.action {
         Action::Show { log } => {
             let source = job::open(log)?;
             let log = JarLog::read(&source, folder_of(log))?;
             log.check_parts(&catalog)?;
-            (log, 0)
+            (log, None, 0)
         }
-        Action::Add(add) => (append(&add.log, &catalog, &[add.entry()?])?, 1),
-        Action::Import { log, table } => {
+        Action::Add(add) => {
+            let done = append_in(&add.log, &catalog, &[add.entry()?], manner(add.anyway, true))?;
+            (done.log, Some(done.added), 0)
+        }
+        Action::Import { log, table, anyway } => {
             let table = job::open(table)?;
             let entries = entries_from_csv(table.text()).map_err(|faults| faults.problems(table.name()))?;
-            (append(log, &catalog, &entries)?, entries.len())
+            let done = append_in(log, &catalog, &entries, manner(*anyway, *anyway))?;
+            (done.log, Some(done.added), done.left_out)
         }
     };
+    let added = shown.unwrap_or_default();
     if let (Action::Add(AddArgs { log: path, .. }) | Action::Import { log: path, .. }, 1..) = (&args.action, added) {
         output::wrote(path);
     }
     // After adding, only what is new is shown.
-    let first = if added == 0 { 0 } else { log.entries().len() - added };
+    let first = shown.map_or(0, |added| log.entries().len() - added);
     let model = Model::new(&catalog, log.entries())?;
     let views = entry_views(&model);
     let entries = entry_reports(&log.entries()[first..], &views[first..]);
-    let answer = job.answer("jar", JarBody { entries, added });
+    let mut answer = job.answer("jar", JarBody { entries, added, left_out });
+    let odd = oddities(&model, log.entries(), first, job::today());
+    answer.warnings.extend(odd.iter().map(|odd| oddity_notice(odd, log.entries())));
+    if left_out > 0 {
+        let text = format!(
+            "{left_out} of these rows are in the log already, key by key, and were left out; --anyway adds them once more"
+        );
+        answer.warnings.push(Notice::new("imported-before", text));
+    }
     job.print(
         &answer,
         |out| {
@@ -221,16 +254,28 @@ pub(crate) fn run(args: &JarArgs, job: &Job) -> Result<Outcome, Failure> {
     Ok(Outcome::Met)
 }
 
+/// Why new entries of a log can hardly be true, if they cannot.
+fn unlikely(log: &JarLog, added: usize, catalog: &Catalog) -> Result<(), String> {
+    // Parts were looked up before.
+    let Ok(model) = Model::new(catalog, log.entries()) else { return Ok(()) };
+    let odd = oddities(&model, log.entries(), log.entries().len() - added, job::today());
+    let said: Vec<String> =
+        odd.iter().filter(|odd| odd.slip.is_unlikely()).map(|odd| oddity_notice(odd, log.entries()).text).collect();
+    if said.is_empty() { Ok(()) } else { Err(said.join("; ")) }
+}
+
 impl AddArgs {
     fn entry(&self) -> Result<EntryFile, Failure> {
         let (seen, jar) = (&self.seen, &self.jar);
         let weighed = self.weighed.entry(seen)?;
         let of_fly = weighed.is_none();
+        let named = self.recipe.as_deref().or(self.weighed.fly());
         Ok(EntryFile {
             date: self.date,
-            recipe: self.recipe.as_deref().map(|named| recipe(&self.log, named)).transpose()?,
+            recipe: named.map(|named| recipe(&self.log, named)).transpose()?,
             fly: self.fly.clone(),
             stage: self.stage.clone(),
+            medium: jar.medium.clone(),
             water: jar.water,
             salinity: jar.salinity,
             depth: jar.depth,
@@ -290,9 +335,14 @@ fn known_names(log: &Path) -> Result<Vec<String>, Diagnostics> {
 }
 
 impl WeighedArgs {
+    /// The recipe of a fly on the scale.
+    fn fly(&self) -> Option<&str> {
+        self.weighed.as_deref()?.strip_prefix("fly:").map(str::trim)
+    }
+
     fn entry(&self, seen: &SeenArgs) -> Result<Option<WeighedEntry>, Failure> {
-        let (Some(part), Some(mass)) = (&self.weighed, seen.mass) else { return Ok(None) };
-        let help = || Some("write a kind and an id, like bead:tungsten-3.5".to_owned());
+        let (Some(part), Some(mass), None) = (&self.weighed, seen.mass, self.fly()) else { return Ok(None) };
+        let help = || Some("write a kind and an id, like bead:tungsten-3.5, or fly: and a recipe".to_owned());
         let (kind, id) =
             part.split_once(':').ok_or_else(|| Failure::usage(format!("--weighed is `{part}`"), help()))?;
         let length_mm = self.length.map(Microns::from_length).transpose();

@@ -25,6 +25,8 @@ pub(super) struct LevenbergMarquardt {
     raise: f64,
     offset: f64,
     scale: DVector<f64>,
+    /// Largest effect that each parameter has had.
+    reach: DVector<f64>,
     residuals: DVector<f64>,
     jacobian: DMatrix<f64>,
     /// Relative offset at the point.
@@ -39,6 +41,7 @@ impl LevenbergMarquardt {
             raise: 2.0,
             offset,
             scale: DVector::zeros(0),
+            reach: DVector::zeros(0),
             residuals: DVector::zeros(0),
             jacobian: DMatrix::zeros(0, 0),
             here: f64::INFINITY,
@@ -54,6 +57,7 @@ impl LevenbergMarquardt {
         self.here = offset;
         for j in 0..jacobian.ncols() {
             let length = jacobian.column(j).norm();
+            self.reach[j] = self.reach[j].max(length);
             // A parameter without effect so far is damped as if it had one of unit size.
             self.scale[j] = self.scale[j].max(if length > 0.0 { length } else { 1.0 });
         }
@@ -114,6 +118,7 @@ impl<R: Residuals> Solver<Borrowed<'_, R>, Iteration> for LevenbergMarquardt {
         let residuals = inner(problem)?.0.residuals(&at);
         let jacobian = inner(problem)?.0.jacobian(&at);
         self.scale = DVector::zeros(at.len());
+        self.reach = DVector::zeros(at.len());
         let cost = residuals.norm_squared();
         self.arrive(residuals, jacobian, &at)?;
         Ok((state.param(at).cost(cost), None))
@@ -170,24 +175,25 @@ impl<R: Residuals> Solver<Borrowed<'_, R>, Iteration> for LevenbergMarquardt {
     }
 }
 
-/// Runs the solver; its own verdict is not taken, only the point where it stopped.
+/// Runs the solver; its own verdict is not taken, only the point where it stopped, the steps made, and the largest effect
+/// that each parameter had on the way.
 pub(super) fn run<R: Residuals>(
     problem: &R,
     solver: LevenbergMarquardt,
     start: &DVector<f64>,
     iterations: u64,
-) -> Result<(DVector<f64>, u64), LeastSquaresError> {
+) -> Result<(DVector<f64>, u64, DVector<f64>), LeastSquaresError> {
     let outcome = Executor::new(Borrowed(problem), solver)
         .configure(|state| state.param(start.clone()).max_iters(iterations))
         .timer(false)
         .ctrlc(false)
         .run();
-    let mut state = match outcome {
-        Ok(result) => result.state,
+    let (mut state, solver) = match outcome {
+        Ok(result) => (result.state, result.solver),
         Err(_) => return Err(LeastSquaresError::Slopes),
     };
     let made = state.get_iter();
     // The last point, not the best: steps are accepted only downhill, to the rounding of the sum of squares.
     let last = state.take_param().or_else(|| state.take_best_param()).ok_or(LeastSquaresError::Run)?;
-    Ok((last, made))
+    Ok((last, made, solver.reach))
 }

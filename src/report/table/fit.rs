@@ -2,7 +2,9 @@
 
 use super::{Spacing, bullets, write_table};
 use crate::report::calibration::number;
-use crate::report::fit::{FitReport, LearnedReport, NextReport, OutcomeReport, SummaryReport, UnknownReport};
+use crate::report::fit::{
+    FitReport, HabitReport, LearnedReport, NextReport, OutcomeReport, SummaryReport, UnknownReport,
+};
 use crate::report::sheet::Sheet;
 use crate::report::words::short;
 use crate::report::{Figure, ReportError, csv};
@@ -49,6 +51,10 @@ pub fn fit_table(out: &mut Sheet, report: &FitReport) -> Result<(), ReportError>
     } else {
         corrections_table(out, &report.corrections)?;
     }
+    if !report.habits.is_empty() {
+        writeln!(out, "\nhabits of hand and eye")?;
+        bullets(out, report.habits.iter().map(habit_words))?;
+    }
     if !report.correlated.is_empty() {
         writeln!(out, "\nhard to tell apart: what they do together is known better than either alone")?;
         bullets(
@@ -69,6 +75,16 @@ pub fn fit_table(out: &mut Sheet, report: &FitReport) -> Result<(), ReportError>
         writeln!(out, "\nhow far off, root mean square")?;
         bullets(out, report.summary.iter().map(summary_words))?;
     }
+    if let Some(help) = &report.help {
+        let text = format!(
+            "off by {:.1}° with the catalog, by {:.1}° with this calibration; nearer with it in {:.0} of 100",
+            help.off_without_deg.0,
+            help.off_with_deg.0,
+            100.0 * help.nearer.0
+        );
+        writeln!(out, "\nhangs of these recipes, by what this log says")?;
+        bullets(out, std::iter::once(text))?;
+    }
     let misread: Vec<String> = report.readings.iter().filter(|r| r.looks_misread).map(misread_words).collect();
     if !misread.is_empty() {
         writeln!(out, "\nlooks misread: next to no weight was given to")?;
@@ -84,6 +100,18 @@ pub fn fit_table(out: &mut Sheet, report: &FitReport) -> Result<(), ReportError>
         next_table(out, &report.next)?;
     }
     Ok(())
+}
+
+fn habit_words(h: &HabitReport) -> String {
+    let decimals = if h.unit == "mm" { 2 } else { 1 };
+    let unit = if h.unit == "deg" { "°".to_owned() } else { format!(" {}", h.unit) };
+    let least = if h.unit == "mm" { 0.005 } else { 0.05 };
+    let amount = if h.amount.0.abs() < least { 0.0 } else { h.amount.0 };
+    let from = if h.goes_with_flies { "" } else { "; left out of the calibration" };
+    format!(
+        "{}: {:+.decimals$}{unit} +-{:.decimals$}{unit} (before: +-{:.decimals$}{unit}{from})",
+        h.what, amount, h.standard_error.0, h.spread_before.0
+    )
 }
 
 fn misread_words(r: &OutcomeReport) -> String {
@@ -155,9 +183,15 @@ fn summary_words(s: &SummaryReport) -> String {
 
 fn next_table(out: &mut Sheet, list: &[NextReport]) -> Result<(), ReportError> {
     let rows = list.iter().map(|n| {
-        vec![n.test.clone(), format!("+-{:.1}°", n.then.hang_deg.0), format!("+-{:.1} %", n.then.time_percent.0)]
+        vec![
+            n.test.clone(),
+            format!("+-{:.1}°", n.then.hang_deg.0),
+            format!("+-{:.1} %", n.then.time_percent.0),
+            format!("{:.0} of 100", 100.0 * n.nearer.0),
+        ]
     });
-    write_table(out, &["test", "then hangs\nknown to", "sink times\nknown to"], 1, Spacing::Close, rows)
+    let heads = ["test", "then hangs\nknown to", "sink times\nknown to", "expected\nnearer"];
+    write_table(out, &heads, 1, Spacing::Close, rows)
 }
 
 const HEADS: [&str; 12] = [
