@@ -1,4 +1,5 @@
 //! The layer table in DEVELOPERS.md is what the imports say.
+#![allow(clippy::unwrap_used)]
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -80,4 +81,19 @@ fn names_are_found_in_code_and_nowhere_else() {
     let text = "use crate::fly::{self, Fly};\n// crate::report\nlet x = crate::physics::fall::f(crate::search::g());\n\
                 #[cfg(test)]\nmod tests { use crate::find; }";
     assert_eq!(named(text), ["fly", "physics", "search"]);
+}
+
+/// The example in the README is the one that the documentation of the library runs.
+#[test]
+fn the_readme_shows_the_worked_target() {
+    let readme = fs::read_to_string("README.md").unwrap();
+    let example = readme.split("```rust\n").nth(1).and_then(|rest| rest.split("```").next()).unwrap();
+    let documented: Vec<String> = fs::read_to_string("src/lib.rs")
+        .unwrap()
+        .lines()
+        .filter_map(|line| line.strip_prefix("//!").map(|line| line.trim().to_owned()))
+        .collect();
+    for line in example.lines().filter(|line| !line.is_empty()) {
+        assert!(documented.iter().any(|known| known == line), "{line}");
+    }
 }

@@ -60,10 +60,10 @@ impl Job {
     pub(crate) fn plain_catalog(&self) -> Result<Catalog, Failure> {
         let catalog = Catalog::with_overlays(&self.overlays()?)?;
         let Some(code) = &self.settings.currency else { return Ok(catalog) };
-        Ok(catalog.priced_in(code).map_err(|own| {
+        catalog.priced_in(code).map_err(|own| {
             let text = format!("the settings name prices in {code}, but your own catalog files give them in {own}");
             Failure::usage(text, Some("amounts are not converted: let both say the same".to_owned()))
-        })?)
+        })
     }
 
     /// Refuses a calibration where it would be counted twice.

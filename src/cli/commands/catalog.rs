@@ -7,11 +7,10 @@ use crate::outcome::Outcome;
 use clap::{Args, Subcommand};
 use counterpoise::catalog::Catalog;
 use counterpoise::document::{Diagnostics, closest};
-use counterpoise::part::{Kind, PackUnit, Row};
-use counterpoise::quantity::Money;
-use counterpoise::report::csv;
-use counterpoise::report::table::{Spacing, foot, write_table};
-use serde::Serialize;
+use counterpoise::part::Kind;
+use counterpoise::report::catalog::{
+    CatalogCheck, CatalogList, Field, RowDetail, check_csv, check_table, detail_csv, detail_table, list_csv, list_table,
+};
 use std::path::PathBuf;
 
 const EXAMPLES: &str = "Examples:
@@ -97,80 +96,22 @@ impl Shelf {
     }
 }
 
-/// One row in a list.
-#[derive(Serialize)]
-struct Entry<'a> {
-    kind: &'static str,
-    id: &'a str,
-    name: &'a str,
-    /// Of one piece, or one metre of stock.
-    price: Option<Money>,
-    price_of: Option<&'static str>,
-}
-
-#[derive(Serialize)]
-struct Listed<'a> {
-    currency: &'a str,
-    rows: Vec<Entry<'a>>,
-}
-
-fn entry(kind: Kind, row: &Row) -> Entry<'_> {
-    let (amount, of) = match row.pack.unit {
-        PackUnit::Pieces(_) => (1, "piece"),
-        PackUnit::Length(_) => (1_000_000, "metre"),
-    };
-    let price = row.pack.price_of(amount);
-    Entry { kind: kind.word(), id: &row.id, name: &row.name, price: Some(price), price_of: Some(of) }
-}
-
-fn entries(catalog: &Catalog, shelf: Shelf) -> Vec<Entry<'_>> {
-    match shelf {
-        Shelf::Parts(kind) => catalog.rows(kind).into_iter().map(|row| entry(kind, row)).collect(),
-        Shelf::Materials => catalog
-            .materials
-            .iter()
-            .map(|m| Entry { kind: "material", id: &m.id, name: &m.name, price: None, price_of: None })
-            .collect(),
-    }
-}
-
 fn list(kind: Option<&str>, job: &Job) -> Result<Outcome, Failure> {
     let catalog = job.catalog()?;
     let shelves = match kind {
         Some(word) => vec![Shelf::named(word)?],
         None => Shelf::all().collect(),
     };
-    let rows: Vec<Entry> = shelves.iter().flat_map(|shelf| entries(&catalog, *shelf)).collect();
-    let answer = job.answer("catalog list", Listed { currency: &catalog.currency, rows });
-    let lines = || {
-        answer.body.rows.iter().map(|e| {
-            let price = e.price.map_or_else(String::new, Money::fine);
-            [e.kind, e.id, e.name, &price, e.price_of.unwrap_or_default()].map(str::to_owned).to_vec()
-        })
-    };
-    let price = format!("price, {}", catalog.currency);
-    job.print(
-        &answer,
-        |out| {
-            write_table(out, &["kind", "id", "name", &price, "of one"], 3, Spacing::Close, lines())?;
-            foot(out, &answer)
-        },
-        |out| csv::lines(out, &["kind", "id", "name", "price", "price_of"], lines()),
-    )?;
+    let mut list = CatalogList { currency: catalog.currency.clone(), rows: Vec::new() };
+    for shelf in shelves {
+        match shelf {
+            Shelf::Parts(kind) => list.add_parts(&catalog, kind),
+            Shelf::Materials => list.add_materials(&catalog),
+        }
+    }
+    let answer = job.answer("catalog list", list);
+    job.print(&answer, |out| list_table(out, &answer), |out| list_csv(out, &answer.body))?;
     Ok(Outcome::Met)
-}
-
-#[derive(Serialize)]
-struct Line {
-    name: String,
-    value: String,
-    unit: &'static str,
-}
-
-#[derive(Serialize)]
-struct Shown {
-    kind: &'static str,
-    fields: Vec<Line>,
 }
 
 fn show(kind: &str, id: &str, job: &Job) -> Result<Outcome, Failure> {
@@ -188,36 +129,10 @@ fn show(kind: &str, id: &str, job: &Job) -> Result<Outcome, Failure> {
         };
         return Err(Failure::usage(format!("the catalog has no {word} `{id}`"), Some(help)));
     };
-    let fields: Vec<Line> = fields.into_iter().map(|f| Line { name: f.name, value: f.value, unit: f.unit }).collect();
-    let answer = job.answer("catalog show", Shown { kind: shelf.word(), fields });
-    let lines = |join: bool| {
-        answer.body.fields.iter().map(move |l| match join {
-            true => vec![l.name.clone(), format!("{} {}", l.value, l.unit)],
-            false => vec![l.name.clone(), l.value.clone(), l.unit.to_owned()],
-        })
-    };
-    job.print(
-        &answer,
-        |out| {
-            write_table(out, &[shelf.word(), id], 2, Spacing::Close, lines(true))?;
-            foot(out, &answer)
-        },
-        |out| csv::lines(out, &["name", "value", "unit"], lines(false)),
-    )?;
+    let fields = fields.into_iter().map(|f| Field { name: f.name, value: f.value, unit: f.unit }).collect();
+    let answer = job.answer("catalog show", RowDetail { kind: shelf.word(), id: id.to_owned(), fields });
+    job.print(&answer, |out| detail_table(out, &answer), |out| detail_csv(out, &answer.body))?;
     Ok(Outcome::Met)
-}
-
-#[derive(Serialize)]
-struct Count {
-    kind: &'static str,
-    rows: usize,
-}
-
-#[derive(Serialize)]
-struct Checked {
-    files: Vec<String>,
-    sound: Vec<Count>,
-    filled: Vec<String>,
 }
 
 fn check(files: &[PathBuf], job: &Job) -> Result<Outcome, Failure> {
@@ -239,47 +154,7 @@ fn check(files: &[PathBuf], job: &Job) -> Result<Outcome, Failure> {
             return Err(problems.into());
         }
     };
-    let answer = job.answer(
-        "catalog check",
-        Checked { sound: counts(&catalog, &names), filled: filled(&catalog, &names), files: names },
-    );
-    let lines = || answer.body.sound.iter().map(|c| vec![c.kind.to_owned(), c.rows.to_string()]);
-    job.print(
-        &answer,
-        |out| {
-            writeln!(out, "sound: {}\n", answer.body.files.join(", "))?;
-            write_table(out, &["kind", "rows that count"], 1, Spacing::Close, lines())?;
-            if !answer.body.filled.is_empty() {
-                writeln!(out, "\nnot given, so the usual is taken (give the key to say otherwise)")?;
-            }
-            answer.body.filled.iter().try_for_each(|line| writeln!(out, "  - {line}"))?;
-            Ok(())
-        },
-        |out| csv::lines(out, &["kind", "rows"], lines()),
-    )?;
+    let answer = job.answer("catalog check", CatalogCheck::of(&catalog, names));
+    job.print(&answer, |out| check_table(out, &answer.body), |out| check_csv(out, &answer.body))?;
     Ok(Outcome::Met)
-}
-
-/// What rows of these files leave out, and what they are given.
-fn filled(catalog: &Catalog, names: &[String]) -> Vec<String> {
-    let of_files = catalog.filled.iter().filter(|f| names.contains(&f.file));
-    of_files
-        .map(|f| match f.id.as_str() {
-            "" => format!("{} in {}: {} {}", f.list, f.file, f.key, f.value),
-            id => format!("{id} in {} of {}: {} {}", f.list, f.file, f.key, f.value),
-        })
-        .collect()
-}
-
-/// Rows of each kind that come from these files.
-fn counts(catalog: &Catalog, names: &[String]) -> Vec<Count> {
-    let from_files = |kind: Kind| {
-        let origins = catalog.rows(kind).into_iter().filter_map(|row| catalog.origin(kind, &row.id));
-        origins.filter(|origin| names.iter().any(|name| name == origin)).count()
-    };
-    Kind::ALL
-        .into_iter()
-        .map(|kind| Count { kind: kind.word(), rows: from_files(kind) })
-        .filter(|count| count.rows > 0)
-        .collect()
 }

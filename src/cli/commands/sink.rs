@@ -11,16 +11,12 @@ use counterpoise::fly::{Conditions, Fly, State};
 use counterpoise::physics::leader::Leader;
 use counterpoise::physics::warning::{Warning, note_worst};
 use counterpoise::quantity::{Angle, Length};
-use counterpoise::report::budget::{BudgetReport, budget_report};
-use counterpoise::report::descent::{
-    DescentReport, LeaderReport, OtherWaterReport, PassingReport, descent_report, other_water_reports,
-};
-use counterpoise::report::sheet::Sheet;
-use counterpoise::report::{Answer, Figure, RecipeReport, ReportError, csv, table};
+use counterpoise::report::budget::budget_report;
+use counterpoise::report::descent::{LeaderReport, descent_report, other_water_reports};
+use counterpoise::report::sink::{SinkReport, sink_csv, sink_table};
+use counterpoise::report::{Answer, RecipeReport};
 use counterpoise::sink::{Question, descend, states};
 use counterpoise::wanted::{Assumption, Line, TargetSpec, defaults};
-use serde::Serialize;
-use std::io::Write;
 
 const EXAMPLES: &str = "Examples:
   counterpoise sink fly.yaml --depths 0.5,1,2,3,5m
@@ -59,20 +55,6 @@ pub(crate) struct SinkArgs {
     conditions: ConditionArgs,
 }
 
-/// What `sink` says besides the recipe.
-#[derive(Debug, Serialize)]
-struct SinkBody {
-    /// One for each state of the dressing.
-    descents: Vec<DescentReport>,
-    /// The tippet drawn down, if any.
-    leader: Option<LeaderReport>,
-    /// What other waters would change.
-    other_water: Vec<OtherWaterReport>,
-    /// What each assumption could move, if asked.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    error_budget: Option<BudgetReport>,
-}
-
 /// Follows a recipe down.
 pub(crate) fn run(args: &SinkArgs, job: &Job) -> Result<Outcome, Failure> {
     let catalog = job.catalog()?;
@@ -84,7 +66,7 @@ pub(crate) fn run(args: &SinkArgs, job: &Job) -> Result<Outcome, Failure> {
         asked.line = Line::Slack;
     }
     let answer = job.say_calibration(answer(args, &catalog, &fly, asked, &question)?);
-    job.print(&answer, |out| write_table(out, &answer, &question), |out| write_csv(out, &answer.body.descents))?;
+    job.print(&answer, |out| sink_table(out, &answer, &question), |out| sink_csv(out, &answer.body))?;
     Ok(Outcome::Met)
 }
 
@@ -133,7 +115,7 @@ fn answer(
     fly: &Fly,
     asked: Asked,
     question: &Question,
-) -> Result<Answer<SinkBody>, Failure> {
+) -> Result<Answer<SinkReport>, Failure> {
     let conditions = &asked.conditions;
     let wanted: Vec<State> = if args.conditions.states_state() { vec![conditions.state] } else { states(fly) };
     let jig = Jig { slack: question.slack, tolerance: question.tolerance };
@@ -146,7 +128,7 @@ fn answer(
     }
     let (base, others) = other_waters(fly, conditions, jig)?;
     let error_budget = if args.explain { Some(budget_report(&budget(fly, conditions, jig)?)) } else { None };
-    let body = SinkBody {
+    let body = SinkReport {
         descents,
         leader: question.leader.as_ref().map(LeaderReport::from),
         other_water: other_water_reports(&base, &others),
@@ -156,57 +138,4 @@ fn answer(
     Ok(Answer::with_body("sink", body)
         .with_recipes(vec![report.noting(&warnings)])
         .assuming(asked.assumptions.into_iter().filter(|a| a.key != "state")))
-}
-
-fn write_table(out: &mut Sheet, answer: &Answer<SinkBody>, question: &Question) -> Result<(), ReportError> {
-    table::tying_lines(out, &answer.recipes[0])?;
-    if let Some(leader) = &answer.body.leader {
-        writeln!(out, "leader      {} m of {} mm", leader.length_m.0, leader.diameter_mm.rounded())?;
-    }
-    let lines = (question.lines.contains(&Line::Tight), question.lines.contains(&Line::Slack));
-    for descent in &answer.body.descents {
-        writeln!(out)?;
-        table::descent(out, descent, lines)?;
-    }
-    table::other_waters(out, &answer.body.other_water)?;
-    if let Some(budget) = &answer.body.error_budget {
-        table::budget(out, budget)?;
-    }
-    table::foot(out, answer)
-}
-
-const CSV_HEADS: [&str; 10] = [
-    "state",
-    "depth_m",
-    "hang_deg",
-    "rides",
-    "lift_left",
-    "tight_time_s",
-    "tight_speed_m_s",
-    "slack_time_s",
-    "slack_speed_m_s",
-    "slack_attitude_deg",
-];
-
-/// One depth and state a line.
-fn write_csv(out: &mut dyn Write, descents: &[DescentReport]) -> Result<(), ReportError> {
-    let text = |f: Option<Figure>| f.map_or_else(String::new, |f| f.rounded().to_string());
-    let of = |p: &Option<PassingReport>, pick: fn(&PassingReport) -> Figure| text(p.as_ref().map(pick));
-    let rows = descents.iter().flat_map(|descent| {
-        descent.depths.iter().map(move |d| {
-            vec![
-                descent.state.to_owned(),
-                text(Some(d.depth_m)),
-                text(d.hang_deg),
-                d.rides.unwrap_or_default().to_owned(),
-                text(d.lift_left),
-                of(&d.tight, |p| p.time_s),
-                of(&d.tight, |p| p.speed_m_s),
-                of(&d.slack, |p| p.time_s),
-                of(&d.slack, |p| p.speed_m_s),
-                of(&d.slack, |p| p.attitude_deg),
-            ]
-        })
-    });
-    csv::lines(out, &CSV_HEADS, rows)
 }
