@@ -19,9 +19,10 @@ pub use requirement::{Effort, Requirement, Row};
 use crate::fly::{self, AsTied, Conditions, Deviation, Fly, Misfit};
 use crate::physics::body::Body;
 use crate::physics::friction;
-use crate::physics::lowered::{Lowered, clearly_outside, lowered, sinks_within};
+use crate::physics::lowered::{Lowered, clearly_outside, lowered, sink_sd, sinks_within};
 use crate::physics::statics::{Hang, Moments, Rest, hang};
 use crate::physics::warning::Warning;
+use crate::physics::water::Water;
 use crate::quantity::Money;
 use crate::wanted::{Line, Target, Window};
 
@@ -64,6 +65,14 @@ pub struct Prediction {
     pub warnings: Vec<Warning>,
 }
 
+impl Prediction {
+    /// Relative standard deviation of the sink rate: how sure the model is of it, not how flies differ.
+    #[must_use]
+    pub fn sink_sd(&self, water: &Water) -> f64 {
+        sink_sd(&self.body, &self.hang, &self.lowered, water)
+    }
+}
+
 /// A prediction held against a target.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Assessment {
@@ -93,7 +102,8 @@ pub fn predict(fly: &Fly, conditions: &Conditions) -> Prediction {
     let body = fly::body(fly, conditions);
     let moments = body.moments(conditions.water.density);
     let hang = hang(moments, conditions.knot, fly.hook.neck_angle);
-    let (lowered, warnings) = lowered(&body, moments.weight, &hang, &conditions.water);
+    let (lowered, mut warnings) = lowered(&body, moments.weight, &hang, &conditions.water);
+    warnings.extend(fly.foam.as_ref().and_then(|piece| fly::gas_warning(piece, conditions)));
     Prediction { body, moments, hang, lowered, warnings }
 }
 

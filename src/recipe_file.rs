@@ -22,8 +22,9 @@ use crate::catalog::Catalog;
 use crate::document::{Diagnostics, Document, Path, Problem, Source};
 use crate::fly::{self, Conditions, Fly, Limits};
 use crate::part::{Cut, Kind};
+use crate::physics::constants::ATMOSPHERE;
 use crate::physics::statics::Knot;
-use crate::quantity::{Interval, Length, Microns, Salinity, Temperature};
+use crate::quantity::{Interval, Length, Microns, Pressure, Salinity, Temperature};
 use crate::recipe::{BeadUse, FoamUse, Mount, Recipe, Seat, WireUse};
 use crate::wanted::{Line, TargetSpec};
 use serde::{Deserialize, Serialize};
@@ -129,6 +130,12 @@ pub struct ConditionsEntry {
     /// Salinity.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub salinity: Option<Salinity>,
+    /// Altitude of the water.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub altitude: Option<Length>,
+    /// Pressure of the air on the water, in place of an altitude.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub air_pressure: Option<Pressure>,
     /// `soaked` or `fresh`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub state: Option<String>,
@@ -162,6 +169,9 @@ impl ConditionsEntry {
             depth: Some(Length::from_m(conditions.depth)),
             water: Some(Temperature::from_celsius(conditions.water.temperature_c)),
             salinity: Some(Salinity::from_g_kg(conditions.water.salinity_g_kg)),
+            altitude: None,
+            air_pressure: (conditions.water.air_pressure != ATMOSPHERE)
+                .then_some(Pressure::from_pa(conditions.water.air_pressure)),
             state: Some(conditions.state.word().to_owned()),
             knot: Some(knot.to_owned()),
             tippet,
@@ -178,6 +188,8 @@ impl ConditionsEntry {
             depth: self.depth.map(Interval::Exactly),
             water: self.water,
             salinity: self.salinity,
+            altitude: self.altitude,
+            air_pressure: self.air_pressure,
             state: self.state.clone(),
             knot: self.knot.clone(),
             tippet: self.tippet,

@@ -7,9 +7,10 @@
 //! between.
 //!
 //! A fresh fly also holds bubbles, b = 1 / (1 + p / p0). Where the foam's walls carry nothing (p_c = 0) c is linear in b and
-//! the same holds. Where p_c is above 0, M is straight down to the depth with p = p_c; deeper, the moment about a window's
-//! edge is f(q) = a + K / (q - p_c) + L / q with q = p0 + p, which has at most one extreme value, at q / (q - p_c) = sqrt(-L / K).
-//! The ends, the kink and the extremes of all edges then decide.
+//! the same holds. Where p_c is above 0, M is straight between the pressures at which the walls hold the foam; deeper, the moment
+//! about a window's edge is f(q) = a + K / (q - p_c) + L / q with q = p0 + p, which has at most one extreme value, at
+//! q / (q - p_c) = sqrt(-L / K), and shallower, where warm gas swells, the same with + p_c. The ends, the kinks and the extremes of
+//! all edges then decide.
 //!
 //! On a snug knot no such rule holds: seventeen depths, even in depth, are tried, and a fly that leaves the window
 //! between two of them is not noticed.
@@ -19,7 +20,6 @@
 
 use super::{Check, Requirement, at_most, hang_check};
 use crate::fly::{self, Conditions, Fly};
-use crate::physics::constants::ATMOSPHERE;
 use crate::physics::friction;
 use crate::physics::lowered::lowered;
 use crate::physics::sinking::{Gas, Sinking, Squeeze};
@@ -83,11 +83,12 @@ fn deciding_depths(sinking: &Sinking, target: &Target, shallow: f64) -> Vec<f64>
     let walls = sinking.gas.iter().map(|g| g.squeeze.collapse_pressure).find(|p| *p > 0.0);
     if let (true, Some(collapse)) = (bubbles, walls) {
         let per_metre = water.pressure_at_depth(1.0);
-        depths.push(collapse / per_metre);
-        depths.extend(edges(target).filter_map(|beta| {
-            let pressure = extreme_pressure(&sinking.gas, collapse, beta, water)?;
-            Some(pressure / per_metre)
-        }));
+        let (low, high) = water.gas().held(collapse);
+        depths.extend([low / per_metre, high / per_metre]);
+        let extremes = edges(target).flat_map(|beta| {
+            [collapse, -collapse].into_iter().filter_map(move |p| extreme_pressure(&sinking.gas, p, beta, water))
+        });
+        depths.extend(extremes.map(|pressure| pressure / per_metre));
         depths.retain(|d| (shallow..deep).contains(d));
     }
     depths
@@ -99,7 +100,7 @@ fn edges(target: &Target) -> impl Iterator<Item = f64> {
     [low, high, PI - low, PI - high].into_iter()
 }
 
-/// Gauge pressure at which the moment about an edge is extreme, Pa.
+/// Gauge pressure at which the moment about an edge is extreme, Pa, where the walls carry `collapse`: below 0 for gas that swells.
 fn extreme_pressure(gas: &[Gas], collapse: f64, beta: f64, water: &Water) -> Option<f64> {
     let (sin, cos) = beta.sin_cos();
     let lift = |bubble: bool| -> f64 {
@@ -110,9 +111,10 @@ fn extreme_pressure(gas: &[Gas], collapse: f64, beta: f64, water: &Water) -> Opt
         })
         .sum()
     };
-    let (foam, bubbles) = (lift(false), lift(true));
+    let (foam, bubbles) = (lift(false) * water.gas().warmth, lift(true));
     let s = (-bubbles / foam).sqrt();
-    (s > 1.0 && s.is_finite()).then(|| s * collapse / (s - 1.0) - ATMOSPHERE)
+    let absolute = s * collapse / (s - 1.0);
+    (absolute.is_finite() && absolute > 0.0).then(|| absolute - water.air_pressure)
 }
 
 #[cfg(test)]
@@ -198,7 +200,9 @@ mod tests {
         let gas = [at(-10e-3, 3.0e-8, foam), at(10e-3, 3.3e-8, Squeeze::BUBBLE)];
         let water = Water::new(12.0, 0.0).unwrap();
         let found = extreme_pressure(&gas, 20e3, 0.0, &water).unwrap();
-        let f = |p: f64| gas.iter().map(|g| g.load.volume * g.squeeze.ratio(p) * g.load.centroid[0]).sum::<f64>();
+        let f = |p: f64| {
+            gas.iter().map(|g| g.load.volume * g.squeeze.ratio(p, water.gas()) * g.load.centroid[0]).sum::<f64>()
+        };
         assert!(found > 20e3);
         assert!((f(found) - f(0.9 * found)) * (f(found) - f(1.1 * found)) > 0.0, "{found}");
         assert_eq!(extreme_pressure(&gas[1..], 20e3, 0.0, &water), None);

@@ -5,8 +5,8 @@
 //! steady sink rate has to be: a fly that starts from rest is never faster than that. Between two depths the weight is at
 //! most that at the deeper one. On a free loop the moment vector of a soaked fly moves along a straight line between the
 //! two (see [`super::depths`]), so its hang stays between the hangs at both, and its drag at v is no less than the least
-//! over those attitudes; of foam, whose diameter shrinks from d1 to d2, across the stream no less than Cd d at d2 times
-//! the finite-length factor at d1. Where on every stretch of the way this drag exceeds that weight, it is too slow.
+//! over those attitudes. Foam shrinks on the way, and its drag across, Cd d, grows with its diameter d, its friction too:
+//! both are no less than at the deeper end, while of the drag of its ends none is counted. Where on every stretch of the way this drag exceeds that weight, it is too slow.
 //! Otherwise (snug, or with bubbles) any attitude is allowed for.
 //!
 //! **Sink rate on a slack line.** A fly that never settles has none, and does not meet it. In a settled fall the drag along
@@ -16,9 +16,7 @@
 
 use super::{Check, Requirement, at_most, sink_check};
 use crate::fly::{self, Fly, State};
-use crate::physics::body::DragShape;
 use crate::physics::build_up::{drag_bounds, drag_parts};
-use crate::physics::drag::cylinder::FINITE_LENGTH;
 use crate::physics::fall::countdown::LONGEST;
 use crate::physics::fall::{Course, Fall, from_rest, lowered_countdown, slack_countdown, stroke};
 use crate::physics::sinking::Sinking;
@@ -119,22 +117,17 @@ fn never_as_fast(fly: &Fly, target: &Target, reach: Reach) -> bool {
             _ => (-PI, PI),
         };
         let weight = sinking.moments(deep, &conditions.water).weight;
-        least_drag(&sinking, speed, attitudes, (shallow, deep), &conditions.water) > weight * (1.0 + SLACK)
+        least_drag(&sinking, speed, attitudes, deep, &conditions.water) > weight * (1.0 + SLACK)
     })
 }
 
-/// Least drag of a body at a speed between two attitudes and two depths.
-fn least_drag(sinking: &Sinking, speed: f64, attitudes: (f64, f64), depths: (f64, f64), water: &Water) -> f64 {
+/// Least drag of a body at a speed between two attitudes and at no more than a depth.
+fn least_drag(sinking: &Sinking, speed: f64, attitudes: (f64, f64), deepest: f64, water: &Water) -> f64 {
     let firm: f64 = sinking.firm.elements.iter().map(|e| drag_bounds(e, speed, attitudes, water).0).sum();
     let soft = sinking.soft.iter().map(|element| {
-        let [thick, thin] = [depths.0, depths.1].map(|depth| element.at(water.pressure_at_depth(depth)));
-        let (DragShape::Slender { diameter: d1, .. }, DragShape::Slender { diameter: d2, length, .. }) =
-            (thick.shape, thin.shape)
-        else {
-            return 0.0;
-        };
-        let [across, skin, ends] = drag_parts(&thin, speed, attitudes, water);
-        across.0 * FINITE_LENGTH.at(d1 / length).value / FINITE_LENGTH.at(d2 / length).value + skin.0 + ends.0
+        let thin = element.at(water.pressure_at_depth(deepest), water.gas());
+        let [across, skin, _] = drag_parts(&thin, speed, attitudes, water);
+        across.0 + skin.0
     });
     firm + soft.sum::<f64>()
 }

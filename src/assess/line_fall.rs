@@ -2,6 +2,7 @@
 
 use super::Prediction;
 use crate::fly::{self, Conditions, Fly};
+use crate::physics::doubt::band;
 use crate::physics::fall::{Course, Fall, from_rest};
 use crate::physics::warning::{Warning, note_worst};
 use crate::wanted::Line;
@@ -14,7 +15,7 @@ pub struct LineFall {
     pub line: Line,
     /// Vertical speed, m/s, positive down; on a slack line the mean of a fall that never settles.
     pub sink_rate: f64,
-    /// From where to where the true rate is expected to lie, m/s; `None` where that has not been worked out.
+    /// From where to where the true rate is expected to lie, m/s: two standard deviations of what the model does not know.
     pub band: Option<(f64, f64)>,
     /// Shank from horizontal, rad, positive tail down.
     pub attitude: f64,
@@ -34,7 +35,7 @@ pub fn line_fall(fly: &Fly, conditions: &Conditions, line: Line, prediction: &Pr
     let tight = LineFall {
         line: Line::Tight,
         sink_rate: prediction.lowered.sink_rate,
-        band: sink_band(fly, conditions, Line::Tight),
+        band: Some(band(prediction.lowered.sink_rate, prediction.sink_sd(&conditions.water))),
         attitude: prediction.lowered.attitude,
         glide: 0.0,
         course: Course::Settles,
@@ -58,7 +59,7 @@ fn slack_fall(fly: &Fly, conditions: &Conditions, tight: &LineFall, prediction: 
             LineFall {
                 line: Line::Slack,
                 sink_rate: free.sink_rate,
-                band: sink_band(fly, conditions, Line::Slack),
+                band: Some(band(free.sink_rate, free.relative_sd)),
                 attitude: free.attitude,
                 glide: free.glide,
                 course: free.course,
@@ -70,9 +71,4 @@ fn slack_fall(fly: &Fly, conditions: &Conditions, tight: &LineFall, prediction: 
             LineFall { warnings, ..tight.clone() }
         }
     }
-}
-
-/// The band of a sink rate, m/s: the one place where it is worked out. Not yet.
-fn sink_band(_fly: &Fly, _conditions: &Conditions, _line: Line) -> Option<(f64, f64)> {
-    None
 }

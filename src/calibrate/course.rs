@@ -56,7 +56,7 @@ fn weight_over_drag(tied: &AsTied, deviation: &Deviation, speed: f64) -> Option<
     let body = tied.body(deviation);
     let moments = body.moments(water.density);
     let rest = *hang(moments, tied.conditions.knot, tied.fly.hook.neck_angle).rest()?;
-    let drag = vertical_drag(&body, rest.down, speed, water, &mut |_| {});
+    let drag = vertical_drag(&body, rest.down, speed, water);
     (drag > 0.0).then_some(moments.weight / drag)
 }
 

@@ -17,7 +17,7 @@ pub use fit::{
 pub use idea::{FrontWeight, Idea};
 pub use place::{
     Conditions, Placed, State, bare_neck, bare_shank, bare_stretches, bead_centre, body, dressing_parts, eye_and_bend,
-    eye_bead_centre, foam_part, foam_span, front_parts, hook_parts, pin_span, wraps_part, wraps_span,
+    eye_bead_centre, foam_part, foam_span, front_parts, gas_warning, hook_parts, pin_span, wraps_part, wraps_span,
 };
 pub use resolve::{UnknownPart, resolve};
 pub use sinking::{sinking, sinking_squeezed};

@@ -5,15 +5,16 @@
 
 use super::{Fly, FoamPiece, FrontMount, Wraps, practice};
 use crate::part::{Bead, Dressing, Hook, Pin, SealedSection};
-use crate::physics::body::{Body, DragElement, DragShape, Label, Load};
-use crate::physics::compression::volume_ratio;
-use crate::physics::constants::ATMOSPHERE;
+use crate::physics::body::{Body, DragElement, DragShape, Label, Load, Rod};
+use crate::physics::compression::GasState;
 use crate::physics::statics::{Knot, Moments};
+use crate::physics::warning::Warning;
 use crate::physics::water::Water;
 use crate::quantity::Microns;
 use crate::recipe::Seat;
 use crate::shape::wire_path::Segment;
 use crate::shape::wrap::CloseWound;
+use std::f64::consts::FRAC_PI_4;
 
 /// Whether the dressing still holds air.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -179,30 +180,27 @@ pub fn hook_parts(hook: &Hook, bead: Option<(&Bead, FrontMount)>, dressing: &Dre
 }
 
 fn wire_element(hook: &Hook, from: [f64; 2], to: [f64; 2]) -> Option<DragElement> {
-    slender(Label::Hook, from, to, hook.wire_diameter, hook.wire_diameter, 1.0, 0.0)
+    let wire = Rod { span: hook.wire_span(), ..thin(hook.wire_diameter) };
+    slender(Label::Hook, from, to, wire)
 }
 
-fn slender(
-    label: Label,
-    from: [f64; 2],
-    to: [f64; 2],
-    diameter: f64,
-    breadth: f64,
-    solidity: f64,
-    blunt_ends: f64,
-) -> Option<DragElement> {
+/// A round rod whose length and axis follow from where it lies.
+fn thin(diameter: f64) -> Rod {
+    Rod::round(diameter, 0.0, [1.0, 0.0])
+}
+
+/// A rod between two points; without a span of its own it is as long as it looks.
+fn slender(label: Label, from: [f64; 2], to: [f64; 2], rod: Rod) -> Option<DragElement> {
     let along = [to[0] - from[0], to[1] - from[1]];
     let length = along[0].hypot(along[1]);
     (length > 1e-9).then(|| DragElement {
         label,
-        shape: DragShape::Slender {
-            diameter,
-            breadth,
+        shape: DragShape::Slender(Rod {
             length,
+            span: rod.span.max(length),
             axis: [along[0] / length, along[1] / length],
-            solidity,
-            blunt_ends,
-        },
+            ..rod
+        }),
         centre: [0.5 * (from[0] + to[0]), 0.5 * (from[1] + to[1])],
     })
 }
@@ -236,7 +234,7 @@ fn eye_elements(hook: &Hook) -> Vec<DragElement> {
     // A ring seen in its own plane and across it: of its length pi D, 2 D lies along the neck and 2 D across.
     let mut elements = vec![DragElement {
         label: Label::Hook,
-        shape: DragShape::Across { diameter: hook.wire_diameter, length: 2.0 * ring },
+        shape: DragShape::Across { diameter: hook.wire_diameter, length: 2.0 * ring, span: hook.wire_span() },
         centre: [0.0, 0.0],
     }];
     elements.extend(wire_element(hook, at(-ring), at(ring)));
@@ -340,15 +338,8 @@ pub fn front_parts(hook: &Hook, bead: &Bead, mount: FrontMount) -> Placed {
             gyration_sq: stem * stem / 12.0,
         });
         let bead_rear = centre[0] + 0.5 * bead.length();
-        placed.elements.extend(slender(
-            Label::Pin,
-            [bead_rear, y],
-            [hook.corner()[0], y],
-            pin.diameter,
-            pin.diameter,
-            1.0,
-            0.0,
-        ));
+        let wire = Rod { span: pin.length, ..thin(pin.diameter) };
+        placed.elements.extend(slender(Label::Pin, [bead_rear, y], [hook.corner()[0], y], wire));
     }
     placed
 }
@@ -414,7 +405,7 @@ pub(super) fn wraps_elements(
     let breadth = outside - hook.wire_diameter;
     bare_stretches(hook, dressing, front, front + wound.wound_length())
         .into_iter()
-        .filter_map(|(from, to)| slender(Label::Wraps, [from, y], [to, y], outside, breadth, 1.0, 0.0))
+        .filter_map(|(from, to)| slender(Label::Wraps, [from, y], [to, y], Rod { breadth, ..thin(outside) }))
         .collect()
 }
 
@@ -499,7 +490,17 @@ fn off_side(seat: Seat) -> f64 {
 
 fn foam_ratio(piece: &FoamPiece, amounts: &FoamAmounts, conditions: &Conditions) -> f64 {
     let solid_share = amounts.density / piece.foam.solid.density_kg_m3;
-    volume_ratio(conditions.gauge_pressure(), piece.foam.collapse_pressure, solid_share)
+    conditions.water.gas().volume_ratio(conditions.gauge_pressure(), piece.foam.collapse_pressure, solid_share)
+}
+
+/// Says when the temperature of the water, or thin air, takes much of the room that the gas in foam has at 20 C by the sea.
+#[must_use]
+pub fn gas_warning(piece: &FoamPiece, conditions: &Conditions) -> Option<Warning> {
+    let (pressure, collapse) = (conditions.gauge_pressure(), piece.foam.collapse_pressure);
+    let solid = piece.foam.relative_density();
+    let room = |gas: GasState| gas.volume_ratio(pressure, collapse, solid);
+    let (here, usual) = (room(conditions.water.gas()), room(GasState::STANDARD));
+    Warning::gas_lost(1.0 - here / usual, conditions.water.temperature_c, conditions.water.air_pressure)
 }
 
 pub(super) fn foam_loads(hook: &Hook, piece: &FoamPiece, amounts: &FoamAmounts, conditions: &Conditions) -> [Load; 3] {
@@ -547,9 +548,12 @@ pub(super) fn foam_element(
 ) -> Option<DragElement> {
     let front = foam_front(hook, piece, amounts);
     let y = foam_y(hook, piece.seat, amounts.section.centroid_height) + off_side(piece.seat) * amounts.off;
-    let diameter = amounts.section.equivalent_diameter * foam_ratio(piece, amounts, conditions).cbrt();
-    // One end stands free; the other is faired by thread.
-    slender(Label::Foam, [front, y], [front + amounts.length, y], diameter, diameter, 1.0, 0.5)
+    let section = &amounts.section;
+    // One end stands free; the other is faired by thread. Their area is that of the section.
+    let blunt_ends = 0.5 * section.area / (FRAC_PI_4 * section.width * section.width);
+    let width = section.width * foam_ratio(piece, amounts, conditions).cbrt();
+    let rod = Rod { blunt_ends, sharp: section.sharp, ..thin(width) };
+    slender(Label::Foam, [front, y], [front + amounts.length, y], rod)
 }
 
 /// Dressing, scaled to the hook.
@@ -558,7 +562,8 @@ pub fn dressing_parts(hook: &Hook, dressing: &Dressing, conditions: &Conditions)
     let scale = dressing.scale(hook.shank_length);
     let corner = hook.corner();
     // Bubbles shrink with depth like any gas (Boyle).
-    let bubble = ATMOSPHERE / (ATMOSPHERE + conditions.gauge_pressure());
+    let air = conditions.water.air_pressure;
+    let bubble = air / (air + conditions.gauge_pressure());
     let mut placed = Placed::default();
     for (i, component) in dressing.components.iter().enumerate() {
         let label = Label::Dressing(u8::try_from(i).unwrap_or(u8::MAX));
@@ -580,15 +585,8 @@ pub fn dressing_parts(hook: &Hook, dressing: &Dressing, conditions: &Conditions)
         if let Some(diameter) = component.wet_diameter.map(|d| d * scale) {
             let ends = [[from, corner[1]], [to, corner[1]]];
             // End on, fibres stand in the stream as they do across it: the same share of a blunt rod.
-            placed.elements.extend(slender(
-                label,
-                ends[0],
-                ends[1],
-                diameter,
-                diameter,
-                component.solidity,
-                component.solidity,
-            ));
+            let brush = Rod { solidity: component.solidity, blunt_ends: component.solidity, ..thin(diameter) };
+            placed.elements.extend(slender(label, ends[0], ends[1], brush));
         }
     }
     placed

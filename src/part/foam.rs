@@ -133,8 +133,10 @@ pub struct SealedSection {
     pub sealed_height: f64,
     /// Height of the piece above the shank, m.
     pub height: f64,
-    /// Diameter of the circle of equal area, m: for drag.
-    pub equivalent_diameter: f64,
+    /// Width across the plane of the hook, m.
+    pub width: f64,
+    /// Whether it has sharp edges, which a whole rod has not.
+    pub sharp: bool,
 }
 
 impl SealedSection {
@@ -148,7 +150,8 @@ impl SealedSection {
             centroid_height: self.centroid_height * across,
             sealed_height: self.sealed_height * across,
             height: self.height * across,
-            equivalent_diameter: self.equivalent_diameter * across,
+            width: self.width * across,
+            sharp: self.sharp,
         }
     }
 }
@@ -210,7 +213,8 @@ fn rod_section(radius: f64, cut: Cut, layer: f64, surface: Surface) -> SealedSec
         sealed_area: sealed.area,
         sealed_height: base + sealed.centroid,
         height,
-        equivalent_diameter: section::equivalent_diameter(whole.area),
+        width: 2.0 * radius * (0.5 * opening).min(FRAC_PI_2).sin(),
+        sharp: cut != Cut::Whole,
     }
 }
 
@@ -223,7 +227,8 @@ fn strip_section(width: f64, thickness: f64, layer: f64, surface: Surface) -> Se
         sealed_area,
         sealed_height: 0.5 * thickness,
         height: thickness,
-        equivalent_diameter: section::equivalent_diameter(width * thickness),
+        width,
+        sharp: true,
     }
 }
 

@@ -168,6 +168,13 @@ impl Hook {
         self.bend_x() + 0.5 * (self.gap + self.wire_diameter)
     }
 
+    /// Length of the wire from eye to point, m.
+    #[must_use]
+    pub fn wire_span(&self) -> f64 {
+        let corner = self.corner();
+        corner[0].hypot(corner[1]) + self.shank_length + FRAC_PI_2 * self.gap + self.point_length
+    }
+
     /// The centre line of the wire.
     #[must_use]
     pub fn path(&self) -> WirePath {

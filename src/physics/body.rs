@@ -54,28 +54,47 @@ pub enum DragShape {
         /// Diameter, m.
         diameter: f64,
     },
-    /// Slender cylinder in the plane of the hook.
-    Slender {
-        /// Diameter that sets Reynolds number and slenderness, m.
-        diameter: f64,
-        /// Width that it shows to cross flow, m: the diameter, or less where part of it is another element's.
-        breadth: f64,
-        /// Length, m.
-        length: f64,
-        /// Unit vector along it.
-        axis: [f64; 2],
-        /// Share of a solid cylinder's normal drag.
-        solidity: f64,
-        /// Share of the drag of two blunt ends, 0 to 1.
-        blunt_ends: f64,
-    },
-    /// Slender cylinder across the plane of the hook: always in cross flow.
+    /// Rod in the plane of the hook.
+    Slender(Rod),
+    /// Round rod across the plane of the hook: always in cross flow.
     Across {
         /// Diameter, m.
         diameter: f64,
         /// Length, m.
         length: f64,
+        /// Length of the whole that it is a stretch of, m.
+        span: f64,
     },
+}
+
+/// A straight rod, or a straight stretch of a longer one.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Rod {
+    /// Width across the plane of the hook, m: sets Reynolds number and slenderness.
+    pub diameter: f64,
+    /// Width that it shows to cross flow, m: the diameter, or less where part of it is another element's.
+    pub breadth: f64,
+    /// Length, m.
+    pub length: f64,
+    /// Length from free end to free end of what it is a stretch of, m: water slips round free ends only.
+    pub span: f64,
+    /// Unit vector along it.
+    pub axis: [f64; 2],
+    /// Share of a solid rod's drag across.
+    pub solidity: f64,
+    /// Share of the drag of two blunt ends of a round rod of this diameter; 0 for a stretch without ends.
+    pub blunt_ends: f64,
+    /// Whether its section has sharp edges: cut foam has.
+    pub sharp: bool,
+}
+
+impl Rod {
+    /// A solid round rod without ends of its own.
+    #[must_use]
+    pub fn round(diameter: f64, length: f64, axis: [f64; 2]) -> Self {
+        let (breadth, span) = (diameter, length);
+        Self { diameter, breadth, length, span, axis, solidity: 1.0, blunt_ends: 0.0, sharp: false }
+    }
 }
 
 /// One placed drag element.

@@ -1,208 +1,247 @@
 //! Drag build-up: the force of still water on each element of a moving body, summed.
 //!
-//! Sphere: Cd on its frontal area. Slender element: cross-flow (independence) principle; normal drag from a cylinder
-//! correlation at the normal speed, with a factor for finite length; skin friction of a laminar boundary layer with
-//! transverse curvature along the axis; pressure drag of blunt ends. Elements do not shadow each other.
+//! Sphere: Cd on its frontal area. Rod: across its axis the drag of a rod in cross flow at the normal speed (independence
+//! principle; [`short`]) and, for one with ends of its own, the force of a slant; along it the friction of a laminar
+//! boundary layer with transverse curvature, at the full speed, and the pressure drag of its ends ([`axial::Ends`]). Elements
+//! do not shelter each other.
 
-use crate::physics::body::{DragElement, DragShape};
-use crate::physics::drag::{Correlation, axial, cylinder, sphere};
-use crate::physics::warning::Warning;
+use crate::physics::body::{DragElement, DragShape, Rod};
+use crate::physics::drag::short::{self, CrossFlow};
+use crate::physics::drag::{axial, sphere};
 use crate::physics::water::Water;
 use std::f64::consts::{FRAC_PI_4, PI};
 
-/// A quantity of a correlation, the range in which it is trusted, and where it was used.
-struct Used {
-    correlation: &'static str,
-    quantity: &'static str,
-    range: (f64, f64),
-    value: f64,
-}
-
-impl Used {
-    fn of(row: &Correlation, value: f64) -> Self {
-        Self { correlation: row.name, quantity: row.quantity(), range: row.range, value }
-    }
-
-    fn reynolds(row: &Correlation, range: (f64, f64), value: f64) -> Self {
-        Self { quantity: "Reynolds number", range, ..Self::of(row, value) }
-    }
-}
-
-/// Notes each quantity that left its own range.
-fn warn<const N: usize>(note: &mut dyn FnMut(Warning), used: [Used; N]) {
-    for Used { correlation, quantity, range, value } in used {
-        if !(range.0..=range.1).contains(&value) {
-            note(Warning::OutsideRange { correlation, quantity, value, range });
-        }
-    }
-}
-
-/// A slender element without its place: what its two drags depend on.
+/// A rod without its place: what its drags depend on, worked out once.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Slender {
-    pub(super) diameter: f64,
-    pub(super) breadth: f64,
-    pub(super) length: f64,
-    pub(super) solidity: f64,
-    pub(super) blunt_ends: f64,
+    rod: Rod,
+    cross: CrossFlow,
+    ends: axial::Ends,
+    /// Area of the ends that count, m2.
+    end_area: f64,
+    /// Area of the force of a slant, m2.
+    slant_area: f64,
 }
 
 impl Slender {
+    pub(super) fn new(rod: &Rod) -> Self {
+        let face = FRAC_PI_4 * rod.diameter * rod.diameter;
+        Self {
+            rod: *rod,
+            cross: CrossFlow::new(rod.diameter / rod.span),
+            ends: axial::Ends::new(rod.length / rod.diameter),
+            end_area: rod.blunt_ends * face,
+            // A stretch between others has no nose and no tail.
+            slant_area: if rod.blunt_ends > 0.0 { short::SLANT * rod.solidity * face } else { 0.0 },
+        }
+    }
+
+    fn reynolds(&self, speed: f64, water: &Water) -> f64 {
+        speed * self.rod.diameter / water.kinematic_viscosity()
+    }
+
+    /// Length, m.
+    pub(super) fn length(&self) -> f64 {
+        self.rod.length
+    }
+
     /// Force across the axis when all of it moves across at `speed`, m/s, 0 or more, N.
-    pub(super) fn normal(&self, speed: f64, water: &Water, note: &mut dyn FnMut(Warning)) -> f64 {
-        let Self { diameter, breadth, length, solidity, .. } = *self;
-        let cross = cylinder::DEFAULT.force(speed, diameter, breadth * length, water);
-        let reynolds = speed * diameter / water.kinematic_viscosity();
-        let finite = cylinder::finite_length(diameter / length, reynolds);
-        if speed > 0.0 {
-            let finite = &cylinder::FINITE_LENGTH;
-            let used = [
-                Used::of(&cylinder::DEFAULT, reynolds),
-                Used::of(finite, diameter / length),
-                Used::reynolds(finite, cylinder::FINITE_LENGTH_REYNOLDS, reynolds),
-            ];
-            warn(note, used);
-        }
-        cross.value * finite.value * solidity
-    }
-
-    /// Friction of the skin when it moves along its axis at `speed`, m/s, 0 or more, N.
-    pub(super) fn skin(&self, speed: f64, water: &Water, note: &mut dyn FnMut(Warning)) -> f64 {
-        let skin = axial::friction_force(speed, self.breadth, self.length, water);
-        if speed > 0.0 {
-            let along = speed * self.length / water.kinematic_viscosity();
-            let xi = axial::curvature_parameter(along, self.length / self.breadth);
-            let used = [Used::of(&axial::CURVATURE, xi), Used::reynolds(&axial::CURVATURE, axial::LAMINAR, along)];
-            warn(note, used);
-        }
-        skin.value
-    }
-
-    /// Pressure drag of blunt ends at the same motion, N.
-    pub(super) fn ends(&self, speed: f64, water: &Water, note: &mut dyn FnMut(Warning)) -> f64 {
-        if self.blunt_ends == 0.0 {
+    pub(super) fn normal(&self, speed: f64, water: &Water) -> f64 {
+        let reynolds = self.reynolds(speed, water);
+        if reynolds < NEARLY_AT_REST {
             return 0.0;
         }
-        if speed > 0.0 {
-            let reynolds = speed * self.diameter / water.kinematic_viscosity();
-            let used = [
-                Used::of(&axial::BLUNT_ENDS, self.length / self.diameter),
-                Used::reynolds(&axial::BLUNT_ENDS, axial::BLUNT_ENDS_REYNOLDS, reynolds),
-            ];
-            warn(note, used);
+        let mut coefficient = self.cross.coefficient(reynolds);
+        if self.rod.sharp {
+            coefficient *= (short::SHARP_EDGES.value)(reynolds);
         }
-        let pressure = 0.5 * water.density * speed * speed;
-        let area = FRAC_PI_4 * self.diameter * self.diameter;
-        self.blunt_ends * pressure * area * axial::BLUNT_ENDS.at(self.length / self.diameter).value
+        0.5 * water.density * speed * speed * self.rod.breadth * self.rod.length * coefficient * self.rod.solidity
+    }
+
+    /// Force across the axis of motion both across and along it, N: speeds in m/s, 0 or more.
+    pub(super) fn slant(&self, across: f64, along: f64, water: &Water) -> f64 {
+        water.density * self.slant_area * across * along
+    }
+
+    /// Friction of the skin along the axis, N, of a motion at `speed`, of which `along` is along the axis, m/s, 0 or more.
+    pub(super) fn skin(&self, speed: f64, along: f64, water: &Water) -> f64 {
+        if speed == 0.0 {
+            return 0.0;
+        }
+        axial::friction_force(speed, self.rod.breadth, self.rod.length, water).value * along / speed
+    }
+
+    /// Pressure drag of the ends along the axis of the same motion, N.
+    pub(super) fn ends(&self, speed: f64, along: f64, water: &Water) -> f64 {
+        let reynolds = self.reynolds(speed, water);
+        if self.end_area == 0.0 || reynolds < NEARLY_AT_REST {
+            return 0.0;
+        }
+        let sine = (1.0 - (along / speed).powi(2)).max(0.0).sqrt();
+        0.5 * water.density * self.end_area * speed * along * self.ends.coefficient(reynolds, sine)
+    }
+
+    /// Range of the drag of ends and slant against the motion, N, between two angles of axis and flow, rad, 0 to pi/2.
+    ///
+    /// Ends: coefficient x cos^2 grows to one angle and falls from there. Slant: sin^2 x cos grows up to tan^2 = 2.
+    fn ends_range(&self, speed: f64, (low, high): (f64, f64), water: &Water) -> (f64, f64) {
+        let over = |drag: &dyn Fn(f64) -> f64, top: f64| {
+            let (a, b) = (drag(low), drag(high));
+            (a.min(b), if low < top && top < high { drag(top) } else { a.max(b) })
+        };
+        let ends = |angle: f64| self.ends(speed, speed * angle.cos(), water) * angle.cos();
+        let slant = |angle: f64| {
+            let (sine, cosine) = angle.sin_cos();
+            self.slant(speed * sine, speed * cosine, water) * sine
+        };
+        let reynolds = self.reynolds(speed, water);
+        let steepest = if reynolds > 0.0 { self.ends.steepest(reynolds).sqrt().asin() } else { 0.0 };
+        let (ends, slant) = (over(&ends, steepest), over(&slant, f64::sqrt(2.0).atan()));
+        (ends.0 + slant.0, ends.1 + slant.1)
     }
 }
 
-/// Share of the other speed below which a component carries about a hundredth of the drag or less.
-const SLIGHT: f64 = 0.1;
+/// Reynolds number below which there is no drag worth a figure.
+const NEARLY_AT_REST: f64 = 1e-12;
 
-/// Forces on a slender element along its normal and its axis, N, at the given speeds, m/s, both 0 or more.
-fn slender_forces(
-    shape: &Slender,
-    normal_speed: f64,
-    axial_speed: f64,
-    water: &Water,
-    note: &mut dyn FnMut(Warning),
-) -> (f64, f64) {
-    // A correlation is worth a warning where it decides: not for the friction of a level rod that sinks broadside.
-    let silent: &mut dyn FnMut(Warning) = &mut |_| {};
-    if normal_speed < SLIGHT * axial_speed {
-        (
-            shape.normal(normal_speed, water, silent),
-            shape.skin(axial_speed, water, note) + shape.ends(axial_speed, water, note),
-        )
-    } else if axial_speed < SLIGHT * normal_speed {
-        (
-            shape.normal(normal_speed, water, note),
-            shape.skin(axial_speed, water, silent) + shape.ends(axial_speed, water, silent),
-        )
-    } else {
-        (
-            shape.normal(normal_speed, water, note),
-            shape.skin(axial_speed, water, note) + shape.ends(axial_speed, water, note),
-        )
+/// A drag element made ready: what depends on its shape alone is worked out once.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Ready {
+    /// Centre, hook frame, m.
+    pub(super) centre: [f64; 2],
+    pub(super) kind: Kind,
+}
+
+/// The kinds of elements.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Kind {
+    /// Of a diameter, m.
+    Sphere(f64),
+    /// Along an axis in the plane of the hook.
+    Slender(Slender, [f64; 2]),
+    /// Across that plane.
+    Across(Slender),
+}
+
+impl Ready {
+    /// Of an element.
+    #[must_use]
+    pub fn new(element: &DragElement) -> Self {
+        let kind = match element.shape {
+            DragShape::Sphere { diameter } => Kind::Sphere(diameter),
+            DragShape::Slender(rod) => Kind::Slender(Slender::new(&rod), rod.axis),
+            DragShape::Across { diameter, length, span } => {
+                Kind::Across(Slender::new(&Rod { span, ..Rod::round(diameter, length, [0.0; 2]) }))
+            }
+        };
+        Self { centre: element.centre, kind }
     }
+
+    /// Force of the water when it moves at `velocity` (m/s, hook frame) without turning, N: opposes it.
+    #[must_use]
+    pub fn force(&self, velocity: [f64; 2], water: &Water) -> [f64; 2] {
+        let speed = velocity[0].hypot(velocity[1]);
+        if speed == 0.0 {
+            return [0.0, 0.0];
+        }
+        let against = |drag: f64| [-drag * velocity[0] / speed, -drag * velocity[1] / speed];
+        match &self.kind {
+            Kind::Sphere(diameter) => against(sphere_drag(*diameter, speed, water)),
+            Kind::Across(rod) => against(rod.normal(speed, water)),
+            Kind::Slender(rod, axis) => {
+                let along = velocity[0] * axis[0] + velocity[1] * axis[1];
+                let across = velocity[1] * axis[0] - velocity[0] * axis[1];
+                let normal = rod.normal(across.abs(), water) + rod.slant(across.abs(), along.abs(), water);
+                let axial = rod.skin(speed, along.abs(), water) + rod.ends(speed, along.abs(), water);
+                let (n, a) = (-normal * across.signum(), -axial * along.signum());
+                [a * axis[0] - n * axis[1], a * axis[1] + n * axis[0]]
+            }
+        }
+    }
+}
+
+/// Drag of a sphere, N, at `speed` m/s.
+pub(super) fn sphere_drag(diameter: f64, speed: f64, water: &Water) -> f64 {
+    let reynolds = speed * diameter / water.kinematic_viscosity();
+    if reynolds < NEARLY_AT_REST {
+        return 0.0;
+    }
+    0.5 * water.density * speed * speed * FRAC_PI_4 * diameter * diameter * sphere::coefficient(reynolds)
 }
 
 /// Force of the water on one element that moves at `velocity` (m/s, hook frame) through still water, N: opposes it.
-/// Correlations used outside their range are noted.
 #[must_use]
-pub fn element_force(
-    element: &DragElement,
-    velocity: [f64; 2],
-    water: &Water,
-    note: &mut dyn FnMut(Warning),
-) -> [f64; 2] {
+pub fn element_force(element: &DragElement, velocity: [f64; 2], water: &Water) -> [f64; 2] {
+    Ready::new(element).force(velocity, water)
+}
+
+/// Share of the drag of a body that comes from where a correlation is used outside its range.
+#[must_use]
+pub fn share_outside_range(elements: &[DragElement], velocity: [f64; 2], water: &Water) -> f64 {
     let speed = velocity[0].hypot(velocity[1]);
-    if speed == 0.0 {
-        return [0.0, 0.0];
+    let (mut outside, mut all) = (0.0, 0.0);
+    for element in elements {
+        let ready = Ready::new(element);
+        let force = ready.force(velocity, water);
+        let power = -(force[0] * velocity[0] + force[1] * velocity[1]);
+        all += power;
+        outside += match &ready.kind {
+            Kind::Sphere(diameter) => {
+                let reynolds = speed * diameter / water.kinematic_viscosity();
+                if sphere::DEFAULT.holds_at(reynolds) { 0.0 } else { power }
+            }
+            Kind::Across(rod) => outside_across(rod, speed, water) * power,
+            Kind::Slender(rod, axis) => {
+                let along = (velocity[0] * axis[0] + velocity[1] * axis[1]).abs();
+                let across = (velocity[1] * axis[0] - velocity[0] * axis[1]).abs();
+                let skin = axial::friction_force(speed, rod.rod.breadth, rod.rod.length, water);
+                let skin_outside = if skin.in_range { 0.0 } else { rod.skin(speed, along, water) * along };
+                outside_across(rod, across, water) * rod.normal(across, water) * across + skin_outside
+            }
+        };
     }
-    match element.shape {
-        DragShape::Sphere { diameter } => {
-            let area = FRAC_PI_4 * diameter * diameter;
-            let drag = sphere::DEFAULT.force(speed, diameter, area, water);
-            let reynolds = speed * diameter / water.kinematic_viscosity();
-            warn(note, [Used::of(&sphere::DEFAULT, reynolds)]);
-            [-drag.value * velocity[0] / speed, -drag.value * velocity[1] / speed]
-        }
-        DragShape::Across { diameter, length } => {
-            let shape = Slender { diameter, breadth: diameter, length, solidity: 1.0, blunt_ends: 0.0 };
-            let (drag, _) = slender_forces(&shape, speed, 0.0, water, note);
-            [-drag * velocity[0] / speed, -drag * velocity[1] / speed]
-        }
-        DragShape::Slender { diameter, breadth, length, axis, solidity, blunt_ends } => {
-            let shape = Slender { diameter, breadth, length, solidity, blunt_ends };
-            let along = velocity[0] * axis[0] + velocity[1] * axis[1];
-            let across = velocity[1] * axis[0] - velocity[0] * axis[1];
-            let (normal, axial) = slender_forces(&shape, across.abs(), along.abs(), water, note);
-            let (n, a) = (-normal * across.signum(), -axial * along.signum());
-            [a * axis[0] - n * axis[1], a * axis[1] + n * axis[0]]
-        }
-    }
+    if all > 0.0 { outside / all } else { 0.0 }
+}
+
+/// 1 where the drag across is used outside its range, else 0.
+fn outside_across(rod: &Slender, speed: f64, water: &Water) -> f64 {
+    let within = |range: (f64, f64), x: f64| (range.0..=range.1).contains(&x);
+    let q = rod.rod.diameter / rod.rod.span;
+    let holds = within(short::TRUSTED_REYNOLDS, rod.reynolds(speed, water)) && within(short::TRUSTED_SLENDERNESS, q);
+    if holds { 0.0 } else { 1.0 }
 }
 
 /// Least and greatest drag of one element against the way it moves, N, at `speed` m/s in any direction
 /// (sin beta, -cos beta) of the hook frame with beta between two angles, rad.
-///
-/// Normal and axial drag each grow with their own speed, so normal drag times the sine of incidence grows with incidence
-/// and axial drag times its cosine falls: taking each at its own end of the range bounds the sum.
 #[must_use]
 pub fn drag_bounds(element: &DragElement, speed: f64, beta: (f64, f64), water: &Water) -> (f64, f64) {
     let parts = drag_parts(element, speed, beta, water);
     (parts.iter().map(|p| p.0).sum(), parts.iter().map(|p| p.1).sum())
 }
 
-/// [`drag_bounds`] in parts: across the axis, friction of the skin, blunt ends. Spheres and rods across the plane have the
-/// first only.
+/// [`drag_bounds`] in parts: across the axis, friction of the skin, ends with slant. Spheres and rods across the plane have
+/// the first only.
+///
+/// With a the angle between axis and flow the drag of a rod is N(v sin a) sin a + S(v) cos^2 a + E(a) cos^2 a + K sin^2 a cos a.
+/// N grows with speed, so the first term grows with a; the second falls; the other two have one greatest value at a
+/// known angle. The range of each over an interval of a follows, and their sum bounds the sum, which itself need not be
+/// monotone.
 #[must_use]
 pub fn drag_parts(element: &DragElement, speed: f64, beta: (f64, f64), water: &Water) -> [(f64, f64); 3] {
     match element.shape {
         DragShape::Sphere { .. } | DragShape::Across { .. } => {
-            let force = element_force(element, [speed, 0.0], water, &mut |_| {});
+            let force = element_force(element, [speed, 0.0], water);
             [(-force[0], -force[0]), (0.0, 0.0), (0.0, 0.0)]
         }
-        DragShape::Slender { diameter, breadth, length, axis, solidity, blunt_ends } => {
-            let shape = Slender { diameter, breadth, length, solidity, blunt_ends };
-            let (low, high) = incidence_range(axis, beta);
-            let (across, along) = ((low.sin(), high.sin()), (high.cos(), low.cos()));
-            let silent: &mut dyn FnMut(Warning) = &mut |_| {};
+        DragShape::Slender(rod) => {
+            let shape = Slender::new(&rod);
+            let angles = incidence_range(rod.axis, beta);
+            let normal = |a: f64| shape.normal(speed * a.sin(), water) * a.sin();
+            let skin = |a: f64| shape.skin(speed, speed * a.cos(), water) * a.cos();
             [
-                (
-                    shape.normal(speed * across.0, water, silent) * across.0,
-                    shape.normal(speed * across.1, water, silent) * across.1,
-                ),
-                (
-                    shape.skin(speed * along.0, water, silent) * along.0,
-                    shape.skin(speed * along.1, water, silent) * along.1,
-                ),
-                (
-                    shape.ends(speed * along.0, water, silent) * along.0,
-                    shape.ends(speed * along.1, water, silent) * along.1,
-                ),
+                (normal(angles.0), normal(angles.1)),
+                (skin(angles.1), skin(angles.0)),
+                shape.ends_range(speed, angles, water),
             ]
         }
     }
@@ -235,80 +274,39 @@ fn incidence_range(axis: [f64; 2], beta: (f64, f64)) -> (f64, f64) {
 mod tests {
     use super::*;
     use crate::physics::body::Label;
-    use crate::physics::warning::note_worst;
 
     fn rod(axis: [f64; 2]) -> DragElement {
-        DragElement {
-            label: Label::Foam,
-            shape: DragShape::Slender {
-                diameter: 2e-3,
-                breadth: 2e-3,
-                length: 12e-3,
-                axis,
-                solidity: 0.8,
-                blunt_ends: 0.5,
-            },
-            centre: [0.0, 0.0],
-        }
-    }
-
-    #[test]
-    fn a_warning_names_the_quantity_that_left_its_range() {
-        let water = Water::new(10.0, 0.0).unwrap();
-        let said = |shape: DragShape, velocity: [f64; 2]| {
-            let mut noted = Vec::new();
-            let element = DragElement { shape, ..rod([1.0, 0.0]) };
-            let _ = element_force(&element, velocity, &water, &mut |new| note_worst(&mut noted, new));
-            let names = noted.into_iter().filter_map(|w| match w {
-                Warning::OutsideRange { correlation, quantity, value, range } => {
-                    assert!(!(range.0..=range.1).contains(&value), "{correlation} {quantity} {value}");
-                    Some((correlation, quantity))
-                }
-                _ => None,
-            });
-            names.collect::<Vec<_>>()
-        };
-        let slender = |diameter: f64, length: f64| DragShape::Slender {
-            diameter,
-            breadth: diameter,
-            length,
-            axis: [1.0, 0.0],
-            solidity: 1.0,
-            blunt_ends: 1.0,
-        };
-        let finite = cylinder::FINITE_LENGTH.name;
-        // Across the flow at Re 1500: stubby, but not slow. And long at Re 8: slow, but not stubby.
-        assert_eq!(said(slender(4e-3, 2e-3), [0.0, 0.5]), [(finite, "diameter over length")]);
-        assert_eq!(said(slender(0.1e-3, 20e-3), [0.0, 0.1]), [(finite, "Reynolds number")]);
-        let ends = axial::BLUNT_ENDS.name;
-        let end_on = said(slender(1e-3, 30e-3), [0.3, 0.0]);
-        assert!(end_on.contains(&(ends, "length over diameter")) && end_on.contains(&(ends, "Reynolds number")));
+        let rod = Rod { solidity: 0.8, blunt_ends: 0.5, ..Rod::round(2e-3, 12e-3, axis) };
+        DragElement { label: Label::Foam, shape: DragShape::Slender(rod), centre: [0.0, 0.0] }
     }
 
     #[test]
     fn drag_opposes_the_motion_both_ways() {
         let water = Water::new(10.0, 0.0).unwrap();
         for velocity in [[0.2, 0.1], [-0.2, 0.1], [0.0, -0.3], [0.3, 0.0]] {
-            let force = element_force(&rod([0.8, 0.6]), velocity, &water, &mut |_| {});
+            let force = element_force(&rod([0.8, 0.6]), velocity, &water);
             assert!(force[0] * velocity[0] + force[1] * velocity[1] < 0.0);
         }
     }
 
     #[test]
-    fn bounds_hold_at_every_attitude_between() {
+    fn a_slant_pushes_across_and_a_stretch_without_ends_feels_none() {
         let water = Water::new(10.0, 0.0).unwrap();
-        for axis in [[1.0, 0.0], [0.6, -0.8], [0.0, 1.0], [-0.28, 0.96]] {
-            for start in [-1.6, -0.4, 0.1, 0.9] {
-                let range = (start, start + 0.7);
-                let (low, high) = drag_bounds(&rod(axis), 0.2, range, &water);
-                for i in 0..=50 {
-                    let beta = start + 0.7 * f64::from(i) / 50.0;
-                    let down = [beta.sin(), -beta.cos()];
-                    let force = element_force(&rod(axis), [0.2 * down[0], 0.2 * down[1]], &water, &mut |_| {});
-                    let drag = -(force[0] * down[0] + force[1] * down[1]);
-                    assert!(low <= drag * (1.0 + 1e-12) && drag <= high * (1.0 + 1e-12));
-                }
-            }
-        }
+        let at = |blunt_ends| {
+            let rod = Rod { blunt_ends, ..Rod::round(2e-3, 10e-3, [1.0, 0.0]) };
+            let element = DragElement { label: Label::Foam, shape: DragShape::Slender(rod), centre: [0.0, 0.0] };
+            element_force(&element, [0.1, 0.1], &water)[1]
+        };
+        let slant = 1.17 * water.density * FRAC_PI_4 * 4e-6 * 0.01;
+        assert!((at(0.0) - at(1.0) - slant).abs() < 1e-15);
+    }
+
+    #[test]
+    fn only_what_is_outside_its_range_counts_as_that() {
+        let water = Water::new(10.0, 0.0).unwrap();
+        let share = |v| share_outside_range(&[rod([1.0, 0.0])], v, &water);
+        assert_eq!(share([0.0, 0.2]), 0.0);
+        assert!(share([0.0, 1e-5]) > 0.99, "creeping");
+        assert_eq!(share_outside_range(&[], [0.0, 0.2], &water), 0.0);
     }
 }

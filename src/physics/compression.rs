@@ -4,9 +4,17 @@
 //!
 //! p_gauge = p_c + p0 e / (1 - e - R)
 //!
-//! p0 = one atmosphere (the gas in the cells at the surface), R = foam density over the density of its solid, p_c = pressure
-//! the cell walls carry before they give. p_c = 0 is Boyle's law for the gas with an incompressible solid, and gives the
-//! largest loss of lift; a stiffer foam has p_c above 0, and below p_c no strain is counted.
+//! p0 = pressure of the air of the place (the gas in the cells at the surface), R = foam density over the density of its solid,
+//! p_c = pressure the cell walls carry before they give. p_c = 0 is Boyle's law for the gas with an incompressible solid, and
+//! gives the largest loss of lift; a stiffer foam has p_c above 0, and below p_c no strain is counted.
+//!
+//! **Temperature.** Foam is measured, and cut, at 20 C. In water of another temperature its gas presses with w p0, w the ratio of
+//! the absolute temperatures (the gas law; no source): V/V0 = R + (1 - R) w / (1 + (p_gauge - p_c) / p0), as soon as p_gauge + p0 (1 - w)
+//! exceeds p_c, and with + p_c where the gas presses outwards by more than p_c. A piece of a few millimetres takes the
+//! temperature of the water in well under a minute.
+//!
+//! **Altitude.** The gas is taken to have settled to the air of the place, as foam does that has lain there for some weeks. Foam
+//! brought up from the sea yesterday still holds its gas: it swells where it can, and keeps more lift at depth than said here.
 //!
 //! Sources: the gas term is that of Gibson & Ashby 1997, *Cellular Solids*, ch. 5 (from memory) and of a solver manual's closed-cell
 //! foam law (read); the isotropic reading with p_c is derived here, no single published source. Uniaxial tests of a polyethylene
@@ -40,6 +48,45 @@ pub enum CompressionError {
     },
 }
 
+/// Temperature at which foam is measured and cut, C.
+pub const FOAM_CELSIUS: f64 = 20.0;
+
+/// What decides the room that gas takes, besides depth.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct GasState {
+    /// Pressure of the air of the place, Pa.
+    pub air_pressure: f64,
+    /// Absolute temperature of the gas over that at which its volume was measured.
+    pub warmth: f64,
+}
+
+impl GasState {
+    /// One atmosphere, at the temperature at which foam is measured.
+    pub const STANDARD: Self = Self { air_pressure: ATMOSPHERE, warmth: 1.0 };
+
+    /// Gauge pressures, Pa, between which walls that carry `collapse_pressure` hold the gas to the volume measured.
+    #[must_use]
+    pub fn held(&self, collapse_pressure: f64) -> (f64, f64) {
+        let balance = self.air_pressure * (self.warmth - 1.0);
+        (balance - collapse_pressure, balance + collapse_pressure)
+    }
+
+    /// Volume under `gauge_pressure` over the volume measured: the law of this module. Pressures in Pa, domain as in [`check`]; NaN
+    /// in, NaN out.
+    #[must_use]
+    pub fn volume_ratio(&self, gauge_pressure: f64, collapse_pressure: f64, relative_density: f64) -> f64 {
+        let (low, high) = self.held(collapse_pressure);
+        let wall = if gauge_pressure > high {
+            -collapse_pressure
+        } else if gauge_pressure < low {
+            collapse_pressure
+        } else {
+            return if gauge_pressure.is_nan() { f64::NAN } else { 1.0 };
+        };
+        relative_density + (1.0 - relative_density) * self.warmth / (1.0 + (gauge_pressure + wall) / self.air_pressure)
+    }
+}
+
 /// Checks the two foam constants once, so that the functions below can be called without checks in a loop.
 ///
 /// # Errors
@@ -66,10 +113,11 @@ pub fn gas_stress(strain: f64, relative_density: f64) -> f64 {
     ATMOSPHERE * strain / (1.0 - strain - relative_density)
 }
 
-/// Volume under `gauge_pressure` over volume at the surface, V/V0, in (R, 1].
+/// Volume under `gauge_pressure` over volume at the surface, V/V0, in (R, 1], at one atmosphere and the temperature at which the foam
+/// was measured.
 ///
-/// The law of this module solved for e: with q = (p_gauge - p_c) / p0, V/V0 = 1 - (1 - R) q / (1 + q), and 1 while p_gauge is below
-/// `collapse_pressure`. Pressures in Pa. Domain as in [`check`]; NaN in, NaN out.
+/// With q = (p_gauge - p_c) / p0, V/V0 = 1 - (1 - R) q / (1 + q), and 1 while p_gauge is below `collapse_pressure`. Pressures in Pa. Domain
+/// as in [`check`]; NaN in, NaN out.
 ///
 /// ```
 /// use counterpoise::physics::{ATMOSPHERE, compression::volume_ratio};
@@ -78,11 +126,7 @@ pub fn gas_stress(strain: f64, relative_density: f64) -> f64 {
 /// assert_eq!(volume_ratio(4.0e3, 5.0e3, 0.04), 1.0);
 /// ```
 pub fn volume_ratio(gauge_pressure: f64, collapse_pressure: f64, relative_density: f64) -> f64 {
-    let over = gauge_pressure - collapse_pressure;
-    if over <= 0.0 {
-        return 1.0;
-    }
-    relative_density + (1.0 - relative_density) / (1.0 + over / ATMOSPHERE)
+    GasState::STANDARD.volume_ratio(gauge_pressure.max(0.0), collapse_pressure, relative_density)
 }
 
 /// Lift under `gauge_pressure` over lift at the surface, for one piece of foam: (V/V0 - r) / (1 - r), r = foam density over
@@ -146,7 +190,34 @@ mod tests {
     fn suction_and_the_surface_change_nothing() {
         assert_eq!(volume_ratio(0.0, 0.0, 0.03), 1.0);
         assert_eq!(volume_ratio(-50.0, 0.0, 0.03), 1.0);
-        assert!(volume_ratio(f64::NAN, 0.0, 0.03).is_nan());
+        assert!(GasState::STANDARD.volume_ratio(f64::NAN, 0.0, 0.03).is_nan());
+    }
+
+    /// Values derived from the gas law: 20 C to 5 C keeps 0.949 of pressure times volume; 2000 m up and 3 m down 0.74 for 0.78.
+    #[test]
+    fn cold_and_thin_air_take_lift() {
+        let cold = GasState { warmth: 278.15 / 293.15, ..GasState::STANDARD };
+        assert!((cold.volume_ratio(0.0, 0.0, 0.0) - 0.949).abs() < 5e-4);
+        let high = GasState { air_pressure: 79.5e3, warmth: 1.0 };
+        let down = 3.0 * 9790.0;
+        let relative = 33.0 / 920.0;
+        assert!((GasState::STANDARD.volume_ratio(down, 0.0, relative) - 0.78).abs() < 5e-3);
+        assert!((high.volume_ratio(down, 0.0, relative) - 0.74).abs() < 5e-3);
+    }
+
+    #[test]
+    fn walls_hold_gas_in_and_out_without_a_step() {
+        for warmth in [0.9, 1.0, 1.1] {
+            let gas = GasState { air_pressure: 90e3, warmth };
+            let (low, high) = gas.held(4e3);
+            for edge in [low, high] {
+                let (below, above) =
+                    (gas.volume_ratio(edge - 1e-3, 4e3, 0.05), gas.volume_ratio(edge + 1e-3, 4e3, 0.05));
+                assert!((below - above).abs() < 1e-6 && below >= above, "{warmth} {edge}");
+            }
+            assert_eq!(gas.volume_ratio(0.5 * (low + high), 4e3, 0.05), 1.0);
+            assert!(gas.volume_ratio(low - 1e3, 4e3, 0.05) > 1.0, "it swells");
+        }
     }
 
     #[test]

@@ -7,7 +7,6 @@
 
 use crate::physics::constants::GRAVITY;
 use crate::physics::drag::axial;
-use crate::physics::warning::Warning;
 use crate::physics::water::Water;
 use std::f64::consts::FRAC_PI_4;
 
@@ -35,23 +34,13 @@ impl Leader {
         FRAC_PI_4 * self.diameter * self.diameter * self.length * (self.density - water_density) * GRAVITY
     }
 
-    /// Friction at `speed` m/s, 0 or more, N; a correlation outside its range is noted.
+    /// Friction at `speed` m/s, 0 or more, N.
     #[must_use]
-    pub fn friction(&self, speed: f64, water: &Water, note: &mut dyn FnMut(Warning)) -> f64 {
+    pub fn friction(&self, speed: f64, water: &Water) -> f64 {
         if self.length <= 0.0 || speed == 0.0 {
             return 0.0;
         }
-        let skin = axial::friction_force(speed, self.diameter, self.length, water);
-        if !skin.in_range {
-            let reynolds = speed * self.length / water.kinematic_viscosity();
-            note(Warning::OutsideRange {
-                correlation: "leader friction",
-                quantity: "Reynolds number",
-                value: reynolds,
-                range: axial::LAMINAR,
-            });
-        }
-        skin.value
+        axial::friction_force(speed, self.diameter, self.length, water).value
     }
 }
 
@@ -66,16 +55,16 @@ mod tests {
         let water = Water::new(12.0, 0.0).unwrap();
         let weight = TWO_METRES.weight(water.density);
         assert!((weight * 1e3 - 0.070).abs() < 0.001, "{weight}");
-        let drag = TWO_METRES.friction(0.2, &water, &mut |_| {});
+        let drag = TWO_METRES.friction(0.2, &water);
         assert!((drag * 1e3 - 0.814).abs() < 0.01, "{drag}");
     }
 
     #[test]
     fn only_the_wet_part_counts() {
         let water = Water::new(12.0, 0.0).unwrap();
-        assert_eq!(TWO_METRES.under_water(0.0).friction(0.2, &water, &mut |_| {}), 0.0);
+        assert_eq!(TWO_METRES.under_water(0.0).friction(0.2, &water), 0.0);
         assert_eq!(TWO_METRES.under_water(0.5).length, 0.5);
         assert_eq!(TWO_METRES.under_water(5.0), TWO_METRES);
-        assert_eq!(TWO_METRES.friction(0.0, &water, &mut |_| {}), 0.0);
+        assert_eq!(TWO_METRES.friction(0.0, &water), 0.0);
     }
 }

@@ -5,9 +5,10 @@
 
 use crate::numeric::bracketed_root;
 use crate::physics::body::Body;
-use crate::physics::build_up::element_force;
+use crate::physics::build_up::{Ready, share_outside_range};
+use crate::physics::doubt::relative_sd;
 use crate::physics::statics::Hang;
-use crate::physics::warning::{Warning, note_worst};
+use crate::physics::warning::Warning;
 use crate::physics::water::Water;
 
 /// Terminal state on a tight line.
@@ -22,17 +23,29 @@ pub struct Lowered {
 /// No fly sinks faster than this, m/s: ten times a 6 mm tungsten ball.
 const FASTEST: f64 = 20.0;
 
-/// Vertical drag at a speed, N, for a body whose downward direction in the hook frame is `down`.
+/// Vertical drag, N, at a speed, m/s, of a body whose downward direction in the hook frame is `down`.
 #[must_use]
-pub fn vertical_drag(body: &Body, down: [f64; 2], speed: f64, water: &Water, note: &mut dyn FnMut(Warning)) -> f64 {
-    let velocity = [speed * down[0], speed * down[1]];
-    body.elements
-        .iter()
-        .map(|element| {
-            let force = element_force(element, velocity, water, note);
-            -(force[0] * down[0] + force[1] * down[1])
-        })
-        .sum()
+pub fn vertical_drag(body: &Body, down: [f64; 2], speed: f64, water: &Water) -> f64 {
+    VerticalDrag::new(body, down, water).at(speed)
+}
+
+/// The same for many speeds.
+struct VerticalDrag<'w> {
+    elements: Vec<Ready>,
+    down: [f64; 2],
+    water: &'w Water,
+}
+
+impl<'w> VerticalDrag<'w> {
+    fn new(body: &Body, down: [f64; 2], water: &'w Water) -> Self {
+        Self { elements: body.elements.iter().map(Ready::new).collect(), down, water }
+    }
+
+    fn at(&self, speed: f64) -> f64 {
+        let [x, y] = self.down;
+        let forces = self.elements.iter().map(|element| element.force([speed * x, speed * y], self.water));
+        forces.map(|force| -(force[0] * x + force[1] * y)).sum()
+    }
 }
 
 /// Whether the sink rate of a taut, sinking fly lies clearly outside some limits (m/s, both above 0 where given), from
@@ -47,7 +60,8 @@ pub fn clearly_outside(
 ) -> bool {
     // Far wider than the root's tolerance, so that nothing is turned away that the root would let in.
     const SLACK: f64 = 1e-6;
-    let drag = |speed: f64| vertical_drag(body, down, speed, water, &mut |_| {});
+    let drags = VerticalDrag::new(body, down, water);
+    let drag = |speed: f64| drags.at(speed);
     let positive = |limit: Option<f64>| limit.filter(|v| *v > 0.0);
     positive(limits.0).is_some_and(|low| drag(low) > weight * (1.0 + SLACK))
         || positive(limits.1).is_some_and(|high| drag(high) < weight * (1.0 - SLACK))
@@ -68,14 +82,23 @@ pub fn lowered(body: &Body, weight: f64, hang: &Hang, water: &Water) -> (Lowered
         }
     };
     let way = if weight < 0.0 { [-down[0], -down[1]] } else { down };
-    let excess = |speed: f64| vertical_drag(body, way, speed, water, &mut |_| {}) - weight.abs();
+    let drags = VerticalDrag::new(body, way, water);
+    let excess = |speed: f64| drags.at(speed) - weight.abs();
     let speed = if weight == 0.0 || body.elements.is_empty() {
         0.0
     } else {
         bracketed_root(excess, 0.0, FASTEST, 1e-9).unwrap_or(FASTEST)
     };
-    note_once(body, way, speed, water, &mut warnings);
+    let outside = share_outside_range(&body.elements, [speed * way[0], speed * way[1]], water);
+    warnings.extend(Warning::outside_range(outside));
     (Lowered { sink_rate: if weight < 0.0 { -speed } else { speed }, attitude }, warnings)
+}
+
+/// Relative standard deviation of a sink rate found by [`lowered`]: how sure the model is of it, not how flies differ.
+#[must_use]
+pub fn sink_sd(body: &Body, hang: &Hang, lowered: &Lowered, water: &Water) -> f64 {
+    let down = hang.rest().map_or([0.0, 1.0], |rest| rest.down);
+    relative_sd(body, [lowered.sink_rate * down[0], lowered.sink_rate * down[1]], water)
 }
 
 /// Whether a sinking body of this weight, N, held in the attitude `down`, has its sink rate from `low` to `high`, m/s.
@@ -90,12 +113,8 @@ pub fn sinks_within(
     water: &Water,
     (low, high): (Option<f64>, Option<f64>),
 ) -> bool {
-    let drag = |speed: f64| vertical_drag(body, down, speed, water, &mut |_| {});
+    let drags = VerticalDrag::new(body, down, water);
+    let drag = |speed: f64| drags.at(speed);
     low.is_none_or(|low| low <= 0.0 || weight >= drag(low))
         && high.is_none_or(|high| high > 0.0 && weight <= drag(high))
-}
-
-/// Adds each correlation that is outside its range once, with the Reynolds number farthest out.
-fn note_once(body: &Body, way: [f64; 2], speed: f64, water: &Water, warnings: &mut Vec<Warning>) {
-    let _ = vertical_drag(body, way, speed, water, &mut |new| note_worst(warnings, new));
 }

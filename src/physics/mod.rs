@@ -8,6 +8,7 @@ pub mod body;
 pub mod build_up;
 pub mod compression;
 pub mod constants;
+pub mod doubt;
 pub mod drag;
 pub mod fall;
 pub mod friction;

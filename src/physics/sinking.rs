@@ -1,11 +1,11 @@
 //! A body on its way down: what keeps its volume, and what shrinks.
 //!
-//! Gas in closed foam cells and bubbles in the dressing follow the law of [`super::compression`]: V/V0 = R + (1 - R) / (1 +
-//! (p - p_c) / p0). A bubble is that law with R = 0 and p_c = 0, which is Boyle's. So submerged weight and moments at
+//! Gas in closed foam cells and bubbles in the dressing follow the law of [`super::compression`]. A bubble is that law with
+//! R = 0 and p_c = 0, which is Boyle's, and is caught at the temperature of the water. So submerged weight and moments at
 //! any depth are those of the rest plus those of each gas times one ratio, and nothing has to be placed anew.
 
-use crate::physics::body::{Body, DragElement, DragShape, Label, Load};
-use crate::physics::compression::volume_ratio;
+use crate::physics::body::{Body, DragElement, DragShape, Label, Load, Rod};
+use crate::physics::compression::GasState;
 use crate::physics::statics::Moments;
 use crate::physics::water::Water;
 
@@ -22,10 +22,11 @@ impl Squeeze {
     /// A free bubble.
     pub const BUBBLE: Self = Self { collapse_pressure: 0.0, relative_density: 0.0 };
 
-    /// Volume at `gauge_pressure` Pa over volume at the surface.
+    /// Volume at `gauge_pressure` Pa over the volume as placed: of foam as measured, of bubbles at the surface.
     #[must_use]
-    pub fn ratio(&self, gauge_pressure: f64) -> f64 {
-        volume_ratio(gauge_pressure, self.collapse_pressure, self.relative_density)
+    pub fn ratio(&self, gauge_pressure: f64, gas: GasState) -> f64 {
+        let gas = if *self == Self::BUBBLE { GasState { warmth: 1.0, ..gas } } else { gas };
+        gas.volume_ratio(gauge_pressure, self.collapse_pressure, self.relative_density)
     }
 }
 
@@ -50,19 +51,16 @@ pub struct SoftElement {
 impl SoftElement {
     /// The element at `gauge_pressure` Pa.
     #[must_use]
-    pub fn at(&self, gauge_pressure: f64) -> DragElement {
-        let linear = self.squeeze.ratio(gauge_pressure).cbrt();
+    pub fn at(&self, gauge_pressure: f64, gas: GasState) -> DragElement {
+        let linear = self.squeeze.ratio(gauge_pressure, gas).cbrt();
         let shape = match self.element.shape {
             DragShape::Sphere { diameter } => DragShape::Sphere { diameter: diameter * linear },
-            DragShape::Slender { diameter, breadth, length, axis, solidity, blunt_ends } => DragShape::Slender {
-                diameter: diameter * linear,
-                breadth: breadth * linear,
-                length,
-                axis,
-                solidity,
-                blunt_ends,
-            },
-            DragShape::Across { diameter, length } => DragShape::Across { diameter: diameter * linear, length },
+            DragShape::Slender(rod) => {
+                DragShape::Slender(Rod { diameter: rod.diameter * linear, breadth: rod.breadth * linear, ..rod })
+            }
+            DragShape::Across { diameter, length, span } => {
+                DragShape::Across { diameter: diameter * linear, length, span }
+            }
         };
         DragElement { shape, ..self.element }
     }
@@ -91,9 +89,10 @@ impl Sinking {
     pub fn at(&self, depth: f64, water: &Water) -> Body {
         let pressure = water.pressure_at_depth(depth.max(0.0));
         let mut body = self.firm.clone();
-        body.loads
-            .extend(self.gas.iter().map(|g| Load { volume: g.load.volume * g.squeeze.ratio(pressure), ..g.load }));
-        body.elements.extend(self.soft.iter().map(|s| s.at(pressure)));
+        body.loads.extend(
+            self.gas.iter().map(|g| Load { volume: g.load.volume * g.squeeze.ratio(pressure, water.gas()), ..g.load }),
+        );
+        body.elements.extend(self.soft.iter().map(|s| s.at(pressure, water.gas())));
         body
     }
 
@@ -113,7 +112,7 @@ impl Sinking {
     pub(super) fn shrunk(&self, firm: Moments, depth: f64, water: &Water) -> Moments {
         let pressure = water.pressure_at_depth(depth.max(0.0));
         self.gas.iter().fold(firm, |sum, g| {
-            let load = Load { volume: g.load.volume * g.squeeze.ratio(pressure), ..g.load };
+            let load = Load { volume: g.load.volume * g.squeeze.ratio(pressure, water.gas()), ..g.load };
             sum.plus(load.submerged_weight(water.density), load.centroid)
         })
     }
@@ -125,7 +124,8 @@ impl Sinking {
             let pressure = water.pressure_at_depth(depth.max(0.0));
             let firm = self.firm.loads.iter().filter(|l| l.label == label).map(|l| l.submerged_weight(water.density));
             let gas = self.gas.iter().filter(|g| g.load.label == label).map(|g| {
-                Load { volume: g.load.volume * g.squeeze.ratio(pressure), ..g.load }.submerged_weight(water.density)
+                Load { volume: g.load.volume * g.squeeze.ratio(pressure, water.gas()), ..g.load }
+                    .submerged_weight(water.density)
             });
             -firm.chain(gas).sum::<f64>()
         };
@@ -141,7 +141,7 @@ mod tests {
     #[test]
     fn a_bubble_is_boyles() {
         let pressure = crate::physics::ATMOSPHERE;
-        assert!((Squeeze::BUBBLE.ratio(pressure) - 0.5).abs() < 1e-15);
+        assert!((Squeeze::BUBBLE.ratio(pressure, GasState { warmth: 0.9, ..GasState::STANDARD }) - 0.5).abs() < 1e-15);
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! Density and viscosity of still water from its temperature and salinity.
 
-use super::constants::GRAVITY;
+use super::compression::{FOAM_CELSIUS, GasState};
+use super::constants::{ATMOSPHERE, GRAVITY};
 use thiserror::Error;
 
 /// Temperatures the formulas are used for, C (ITS-90).
@@ -8,10 +9,13 @@ pub const TEMPERATURE_RANGE_C: (f64, f64) = (0.0, 40.0);
 /// Salinities the formulas are used for, g of salt per kg of water (absolute salinity).
 pub const SALINITY_RANGE_G_KG: (f64, f64) = (0.0, 42.0);
 
+/// 0 C in kelvin.
+const KELVIN: f64 = 273.15;
+
 /// Practical salinity per g/kg of absolute salinity in standard sea water (TEOS-10: 35 is 35.16504 g/kg).
 const PRACTICAL_PER_ABSOLUTE: f64 = 35.0 / 35.165_04;
 
-/// The water a fly hangs or sinks in, at one atmosphere.
+/// The water a fly hangs or sinks in, and the air on it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Water {
     /// Temperature, C.
@@ -22,6 +26,23 @@ pub struct Water {
     pub density: f64,
     /// Dynamic viscosity, Pa s.
     pub viscosity: f64,
+    /// Pressure of the air on it, Pa.
+    pub air_pressure: f64,
+}
+
+/// Air pressures the model is used for, Pa: 5500 m up, to well above any weather at the sea.
+pub const AIR_PRESSURE_RANGE: (f64, f64) = (50e3, 110e3);
+
+/// Pressure of the standard atmosphere, Pa, at an altitude, m: 101 325 (1 - 2.25577e-5 h)^5.25588, to 11 km (from memory).
+///
+/// ```
+/// use counterpoise::physics::water::standard_air_pressure;
+/// // 79.5 kPa at 2000 m (from memory).
+/// assert!((standard_air_pressure(2000.0) - 79.5e3).abs() < 30.0);
+/// ```
+#[must_use]
+pub fn standard_air_pressure(altitude: f64) -> f64 {
+    ATMOSPHERE * (1.0 - 2.255_77e-5 * altitude).max(0.0).powf(5.255_88)
 }
 
 /// Water outside the range of the formulas.
@@ -38,6 +59,12 @@ pub enum WaterError {
     Salinity {
         /// Salinity given, g/kg.
         salinity_g_kg: f64,
+    },
+    /// Air too thin, too thick, or not a number.
+    #[error("air pressure of {:.1} kPa: the model is used from 50 to 110 kPa, which is up to some 5500 m", .pressure * 1e-3)]
+    AirPressure {
+        /// Pressure given, Pa.
+        pressure: f64,
     },
 }
 
@@ -70,6 +97,7 @@ impl Water {
             salinity_g_kg,
             density: kell_density(temperature_c) + eos80_salt_density(temperature_c, practical_salinity),
             viscosity: sharqawy_viscosity(temperature_c, salinity_g_kg),
+            air_pressure: ATMOSPHERE,
         })
     }
 
@@ -100,6 +128,23 @@ impl Water {
     #[must_use]
     pub fn is_air(&self) -> bool {
         self.density < 100.0
+    }
+
+    /// The same water under air of another pressure, Pa.
+    ///
+    /// # Errors
+    /// [`WaterError::AirPressure`] outside [`AIR_PRESSURE_RANGE`].
+    pub fn under_air(self, pressure: f64) -> Result<Self, WaterError> {
+        if !within(pressure, AIR_PRESSURE_RANGE) {
+            return Err(WaterError::AirPressure { pressure });
+        }
+        Ok(Self { air_pressure: pressure, ..self })
+    }
+
+    /// What decides how much room the gas in closed cells takes, but for depth.
+    #[must_use]
+    pub fn gas(&self) -> GasState {
+        GasState { air_pressure: self.air_pressure, warmth: (self.temperature_c + KELVIN) / (FOAM_CELSIUS + KELVIN) }
     }
 
     /// Kinematic viscosity nu = mu / rho, m2/s.
@@ -190,6 +235,17 @@ mod tests {
         for (t, s) in [(0.0, 0.0), (40.0, 42.0)] {
             assert!(Water::new(t, s).is_ok());
         }
+    }
+
+    #[test]
+    fn thin_air_is_lighter_and_no_air_is_refused() {
+        let lake = Water::new(5.0, 0.0).unwrap();
+        assert!((lake.gas().warmth - 278.15 / 293.15).abs() < 1e-12);
+        let high = lake.under_air(standard_air_pressure(2000.0)).unwrap();
+        assert_eq!((high.density, high.gas().warmth), (lake.density, lake.gas().warmth));
+        assert_eq!(standard_air_pressure(0.0), ATMOSPHERE);
+        assert!(matches!(lake.under_air(20e3), Err(WaterError::AirPressure { .. })));
+        assert!(lake.under_air(f64::NAN).unwrap_err().to_string().contains("50 to 110 kPa"));
     }
 
     #[test]

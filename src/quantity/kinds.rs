@@ -205,6 +205,15 @@ quantity! {
     }
 }
 
+quantity! {
+    /// A pressure, like that of the air; held in Pa.
+    Pressure, show |_| &unit::KILOPASCAL, {
+        PASCAL from_pa pa,
+        HECTOPASCAL from_hpa hpa,
+        KILOPASCAL from_kpa kpa,
+    }
+}
+
 arithmetic! { Length Mass Density Angle Speed Time }
 
 #[cfg(test)]
@@ -270,6 +279,10 @@ mod tests {
         close(read::<Temperature>("46F"), 70.0 / 9.0);
         close(read::<Temperature>("281.15 K"), 8.0);
         close(read::<Salinity>("35 g/kg"), 35.0);
+        for text in ["79.5 kPa", "795 hPa", "795mbar", "79500 Pa"] {
+            close(read::<Pressure>(text), 79.5e3);
+        }
+        assert!((read::<Pressure>("29.92 inHg") - 101_320.0).abs() < 10.0);
     }
 
     #[test]

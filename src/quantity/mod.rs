@@ -37,7 +37,7 @@ mod unit;
 
 pub use error::QuantityError;
 pub use interval::Interval;
-pub use kinds::{Angle, Density, Length, Mass, Quantity, Salinity, Speed, Temperature, Time};
+pub use kinds::{Angle, Density, Length, Mass, Pressure, Quantity, Salinity, Speed, Temperature, Time};
 pub use microns::Microns;
 pub use money::Money;
 pub use trade_name::{fraction_name, thousandths_name};

@@ -19,6 +19,8 @@ pub enum Kind {
     Temperature,
     /// Base unit g/kg.
     Salinity,
+    /// Base unit Pa.
+    Pressure,
 }
 
 impl Kind {
@@ -53,6 +55,7 @@ impl Kind {
             Self::Time => ("time", "15 s", &["s"]),
             Self::Temperature => ("temperature", "8 C", &["C", "F"]),
             Self::Salinity => ("salinity", "35 g/kg", &["g/kg"]),
+            Self::Pressure => ("pressure", "79.5 kPa", &["kPa", "hPa"]),
         }
     }
 
@@ -65,7 +68,7 @@ impl Kind {
     pub const fn least(self) -> f64 {
         match self {
             Self::Length | Self::Angle | Self::Speed => f64::NEG_INFINITY,
-            Self::Mass | Self::Density | Self::Time | Self::Salinity => 0.0,
+            Self::Mass | Self::Density | Self::Time | Self::Salinity | Self::Pressure => 0.0,
             Self::Temperature => -273.15,
         }
     }
@@ -86,6 +89,7 @@ impl Kind {
             Self::Time => &SECOND,
             Self::Temperature => &CELSIUS,
             Self::Salinity => &G_KG,
+            Self::Pressure => &PASCAL,
         }
     }
 }
@@ -167,12 +171,48 @@ const KELVIN: Unit = Unit::new(Kind::Temperature, "K", &[], 1.0, 1.0).zero_at(27
 
 pub(super) const G_KG: Unit = Unit::new(Kind::Salinity, "g/kg", &["ppt", "‰"], 1.0, 1.0);
 
+pub(super) const PASCAL: Unit = Unit::new(Kind::Pressure, "Pa", &["pascal"], 1.0, 1.0);
+pub(super) const HECTOPASCAL: Unit = Unit::new(Kind::Pressure, "hPa", &["mbar", "millibar"], 100.0, 1.0);
+pub(super) const KILOPASCAL: Unit = Unit::new(Kind::Pressure, "kPa", &[], 1e3, 1.0);
+/// The conventional inch and millimetre of mercury, 13 595.1 kg/m3 under 9.80665 m/s2.
+const INCH_HG: Unit = Unit::new(Kind::Pressure, "inHg", &[], 13_595.1 * 9.806_65 * 25.4, 1e3);
+const MILLIMETRE_HG: Unit = Unit::new(Kind::Pressure, "mmHg", &["torr"], 13_595.1 * 9.806_65, 1e3);
+
 static UNITS: &[Unit] = &[
-    MILLIMETRE, CENTIMETRE, METRE, INCH, FOOT, MICROMETRE, //
-    MILLIGRAM, GRAM, KILOGRAM, GRAIN, OUNCE, POUND, //
-    G_CM3, KG_M3, LB_FT3, DEGREE, RADIAN, //
-    M_S, CM_S, MM_S, IN_S, FT_S, SECOND, MINUTE, HOUR, //
-    CELSIUS, FAHRENHEIT, KELVIN, G_KG,
+    MILLIMETRE,
+    CENTIMETRE,
+    METRE,
+    INCH,
+    FOOT,
+    MICROMETRE, //
+    MILLIGRAM,
+    GRAM,
+    KILOGRAM,
+    GRAIN,
+    OUNCE,
+    POUND, //
+    G_CM3,
+    KG_M3,
+    LB_FT3,
+    DEGREE,
+    RADIAN, //
+    M_S,
+    CM_S,
+    MM_S,
+    IN_S,
+    FT_S,
+    SECOND,
+    MINUTE,
+    HOUR, //
+    CELSIUS,
+    FAHRENHEIT,
+    KELVIN,
+    G_KG,
+    KILOPASCAL,
+    HECTOPASCAL,
+    PASCAL,
+    INCH_HG,
+    MILLIMETRE_HG,
 ];
 
 /// A value written as a word instead of a number, in the base unit.

@@ -3,12 +3,14 @@
 use super::column::{column, columns_csv, optional};
 use super::table::{Spacing, bullets, write_table};
 use super::vice::{StageReport, TrimReport, TrimRow, TurnReport};
-use super::words::{hang_words, short};
+use super::words::{hang_words, rate_words, short};
 use super::{Figure, ReportError};
+use crate::assess::predict;
 use crate::fly::{
     Conditions, Fly, FrontMount, foam_span, pin_span, practice, sinking, wire_length_um, wrap_core, wraps_span,
 };
 use crate::part::{ComponentRole, Cut};
+use crate::physics::doubt::band;
 use crate::physics::fall::{Fall, lowered_countdown};
 use crate::recipe::Seat;
 use crate::report::sheet::Sheet;
@@ -36,6 +38,8 @@ pub struct CardReport {
     pub trim: Option<TrimReport>,
     /// The finished fly at its depth; `None`: it floats.
     pub at_depth: Option<TurnReport>,
+    /// Its sink rate on a tight line there, with its band, in words; `None`: it floats.
+    pub sinks: Option<String>,
     /// Seconds to some depths, lowered on a tight line.
     pub countdown: Vec<CardDepth>,
 }
@@ -86,8 +90,17 @@ pub fn card_report(
         stages,
         trim,
         at_depth,
+        sinks: sinks(fly, conditions),
         countdown: countdown(fly, conditions),
     }
+}
+
+/// "0.13 (0.11 to 0.15) m/s at 1 m": its sink rate with the band in which it lies.
+fn sinks(fly: &Fly, conditions: &Conditions) -> Option<String> {
+    let prediction = predict(fly, conditions);
+    let rate = prediction.lowered.sink_rate;
+    let (low, high) = band(rate, prediction.sink_sd(&conditions.water));
+    (rate > 0.0).then(|| format!("{} m/s at {} m", rate_words(rate, low, high), short(conditions.depth, 2)))
 }
 
 const MM: f64 = 1e3;
@@ -346,5 +359,6 @@ pub(super) fn trim_row_words(row: &TrimRow) -> String {
 pub(super) fn countdown_words(card: &CardReport) -> String {
     let list: Vec<String> =
         card.countdown.iter().map(|d| format!("{} m {:.1} s", d.depth_m.rounded(), d.seconds.0)).collect();
-    list.join(", ")
+    let sinks = card.sinks.as_ref().map_or_else(String::new, |words| format!("; sinks {words}"));
+    format!("{}{sinks}", list.join(", "))
 }

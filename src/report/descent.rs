@@ -2,6 +2,7 @@
 
 use super::Figure;
 use crate::error_budget::{Figures, OtherWater};
+use crate::physics::doubt::band;
 use crate::physics::fall::{Course, Passing, SlackFall, Stroke};
 use crate::physics::leader::Leader;
 use crate::sink::{DepthRow, Descent};
@@ -57,6 +58,10 @@ pub struct SlackFallReport {
     pub settled: bool,
     /// Vertical speed, m/s, positive down; the mean of one that never settles.
     pub sink_rate_m_s: Figure,
+    /// Lower end of the band in which it lies, m/s.
+    pub low_m_s: Figure,
+    /// Upper end of that band, m/s.
+    pub high_m_s: Figure,
     /// Shank from horizontal, degrees, positive tail down; of one that never settles, at the end.
     pub attitude_deg: Figure,
     /// Side of the point in that attitude.
@@ -140,10 +145,13 @@ fn passing_report(passing: &Passing) -> PassingReport {
 }
 
 fn slack_fall_report(fall: &SlackFall) -> SlackFallReport {
+    let (low, high) = band(fall.sink_rate, fall.relative_sd);
     SlackFallReport {
         course: fall.course.word(),
         settled: fall.course == Course::Settles,
         sink_rate_m_s: Figure(fall.sink_rate),
+        low_m_s: Figure(low),
+        high_m_s: Figure(high),
         attitude_deg: Figure(fall.attitude.to_degrees()),
         rides: fall.rides.word(),
         glide_m_s: Figure(fall.glide),

@@ -63,3 +63,9 @@ pub fn grouped(count: u64) -> String {
     }
     text
 }
+/// "0.13 (0.11 to 0.15)": a sink rate and its band, m/s, without the sign of a fly that rises.
+#[must_use]
+pub fn rate_words(rate: f64, low: f64, high: f64) -> String {
+    let (a, b) = (low.abs().min(high.abs()), low.abs().max(high.abs()));
+    format!("{:.2} ({a:.2} to {b:.2})", rate.abs())
+}

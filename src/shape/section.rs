@@ -99,12 +99,6 @@ pub fn strip_perimeter(width: f64, thickness: f64, faces_are_cut: bool) -> Perim
     Perimeter { whole: edges + faces, cut: if faces_are_cut { edges + faces } else { edges } }
 }
 
-/// Diameter of the circle with this area, m: sqrt(4 A / pi). Zero for no area.
-#[must_use]
-pub fn equivalent_diameter(area: f64) -> f64 {
-    (4.0 * area.max(0.0) / PI).sqrt()
-}
-
 #[cfg(test)]
 mod tests {
     use super::super::quadrature::integrate;
@@ -164,7 +158,6 @@ mod tests {
     fn strips() {
         assert_eq!(strip(3.0, 2.0), Section { area: 6.0, centroid: 1.0 });
         assert_eq!(inset_strip(3.0, 2.0, 0.5, 0.25), Section { area: 3.0, centroid: 1.0 });
-        close(equivalent_diameter(PI), 2.0, 1e-15);
     }
 
     proptest! {

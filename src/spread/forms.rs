@@ -209,7 +209,7 @@ impl<'a, 'f> Place<'a, 'f> {
     fn surely_faster(&self, body: &Body, (low, high): (f64, f64), speed: f64) -> bool {
         const FAR: f64 = 6.5;
         let water = &self.tied.conditions.water;
-        let drag = |beta: f64| vertical_drag(body, [beta.sin(), -beta.cos()], speed, water, &mut |_| {});
+        let drag = |beta: f64| vertical_drag(body, [beta.sin(), -beta.cos()], speed, water);
         let most = drag(low).max(drag(high)).max(drag(0.5 * (low + high)));
         // A tenth of the drag is more than size and length of what shows add.
         let sd = self.pull.weight().sd() + 0.1 * most;
@@ -219,7 +219,7 @@ impl<'a, 'f> Place<'a, 'f> {
     /// Drag at a speed in the attitude in which the fly hangs.
     fn drag(&self, body: &Body, attitude: &Attitude, speed: f64) -> Form {
         let water = &self.tied.conditions.water;
-        let drag = |body: &Body, beta: f64| vertical_drag(body, [beta.sin(), -beta.cos()], speed, water, &mut |_| {});
+        let drag = |body: &Body, beta: f64| vertical_drag(body, [beta.sin(), -beta.cos()], speed, water);
         let Attitude { middle, reach, .. } = *attitude;
         let at = drag(body, middle);
         let per_radian = (drag(body, middle + reach) - drag(body, middle - reach)) / (2.0 * reach);

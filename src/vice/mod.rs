@@ -31,12 +31,12 @@ pub struct Jar {
 }
 
 impl Jar {
-    /// Fresh water at a temperature, read to [`READING_SD`].
+    /// Fresh water at a temperature, under the air of the place, Pa, read to [`READING_SD`].
     ///
     /// # Errors
-    /// A temperature at which water is no water.
-    pub fn at(celsius: f64) -> Result<Self, WaterError> {
-        Ok(Self { water: Water::new(celsius, 0.0)?, reading_sd: READING_SD })
+    /// A temperature at which water is no water, or air that is no air.
+    pub fn at(celsius: f64, air_pressure: f64) -> Result<Self, WaterError> {
+        Ok(Self { water: Water::new(celsius, 0.0)?.under_air(air_pressure)?, reading_sd: READING_SD })
     }
 
     /// As conditions: a hand's breadth deep, soaked, on a free loop.

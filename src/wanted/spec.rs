@@ -5,11 +5,12 @@ use super::{Choice, Dive, FallWish, Filter, FilterError, Grid, Hands, Line, Reac
 use crate::catalog::Catalog;
 use crate::fly::{Conditions, Limits, State};
 use crate::part::{HookStyle, Kind};
+use crate::physics::constants::ATMOSPHERE;
 use crate::physics::fall::Slack;
 use crate::physics::statics::{Knot, Rides, Tippet};
-use crate::physics::water::{Water, WaterError};
+use crate::physics::water::{Water, WaterError, standard_air_pressure};
 use crate::quantity::{
-    Angle, Interval, Length, Mass, Microns, Money, QuantityError, Salinity, Speed, Temperature, Time,
+    Angle, Interval, Length, Mass, Microns, Money, Pressure, QuantityError, Salinity, Speed, Temperature, Time,
 };
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
@@ -66,6 +67,12 @@ pub struct TargetSpec {
     /// Salinity.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub salinity: Option<Salinity>,
+    /// Altitude of the water, for the pressure of the standard atmosphere there.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub altitude: Option<Length>,
+    /// Pressure of the air on the water, in place of an altitude.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub air_pressure: Option<Pressure>,
     /// `soaked` or `fresh`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub state: Option<String>,
@@ -184,6 +191,7 @@ impl TargetError {
             Self::OneDepth => Some("depth"),
             Self::Water(WaterError::Temperature { .. }) => Some("water"),
             Self::Water(WaterError::Salinity { .. }) => Some("salinity"),
+            Self::Water(WaterError::AirPressure { .. }) => Some("air-pressure"),
             Self::Filter(_) | Self::Quantity(_) => None,
         }
     }
@@ -254,6 +262,8 @@ impl TargetSpec {
             depth,
             water,
             salinity,
+            altitude,
+            air_pressure,
             state,
             knot,
             tippet,
@@ -380,7 +390,7 @@ impl TargetSpec {
             Some(other) => return Err(word("state", other, "`soaked` or `fresh`")),
         };
         let conditions = Conditions {
-            water: Water::new(temperature.celsius(), salinity.g_kg())?,
+            water: Water::new(temperature.celsius(), salinity.g_kg())?.under_air(self.air(said)?)?,
             depth: deep.m(),
             state,
             knot: self.knot(said)?,
@@ -394,6 +404,24 @@ impl TargetSpec {
     /// A word that is no line.
     pub fn line_or_default(&self) -> Result<Line, TargetError> {
         self.line()
+    }
+
+    /// Pressure of the air, Pa.
+    fn air(&self, said: &mut Assumptions) -> Result<f64, TargetError> {
+        match (self.altitude, self.air_pressure) {
+            (Some(_), Some(pressure)) => {
+                Err(word("air-pressure", &pressure.to_string(), "an altitude or an air pressure, not both"))
+            }
+            (_, Some(pressure)) => Ok(pressure.pa()),
+            (Some(altitude), None) => {
+                check_range("altitude", altitude.m(), "m", (-500.0, 5500.0), "from -500 to 5500 m makes sense")?;
+                Ok(standard_air_pressure(altitude.m()))
+            }
+            (None, None) => {
+                said.add("altitude", "air as at the sea".to_owned());
+                Ok(ATMOSPHERE)
+            }
+        }
     }
 
     fn line(&self) -> Result<Line, TargetError> {

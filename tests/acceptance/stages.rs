@@ -32,7 +32,7 @@ fn a_size_12_jig_hangs_near_vertical_until_its_foam_is_on() {
         ..TargetSpec::default()
     };
     let target = spec.resolve(&catalog).unwrap().0;
-    let bench = Bench::new(fly, &target, Jar::at(20.0).unwrap());
+    let bench = Bench::new(fly, &target, Jar::at(20.0, 101_325.0).unwrap());
     let stages = bench.stages(&Draws::default());
     let at = |stage: Stage| stages.iter().find(|s| s.stage == stage).unwrap();
     for early in [Stage::Bead, Stage::Wire, Stage::Thread] {

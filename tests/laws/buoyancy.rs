@@ -78,7 +78,7 @@ proptest! {
             return Ok(());
         };
         let rate = found.lowered.sink_rate;
-        let drag = |v: f64| vertical_drag(&found.body, rest.down, v, &conditions.water, &mut |_| {});
+        let drag = |v: f64| vertical_drag(&found.body, rest.down, v, &conditions.water);
         prop_assert!(rate > 0.0);
         prop_assert!((drag(rate) / weight - 1.0).abs() < 1e-5);
         let mut last = 0.0;

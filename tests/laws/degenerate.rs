@@ -8,6 +8,7 @@ use counterpoise::fly::{
 };
 use counterpoise::part::{Cut, Dressing, FoamForm, Surface};
 use counterpoise::physics::statics::Knot;
+use counterpoise::physics::water::Water;
 use counterpoise::quantity::Microns;
 use counterpoise::recipe::Seat;
 use proptest::prelude::*;
@@ -59,8 +60,10 @@ proptest! {
         foam.cell = 0.0;
         foam.surface = Surface::Skin;
         let piece = FoamPiece { foam: &foam, cut: Cut::Half, length: Microns::new(um), seat: Seat::Tail };
-        let water = still_water().water.density;
-        let weight = foam_part(&hook, &piece, &still_water()).moments(water).weight;
+        // At the temperature at which foam is measured.
+        let conditions = Conditions { water: Water::new(20.0, 0.0).unwrap(), ..still_water() };
+        let water = conditions.water.density;
+        let weight = foam_part(&hook, &piece, &conditions).moments(water).weight;
         let area = match foam.form {
             FoamForm::Rod { diameter } => std::f64::consts::FRAC_PI_4 * diameter * diameter / 2.0,
             FoamForm::Strip { width, thickness } => width * thickness / 2.0,

@@ -14,7 +14,7 @@ use counterpoise::vice::{Bench, Jar};
 use counterpoise::wanted::Target;
 
 fn bench<'a>(recipe: &Recipe, catalog: &'a Catalog, target: &Target) -> Bench<'a> {
-    Bench::new(resolve(recipe, catalog).unwrap(), target, Jar::at(20.0).unwrap())
+    Bench::new(resolve(recipe, catalog).unwrap(), target, Jar::at(20.0, 101_325.0).unwrap())
 }
 
 /// Trimming makes far more flies right than leaving them alone, and says when to stop.

@@ -63,23 +63,44 @@ fn cylinder_coefficient(row: &Row) {
         "White_eq_3_228" => row.assert_printed(cd(cylinder::WHITE), PRINTED),
         "Wieselsberger_1922_digitised" => measured_cylinder(row, re),
         // Numerical solutions at Re 10 and 20.
-        "Dennis_Chang_1970" => row.assert_value(cd(cylinder::DEFAULT), 0.065),
+        "Dennis_Chang_1970" => row.assert_value(cd(cylinder::DEFAULT), 0.025),
+        // Chart readings, 5 to 10 % in themselves.
+        "Hoerner_chart_digitised" => row.assert_value(cd(cylinder::DEFAULT), 0.1),
         // Local means of a chart with 1 to 14 % scatter.
         "Panton_chart_digitised_local_mean" => row.assert_value(cd(cylinder::DEFAULT), 0.15),
         other => panic!("no check for {other}"),
     }
 }
 
-/// Wieselsberger's measurements: the default within 6.5 % to its upper end, and no claim in the drag crisis
+/// Wieselsberger's measurements: the default within 13 % (6 % above Re 10) to its upper end, and no claim in the drag crisis
 /// above, where it must say that it does not hold.
 fn measured_cylinder(row: &Row, re: f64) {
     let ours = cylinder::DEFAULT.at(re);
     if re > 2e5 {
         assert!(!ours.in_range && ours.value > row.value());
     } else {
-        assert!(ours.in_range);
-        row.assert_value(ours.value, 0.065);
+        assert_eq!(ours.in_range, re >= 1.0);
+        row.assert_value(ours.value, if re < 10.0 { 0.13 } else { 0.06 });
     }
+}
+
+/// All measured values together, flies' Reynolds numbers: why Cheng's curve is the default.
+#[test]
+fn the_default_is_the_nearest_to_all_measured_cylinders() {
+    let measured: Vec<(f64, f64)> = rows(CYLINDER)
+        .iter()
+        .filter(|row| ["cd_cylinder_measured", "cd_cylinder_numerical"].contains(&row.text("quantity")))
+        .map(|row| (row.number("Re"), row.value()))
+        .filter(|(re, _)| (0.7..=1.8e5).contains(re))
+        .collect();
+    let rms = |c: &Correlation| {
+        let squares = measured.iter().map(|(re, cd)| (c.at(*re).value / cd - 1.0).powi(2));
+        (squares.sum::<f64>() / measured.len() as f64).sqrt()
+    };
+    let off: Vec<f64> = cylinder::ALL.iter().map(rms).collect();
+    println!("{} values, rms off: {off:.3?}", measured.len());
+    assert!(off[0] < 0.055 && off[0] < off[1] && off[1] < off[2], "{off:.4?}");
+    assert!((0.055..0.075).contains(&off[1]) && (0.1..0.13).contains(&off[2]), "{off:.4?}");
 }
 
 #[test]
@@ -121,7 +142,13 @@ fn axial_friction_rows_match() {
                 assert!((axial::curvature_parameter(re_l, l / d) - 2.069).abs() < 5e-4);
                 row.assert_printed(axial::friction_coefficient(re_l, l / d).value, 0.51e-5);
                 // 69.98 uN, with the density of water at 20 C.
-                let water = Water { temperature_c: 20.0, salinity_g_kg: 0.0, density: 998.2, viscosity: nu * 998.2 };
+                let water = Water {
+                    temperature_c: 20.0,
+                    salinity_g_kg: 0.0,
+                    density: 998.2,
+                    viscosity: nu * 998.2,
+                    air_pressure: 101_325.0,
+                };
                 let drag = axial::friction_force(u, d, l, &water);
                 assert!((drag.value / 69.98e-6 - 1.0).abs() < 3e-4 && drag.in_range, "{drag:?}");
             }

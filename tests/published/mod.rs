@@ -10,6 +10,7 @@ mod foam;
 mod geometry;
 mod knot;
 mod least_squares;
+mod short_bodies;
 mod statics;
 mod terminal;
 mod water;

@@ -5,7 +5,7 @@ use crate::failure::Failure;
 use clap::Args;
 use counterpoise::document::Path;
 use counterpoise::fly::{Conditions, Limits};
-use counterpoise::quantity::{Interval, Length, Salinity, Temperature};
+use counterpoise::quantity::{Interval, Length, Pressure, Salinity, Temperature};
 use counterpoise::recipe_file::RecipeDocument;
 use counterpoise::wanted::{Assumption, Line, TargetError, TargetSpec};
 
@@ -22,6 +22,12 @@ pub(crate) struct ConditionArgs {
     /// Salinity, like 35g/kg; fresh water unless said otherwise
     #[arg(long, value_name = "SALINITY", allow_hyphen_values = true)]
     salinity: Option<Salinity>,
+    /// Altitude of the water, like 2000m or 6500ft: thin air squeezes foam less at the top and more on the way down
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, conflicts_with = "air_pressure")]
+    altitude: Option<Length>,
+    /// Pressure of the air instead, like 79.5kPa
+    #[arg(long, value_name = "PRESSURE")]
+    air_pressure: Option<Pressure>,
     /// Dressing: soaked (bubbles worked off) or fresh (still holds air)
     #[arg(long, value_name = "soaked|fresh", value_parser = ["soaked", "fresh"], hide_possible_values = true)]
     state: Option<String>,
@@ -53,6 +59,8 @@ impl ConditionArgs {
             depth: self.depth,
             water: self.water,
             salinity: self.salinity,
+            altitude: self.altitude,
+            air_pressure: self.air_pressure,
             state: self.state.clone(),
             knot: self.knot.clone(),
             tippet: self.tippet,

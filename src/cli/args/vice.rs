@@ -66,10 +66,11 @@ impl ViceArgs {
         // A recipe file says nothing of sink rate or cost: the hang is what the vice is for.
         let target = target.hang_only();
         assumptions.retain(|a| {
-            ["hang", "tolerance", "depth", "water", "salinity", "state", "knot", "tippet"].contains(&a.key)
+            ["hang", "tolerance", "depth", "water", "salinity", "altitude", "state", "knot", "tippet"].contains(&a.key)
         });
         let celsius = self.jar.map_or(JAR_CELSIUS, Temperature::celsius);
-        let jar = Jar::at(celsius).map_err(|error| Failure::usage(error.to_string(), None))?;
+        let air = target.conditions.water.air_pressure;
+        let jar = Jar::at(celsius, air).map_err(|error| Failure::usage(error.to_string(), None))?;
         if self.jar.is_none() {
             assumptions
                 .push(Assumption { key: "jar", text: format!("jar of fresh tap water at {celsius} C, read to 3 deg") });

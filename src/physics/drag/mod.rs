@@ -2,7 +2,9 @@
 
 pub mod axial;
 pub mod cylinder;
+pub mod short;
 pub mod sphere;
+mod table;
 
 use super::water::Water;
 
@@ -45,18 +47,6 @@ impl Correlation {
         Evaluated { value: (self.value)(x), in_range: self.holds_at(x) }
     }
 
-    /// Its variable in words.
-    #[must_use]
-    pub fn quantity(&self) -> &'static str {
-        match self.variable {
-            "Re" => "Reynolds number",
-            "d/L" => "diameter over length",
-            "L/d" => "length over diameter",
-            "xi" => "curvature parameter",
-            other => other,
-        }
-    }
-
     /// Whether `x` is inside the range of the source. NaN is not.
     pub fn holds_at(&self, x: f64) -> bool {
         (self.range.0..=self.range.1).contains(&x)
@@ -81,7 +71,8 @@ impl Correlation {
 /// Every correlation of this module, defaults first within each kind.
 pub fn all() -> impl Iterator<Item = &'static Correlation> {
     let shape_factors = [&cylinder::FINITE_LENGTH, &axial::CURVATURE, &axial::BLUNT_ENDS];
-    sphere::ALL.iter().chain(cylinder::ALL).chain(shape_factors)
+    let short = [&short::VISCOUS, &short::DIP, &short::END_FLOW, &short::SHARP_EDGES];
+    sphere::ALL.iter().chain(cylinder::ALL).chain(shape_factors).chain(short)
 }
 
 #[cfg(test)]

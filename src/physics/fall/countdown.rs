@@ -110,7 +110,7 @@ impl OnTightLine<'_, '_> {
 
     /// Drag against straight sinking, N.
     fn drag(&self, medium: &Medium, down: [f64; 2], speed: f64) -> f64 {
-        let force = self.fall.drag(medium, [speed * down[0], speed * down[1], 0.0], &mut |_| {});
+        let force = self.fall.drag(medium, [speed * down[0], speed * down[1], 0.0]);
         -(force[0] * down[0] + force[1] * down[1])
     }
 

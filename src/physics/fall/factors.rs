@@ -7,8 +7,8 @@ pub struct Factors {
     pub sphere: f64,
     /// Drag across slender elements: correlation and solidity together.
     pub across: f64,
-    /// How much of the loss by finite length is taken: 1 all of it, 0 none, as for endless cylinders.
-    pub ends_loss: f64,
+    /// Force across rods at a slant.
+    pub slant: f64,
     /// Skin friction along slender elements, and along a leader.
     pub along: f64,
     /// Pressure drag of blunt ends.
@@ -17,14 +17,14 @@ pub struct Factors {
     pub added: f64,
     /// Water held in the brush.
     pub held: f64,
-    /// Turning moment of the water pushed aside (Munk's).
+    /// Turning moment of the water pushed aside: Munk's, less what the wake takes of it.
     pub munk: f64,
 }
 
 impl Factors {
     /// The model as documented.
     pub const NONE: Self =
-        Self { sphere: 1.0, across: 1.0, ends_loss: 1.0, along: 1.0, ends: 1.0, added: 1.0, held: 1.0, munk: 1.0 };
+        Self { sphere: 1.0, across: 1.0, slant: 1.0, along: 1.0, ends: 1.0, added: 1.0, held: 1.0, munk: 1.0 };
 }
 
 impl Default for Factors {

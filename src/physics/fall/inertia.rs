@@ -16,7 +16,7 @@
 //! water moves with the fly in every direction. A judgement, no source; it touches neither weight nor settled fall.
 
 use crate::physics::added_mass::{self, CYLINDER_ACROSS, prolate_spheroid};
-use crate::physics::body::{DragElement, DragShape, Load};
+use crate::physics::body::{DragElement, DragShape, Load, Rod};
 use std::f64::consts::{FRAC_PI_4, PI};
 
 /// A symmetric 3 x 3 matrix for (u, w, omega); SI: kg, kg m, kg m2.
@@ -96,17 +96,14 @@ impl Inertia {
                 let m = added_mass::SPHERE * water_density * PI / 6.0 * diameter.powi(3);
                 Self::at_point([m, 0.0, m], 0.0, element.centre)
             }
-            DragShape::Across { diameter, length } => {
+            DragShape::Across { diameter, length, .. } => {
                 let m = CYLINDER_ACROSS * water_density * FRAC_PI_4 * diameter * diameter * length;
                 Self::at_point([m, 0.0, m], 0.0, element.centre)
             }
-            DragShape::Slender { solidity, .. } if solidity < 1.0 => Self::default(),
-            DragShape::Slender { diameter, breadth, length, axis, .. } => {
-                // Where the middle belongs to another element only the ring around it counts: pi/4 (D^2 - (D - b)^2).
-                let volume = FRAC_PI_4 * breadth * (2.0 * diameter - breadth) * length;
-                let pushed = water_density * volume;
-                let (k1, k2) = slender_coefficients(length / diameter);
-                let (along, across) = (k1 * pushed, k2 * pushed);
+            DragShape::Slender(Rod { solidity, .. }) if solidity < 1.0 => Self::default(),
+            DragShape::Slender(rod) => {
+                let Rod { length, axis, .. } = rod;
+                let (along, across) = pushed(&rod, water_density);
                 let [ax, ay] = axis;
                 let tensor = [
                     along * ax * ax + across * ay * ay,
@@ -122,13 +119,31 @@ impl Inertia {
     #[must_use]
     pub fn held(element: &DragElement, water_density: f64) -> Self {
         match element.shape {
-            DragShape::Slender { diameter, length, solidity, .. } if solidity < 1.0 => {
+            DragShape::Slender(Rod { diameter, length, solidity, .. }) if solidity < 1.0 => {
                 let m = solidity * water_density * FRAC_PI_4 * diameter * diameter * length;
                 Self::at_point([m, 0.0, m], m * length * length / 12.0, element.centre)
             }
-            DragShape::Slender { .. } | DragShape::Sphere { .. } | DragShape::Across { .. } => Self::default(),
+            DragShape::Slender(_) | DragShape::Sphere { .. } | DragShape::Across { .. } => Self::default(),
         }
     }
+}
+
+/// Water that a solid rod pushes aside along its axis and across it, kg.
+fn pushed(rod: &Rod, water_density: f64) -> (f64, f64) {
+    let Rod { diameter, breadth, length, .. } = *rod;
+    // Where the middle belongs to another element only the ring around it counts: pi/4 (D^2 - (D - b)^2).
+    let volume = FRAC_PI_4 * breadth * (2.0 * diameter - breadth) * length;
+    let (k1, k2) = slender_coefficients(length / diameter);
+    (k1 * water_density * volume, k2 * water_density * volume)
+}
+
+/// What Munk's moment of a rod is in proportion to, kg: water pushed aside across less along. 0 for a brush.
+pub(super) fn munk_mass(rod: &Rod, water_density: f64) -> f64 {
+    if rod.solidity < 1.0 {
+        return 0.0;
+    }
+    let (along, across) = pushed(rod, water_density);
+    across - along
 }
 
 /// k1 along and k2 across, of the displaced mass.
@@ -143,11 +158,7 @@ mod tests {
     use crate::physics::body::Label;
 
     fn rod(length: f64, axis: [f64; 2], centre: [f64; 2]) -> DragElement {
-        DragElement {
-            label: Label::Foam,
-            shape: DragShape::Slender { diameter: 2e-3, breadth: 2e-3, length, axis, solidity: 1.0, blunt_ends: 0.0 },
-            centre,
-        }
+        DragElement { label: Label::Foam, shape: DragShape::Slender(Rod::round(2e-3, length, axis)), centre }
     }
 
     #[test]
@@ -187,8 +198,8 @@ mod tests {
     fn a_brush_holds_its_solid_share_and_pushes_nothing() {
         let mut brush = rod(20e-3, [1.0, 0.0], [0.0, 0.0]);
         assert_eq!(Inertia::held(&brush, 1000.0), Inertia::default());
-        let DragShape::Slender { solidity, .. } = &mut brush.shape else { unreachable!() };
-        *solidity = 0.4;
+        let DragShape::Slender(rod) = &mut brush.shape else { unreachable!() };
+        rod.solidity = 0.4;
         let volume = FRAC_PI_4 * 4e-6 * 20e-3;
         assert!((Inertia::held(&brush, 1000.0).rows[0][0] / (400.0 * volume) - 1.0).abs() < 1e-12);
         assert_eq!(Inertia::added(&brush, 1000.0), Inertia::default());

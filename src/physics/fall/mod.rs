@@ -9,10 +9,14 @@
 //! dp/dt + omega z x p = F, dh/dt + v x p = N
 //!
 //! F and N are the submerged weight and its moment, and the drag of `strips`. The part of v x p that comes from water
-//! set moving is the Munk moment: it turns a slender body broadside to its motion, and drag turns it back. Source: Lamb,
-//! *Hydrodynamics* 6th ed., sec. 124 (from memory); the strips are the cross-flow principle of [`super::build_up`].
+//! set moving is the Munk moment: it turns a slender body broadside to its motion, and drag turns it back. The wake of a
+//! real one takes most of it away ([`turning_share`]). Source: Lamb, *Hydrodynamics* 6th ed., sec. 124 (from memory); the
+//! strips are the cross-flow principle of [`super::build_up`].
 //!
-//! **Left out.** The history force (starts are too quick by a third, see [`super::added_mass`]), lift of the tail, shedding that
+//! [`turning_share`]: super::drag::short::turning_share
+//!
+//! **Left out.** The history force: starts are too quick by a third (see [`super::added_mass`]), which puts measured glass spheres
+//! 0.3 to 3 mm, or up to 0.013 s, ahead of their countdown, once and for all depths; lift of the tail, shedding that
 //! makes bodies wobble, elements in each other's wake, fibres that fold back with speed, rolling out of the plane.
 
 pub mod countdown;

@@ -3,7 +3,7 @@
 //! Unknown are the velocity (u, w) and the attitude. For a direction of motion gamma in the hook frame the drag grows with speed, so one
 //! speed makes its size equal to the weight; downward is then against the drag, and what is left over of the moment,
 //!
-//! g(gamma) = N_drag + M x d - v x p_added,
+//! g(gamma) = N_drag + M x d - (v x p_added, less what the wake takes of it),
 //!
 //! is a function of one angle alone. Its zeros on the circle are all the settled falls. They are found between the
 //! stations of a scan: two closer than a step (under 4 degrees) can be missed, and such a pair is one stable and one
@@ -153,14 +153,15 @@ impl Fall<'_> {
     fn straight(&self, medium: &Medium, gamma: f64, guess: f64) -> Option<Straight> {
         let (sin, cos) = gamma.sin_cos();
         let weight = medium.weight.abs();
-        let drag = |speed: f64| self.drag(medium, [speed * cos, speed * sin, 0.0], &mut |_| {});
+        let drag = |speed: f64| self.drag(medium, [speed * cos, speed * sin, 0.0]);
         let size = |f: &[f64; 3]| f[0].hypot(f[1]);
         let speed = balance(|speed| size(&drag(speed)), weight, guess)?;
         let force = drag(speed);
         let d = [-force[0] / medium.weight, -force[1] / medium.weight];
         let q = [speed * cos, speed * sin, 0.0];
         let moments = medium.moments;
-        let left_over = force[2] + moments.x * d[1] - moments.y * d[0] - self.factors.munk * munk_moment(medium, q);
+        let turning = munk_moment(medium, q) - self.shed(medium, q);
+        let left_over = force[2] + moments.x * d[1] - moments.y * d[0] - turning;
         Some(Straight { velocity: [q[0], q[1]], beta: d[0].atan2(-d[1]), left_over })
     }
 

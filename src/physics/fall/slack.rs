@@ -55,7 +55,9 @@ pub struct SlackFall {
     pub reached: Option<Settled>,
     /// Stable falls that it did not reach: a knock could put it there.
     pub others: Vec<Settled>,
-    /// Correlations used outside their range.
+    /// Relative standard deviation of the sink rate: how sure the model is of it.
+    pub relative_sd: f64,
+    /// What limits the prediction.
     pub warnings: Vec<Warning>,
 }
 
@@ -113,10 +115,11 @@ pub fn from_rest(fall: &Fall, medium: &Medium, beta: f64) -> Result<SlackFall, H
             if reached.is_some() { Go::Stop } else { Go::On }
         },
     )?;
-    let mut warnings = Vec::new();
     if let Some(i) = reached {
         let settled = stable[i];
-        fall.note(medium, [settled.velocity[0], settled.velocity[1], 0.0], &mut warnings);
+        let outside = fall.share_outside_range(medium, [settled.velocity[0], settled.velocity[1], 0.0]);
+        let warnings = Warning::outside_range(outside).into_iter().collect();
+        let relative_sd = fall.relative_sd(medium, settled.velocity);
         return Ok(SlackFall {
             course: Course::Settles,
             sink_rate: settled.sink_rate(),
@@ -126,12 +129,13 @@ pub fn from_rest(fall: &Fall, medium: &Medium, beta: f64) -> Result<SlackFall, H
             time,
             reached: Some(settled),
             others: stable.iter().enumerate().filter(|(k, _)| *k != i).map(|(_, s)| *s).collect(),
+            relative_sd,
             warnings,
         });
     }
     let (since, middle) = half_way.unwrap_or((0.0, start));
     let span = (time - since).max(f64::MIN_POSITIVE);
-    fall.note(medium, [end[0], end[1], end[2]], &mut warnings);
+    let warnings = Warning::outside_range(fall.share_outside_range(medium, [end[0], end[1], end[2]]));
     Ok(SlackFall {
         course: if (end[3] - middle[3]).abs() >= TAU { Course::Tumbles } else { Course::Flutters },
         sink_rate: (end[4] - middle[4]) / span,
@@ -141,6 +145,7 @@ pub fn from_rest(fall: &Fall, medium: &Medium, beta: f64) -> Result<SlackFall, H
         time,
         reached: None,
         others: stable,
-        warnings,
+        relative_sd: fall.relative_sd(medium, [end[0], end[1]]),
+        warnings: warnings.into_iter().collect(),
     })
 }

@@ -8,6 +8,7 @@
 use super::history::{Go, HistoryError, Step, follow};
 use super::motion::{Fall, Medium, weight_moment};
 use super::slack::{State, rates, scales};
+use crate::numeric::bracketed_root;
 use crate::physics::statics::{Knot, line_moment};
 use std::f64::consts::{PI, TAU};
 
@@ -69,9 +70,8 @@ pub fn stroke(
             if let Some(at) = step.crossing(|y| y[4] - drop) {
                 tight = Some((at, step.at(at)));
             }
-            let last = tight.map_or(*step.after, |(_, y)| y);
             let until = tight.map_or(step.to, |(t, _)| t);
-            for y in [step.at(0.5 * (step.from + until)), last] {
+            for y in turning_points(&mut step, until) {
                 lowest = lowest.min(attitude(y[3]));
                 highest = highest.max(attitude(y[3]));
             }
@@ -87,6 +87,24 @@ pub fn stroke(
     })
 }
 
+/// States of a step, up to a time in it, at which its attitude may be extreme: the end, where it does not turn (omega = 0), and
+/// where the shank is vertical, since the angle from the horizontal turns back there. Looked for in both halves.
+fn turning_points(step: &mut Step<6>, until: f64) -> Vec<State> {
+    let middle = 0.5 * (step.from + until);
+    let mut states = vec![step.at(until)];
+    for (from, to) in [(step.from, middle), (middle, until)] {
+        for of in [|y: &State| y[2], |y: &State| y[3].cos()] {
+            let ends = [from, to].map(|t| of(&step.at(t)));
+            if (ends[0] < 0.0) != (ends[1] < 0.0)
+                && let Ok(time) = bracketed_root(|t| of(&step.at(t)), from, to, 1e-9)
+            {
+                states.push(step.at(time));
+            }
+        }
+    }
+    states
+}
+
 /// Time until the fly, caught by the line in `state`, stays within the tolerance of the hang at `beta`.
 fn swing_back(
     fall: &Fall,
@@ -99,7 +117,7 @@ fn swing_back(
     let about_tie = medium.inertia.rows[2][2];
     let caught = medium.inertia.times([state[0], state[1], state[2]])[2] / about_tie;
     let rate = |y: &[f64; 2]| {
-        let drag = fall.drag(medium, [0.0, 0.0, y[0]], &mut |_| {})[2];
+        let drag = fall.drag(medium, [0.0, 0.0, y[0]])[2];
         let line = line_moment(medium.moments.weight, knot, neck_angle, y[1]);
         [(drag + weight_moment(medium.moments, y[1]) + line) / about_tie, -y[0]]
     };
@@ -145,6 +163,29 @@ mod tests {
         let beta = std::f64::consts::FRAC_PI_2;
         let state = [0.0, 0.0, 0.0, beta + off, 0.0, 0.0];
         swing_back(&fall, &medium, state, beta, (Knot::Loop, 0.0), tolerance).unwrap()
+    }
+
+    /// A stroke that turns past the vertical dives to it, whatever the steps of the history were.
+    #[test]
+    fn the_lowest_attitude_of_a_dive_is_found() {
+        let at = [[8e-3, 0.0], [0.0, -1.5e-3]];
+        let load = |mass: f64, centroid| Load { label: Label::Bead, mass, volume: 1e-8, centroid, gyration_sq: 1e-6 };
+        let ball = |diameter, centre| DragElement { label: Label::Bead, shape: DragShape::Sphere { diameter }, centre };
+        let body = Body {
+            loads: vec![load(0.6e-4, at[0]), load(3e-4, at[1])],
+            elements: vec![ball(5e-3, at[0]), ball(3e-3, at[1])],
+        };
+        let sinking = Sinking::firm(body);
+        let fall = Fall::new(&sinking, &Water::new(12.0, 0.0).unwrap());
+        let medium = fall.medium(0.0);
+        let beta = crate::physics::statics::hang(medium.moments, Knot::Loop, 0.0).rest().unwrap().beta();
+        let dive = |time| stroke(&fall, &medium, beta, (Knot::Loop, 0.0), Slack::Time(time), 0.1).unwrap().dive;
+        // The deepest dive of a longer stroke is never less, and does not depend on where its steps fall.
+        let long = dive(0.6);
+        for time in [0.601, 0.61, 0.633, 0.65] {
+            assert!((dive(time) - long).abs() < 1e-4, "{time}: {} {long}", dive(time));
+        }
+        assert!(dive(0.05) < long && long > 0.3, "{long}");
     }
 
     #[test]

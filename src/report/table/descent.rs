@@ -8,7 +8,7 @@ use crate::report::descent::{
 };
 use crate::report::figure::Figure;
 use crate::report::sheet::Sheet;
-use crate::report::words::{fixed, hang_words, short};
+use crate::report::words::{fixed, hang_words, rate_words, short};
 
 /// Writes one descent: the depths, the fall on a slack line, the jig stroke.
 ///
@@ -59,14 +59,10 @@ fn depth_cells(depth: &DepthReport, foam: bool, (tight, slack): (bool, bool)) ->
 }
 
 fn slack_words(fall: &SlackFallReport) -> String {
-    let rate = fall.sink_rate_m_s.0;
-    let way = if rate < 0.0 { "rises" } else { "sinks" };
+    let way = if fall.sink_rate_m_s.0 < 0.0 { "rises" } else { "sinks" };
+    let rate = rate_words(fall.sink_rate_m_s.0, fall.low_m_s.0, fall.high_m_s.0);
     if !fall.settled {
-        return format!(
-            "{}: it never comes to rest in one attitude, and {way} {:.3} m/s on average",
-            fall.course,
-            rate.abs()
-        );
+        return format!("{}: it never comes to rest in one attitude, and {way} {rate} m/s on average", fall.course);
     }
     let glide = match fall.glide_m_s.0 {
         g if g.abs() < 0.005 => String::new(),
@@ -80,11 +76,10 @@ fn slack_words(fall: &SlackFallReport) -> String {
         }
     };
     format!(
-        "settles {}, {} within {:.1} s, and {way} {:.3} m/s{glide}{others}",
+        "settles {}, {} within {:.1} s, and {way} {rate} m/s{glide}{others}",
         hang_words(fall.attitude_deg.0),
         fall.rides,
         fall.time_s.0,
-        rate.abs()
     )
 }
 

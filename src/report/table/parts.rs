@@ -56,7 +56,7 @@ fn fall_lines(out: &mut Sheet, report: &RecipeReport) -> Result<(), ReportError>
     } else {
         ", lowered on a tight line".to_owned()
     };
-    Ok(writeln!(out, "{way}{rate:.3} m/s{band}{how}")?)
+    Ok(writeln!(out, "{way}{rate:.2}{band} m/s{how}")?)
 }
 
 /// Writes every part with its weight in water, its place and its moments, and how much of the pull each way is its.

@@ -80,7 +80,7 @@ pub fn sinks_head(list: &[RecipeReport]) -> String {
     }
 }
 
-/// "0.216", with its band where there is one; a fall that never settles is said to be one.
+/// "0.22", with its band; a fall that never settles is said to be one.
 #[must_use]
 pub fn sinks_cell(report: &RecipeReport) -> String {
     let fall = &report.fall;
@@ -89,7 +89,7 @@ pub fn sinks_cell(report: &RecipeReport) -> String {
         _ => String::new(),
     };
     let unsettled = if fall.settled { "" } else { "\nunsettled" };
-    format!("{}{band}{unsettled}", fixed(fall.sink_rate_m_s.0, 3))
+    format!("{}{band}{unsettled}", fixed(fall.sink_rate_m_s.0, 2))
 }
 
 /// "sinks 0.23 (0.20 to 0.26) m/s", and on which line where that is not a tight one.

@@ -14,8 +14,8 @@
 //! the drag all the way: W z >= sum over elements of the time integral of D u, with u the speed of the element and D
 //! its least drag of any attitude at that speed. Each element comes down by at least z less twice its reach from the tie
 //! point, so its mean speed is at least v' = v (1 - 2 reach / z). D u grows at least with u^2 above v' (a coefficient falls no
-//! faster than 1/Re) and no faster than with u^3.25 below it ([`super::STEEPEST`]); the greatest convex function below the two
-//! is 0.95 D(v') v' at v' (the common tangent of s^2 and s^3.25 passes s = 1 at 0.952), so W >= 0.95 D(v').
+//! faster than 1/Re) and no faster than with u^3.5 below it ([`super::STEEPEST`]); the greatest convex function below the two
+//! is 0.93 D(v') v' at v' (the common tangent of s^2 and s^3.5 passes s = 1 at 0.938), so W >= 0.93 D(v').
 
 use crate::physics::body::DragElement;
 use crate::physics::build_up::drag_parts;
@@ -32,7 +32,7 @@ pub const CLASSES: usize = 3;
 const WIDER: [f64; CLASSES - 1] = [0.15, 0.45];
 
 /// Share of the drag at the mean speed that the weight must reach on a slack line; see the module.
-const SLACK_SHARE: f64 = 0.95;
+const SLACK_SHARE: f64 = 0.93;
 /// No point of a fly is farther from its tie point, m.
 const REACH: f64 = 0.15;
 /// Slack for the countdown and for rounding.

@@ -50,10 +50,9 @@ pub(in crate::search) mod rod_drag;
 
 use crate::fly::Conditions;
 use crate::part::Hook;
-use crate::physics::body::{DragElement, DragShape, Label};
+use crate::physics::body::{DragElement, DragShape, Label, Rod};
 use crate::physics::build_up::drag_parts;
 use crate::physics::constants::GRAVITY;
-use crate::physics::drag::cylinder::FINITE_LENGTH;
 use crate::physics::knot;
 use crate::physics::statics::{Knot, Moments, Rides};
 use crate::search::wish::Least;
@@ -490,7 +489,7 @@ impl Bounds {
             .fold(DragRange::default(), |sum, part| sum.plus(part))
     }
 
-    /// Drag range of one element in parts: across, skin, ends.
+    /// Drag range of one element in parts: across, skin, ends with slant.
     pub(in crate::search) fn drag_parts(&self, element: &DragElement) -> [DragRange; 3] {
         let water = &self.conditions.water;
         let over = |speed: Option<f64>| -> [Range; 3] {
@@ -511,29 +510,19 @@ impl Bounds {
     }
 
     /// Drag range of a round rod along the shank that is wound on, or bound beside, a core that takes `hidden` of its
-    /// width: any diameter and length within ranges.
-    ///
-    /// Across: Cd (D - h) L F(D/L). Cd D grows with D, so Cd (D - h) does; F falls with D/L. Taking each factor at its own
-    /// end bounds the product, and is exact for one rod. Skin grows with width and length.
+    /// width: any diameter and length within ranges. Across and along its drag grows with both, and it has no ends.
     #[must_use]
     pub fn rod_drag(&self, diameter: Range, hidden: f64, length: Range) -> DragRange {
-        let factor = |d: f64, l: f64| FINITE_LENGTH.at(d / l).value;
         let rod = |diameter: f64, length: f64| {
-            let breadth = diameter - hidden;
-            let shape =
-                DragShape::Slender { diameter, breadth, length, axis: [1.0, 0.0], solidity: 1.0, blunt_ends: 0.0 };
-            self.drag_parts(&DragElement { label: Label::Wraps, shape, centre: [0.0; 2] })
+            let rod = Rod { breadth: diameter - hidden, ..Rod::round(diameter, length, [1.0, 0.0]) };
+            self.drag(&[DragElement { label: Label::Wraps, shape: DragShape::Slender(rod), centre: [0.0; 2] }])
         };
         let mut range = DragRange::default();
         if length.low > 0.0 && diameter.low > hidden {
-            let [across, skin, _] = rod(diameter.low, length.low);
-            let fewer = factor(diameter.high, length.low) / factor(diameter.low, length.low);
-            range.least = std::array::from_fn(|i| across.least[i] * fewer + skin.least[i]);
+            range.least = rod(diameter.low, length.low).least;
         }
         if length.high > 0.0 && diameter.high > hidden {
-            let [across, skin, _] = rod(diameter.high, length.high);
-            let more = factor(diameter.low, length.high) / factor(diameter.high, length.high);
-            range.most = std::array::from_fn(|i| across.most[i] * more + skin.most[i]);
+            range.most = rod(diameter.high, length.high).most;
         }
         range
     }
@@ -663,6 +652,5 @@ impl Narrowed {
 /// Slack for the root that gives the sink rate, and for rounding.
 const RATE_SLACK: f64 = 1e-6;
 
-/// Drag grows with speed no faster than with this power: the coefficients of all correlations fall, or rise more slowly
-/// than with the quarter power of the speed.
-pub const STEEPEST: f64 = 2.25;
+/// Drag grows with speed no faster than with this power: of all there is the ends of a rod end on grow the fastest.
+pub const STEEPEST: f64 = 2.5;

@@ -1,20 +1,25 @@
 //! Drag of rods along the shank by their length, bounded from a few lengths at which it is computed.
 //!
-//! The drag of a rod of diameter d and length L has three parts:
-//! - across, L F(d/L) with the finite-length factor F falling in d/L: over L it never falls as L grows. So it is at least
-//!   the value at a shorter length, and at most the value at a longer one, in proportion to the length;
-//! - skin, sqrt(L) G(sqrt(L)) with the curvature factor G growing: the same in proportion to the root of the length;
-//! - blunt ends, whose coefficient falls with L/d.
+//! The drag of a rod of some diameter and length L has three parts:
+//! - across: it grows with L, between the powers p = [`LEAST_LENGTH_POWER`] and g = [`GREATEST_LENGTH_POWER`] of it. So from
+//!   a shorter length A and a longer one B it is at least F(A) (L/A)^p and F(B) (L/B)^g, and at most F(A) (L/A)^g and
+//!   F(B) (L/B)^p;
+//! - skin, sqrt(L) G(sqrt(L)) with the curvature factor G growing: at least in proportion to the root of the length;
+//! - ends and slant: the coefficient of blunt ends falls with L/d, the force of a slant does not depend on it.
 //!
 //! A rod along the shank meets the water at the same incidence on both sides of the point, so nothing here depends on the
 //! hook.
 
 use crate::physics::body::DragElement;
+use crate::physics::drag::short::{GREATEST_LENGTH_POWER, LEAST_LENGTH_POWER};
 use crate::search::bounds::range::Hull;
 use crate::search::bounds::{Bounds, DragRange, LEASTS};
 
 /// Lengths at which the drag is computed, m.
-const KNOTS: [f64; 12] = [0.5e-3, 1.5e-3, 3e-3, 5e-3, 7.5e-3, 10e-3, 14e-3, 19e-3, 26e-3, 36e-3, 60e-3, 100e-3];
+const KNOTS: [f64; 18] = [
+    0.5e-3, 1.5e-3, 3e-3, 4e-3, 5e-3, 6.2e-3, 7.5e-3, 9e-3, 10.5e-3, 12.5e-3, 15e-3, 18e-3, 22e-3, 26e-3, 31e-3, 40e-3,
+    60e-3, 100e-3,
+];
 
 /// Drag of rods alike but for their length in the three parts, N: least at the lower rate and greatest at the upper one,
 /// at each of the knots.
@@ -40,11 +45,11 @@ impl RodDrag {
     }
 
     fn below(&self, length: f64) -> Option<(f64, &[DragRange; 3])> {
-        KNOTS.iter().rposition(|k| *k <= length).map(|i| (length / KNOTS[i], &self.0[i]))
+        KNOTS.iter().rposition(|k| *k <= length).map(|i| (KNOTS[i], &self.0[i]))
     }
 
     fn above(&self, length: f64) -> Option<(f64, &[DragRange; 3])> {
-        KNOTS.iter().position(|k| *k >= length).map(|i| (length / KNOTS[i], &self.0[i]))
+        KNOTS.iter().position(|k| *k >= length).map(|i| (KNOTS[i], &self.0[i]))
     }
 
     /// Drag at the lower rate over lengths in metres is no less than a line: N at no length, and N per m.
@@ -53,16 +58,39 @@ impl RodDrag {
     }
 
     fn lines(&self, from: f64, to: f64) -> [(f64, f64); LEASTS] {
-        let Some((ratio, [across, skin, _])) = self.below(from) else { return [(0.0, 0.0); LEASTS] };
-        let ends = self.above(to).map_or([0.0; LEASTS], |(_, [_, _, ends])| ends.least);
-        std::array::from_fn(|i| (skin.least[i] * ratio.sqrt() + ends[i], across.least[i] * ratio / from))
+        let Some((shorter, [across, skin, _])) = self.below(from) else { return [(0.0, 0.0); LEASTS] };
+        let above = self.above(to);
+        std::array::from_fn(|i| {
+            let ends = above.map_or(0.0, |(_, [_, _, ends])| ends.least[i]);
+            let firm = skin.least[i] * (from / shorter).sqrt() + ends;
+            // p below 1: over the chord.
+            let chord = |at: f64| across.least[i] * (at / shorter).powf(LEAST_LENGTH_POWER);
+            let slope = if to > from { (chord(to) - chord(from)) / (to - from) } else { 0.0 };
+            let chord = (chord(from), slope);
+            // g above 1: over the tangent at the lower end.
+            let tangent = above.map_or((0.0, 0.0), |(longer, [across, _, _])| {
+                let at = across.least[i] * (from / longer).powf(GREATEST_LENGTH_POWER);
+                (at, GREATEST_LENGTH_POWER * at / from)
+            });
+            let middle = 0.5 * (to - from);
+            let higher = |(at, slope): (f64, f64)| at + slope * middle;
+            let (at, slope) = if higher(tangent) > higher(chord) { tangent } else { chord };
+            (firm + at - slope * from, slope)
+        })
     }
 
     /// Range over lengths in metres.
     pub(in crate::search) fn range(&self, from: f64, to: f64) -> DragRange {
         let none = [f64::INFINITY; 2];
-        let most = self.above(to).map_or(none, |(ratio, [across, skin, _])| {
-            std::array::from_fn(|i| across.most[i] * ratio + skin.most[i] * ratio.sqrt())
+        let below = self.below(to);
+        let most = self.above(to).map_or(none, |(longer, [across, skin, _])| {
+            std::array::from_fn(|i| {
+                let by_longer = across.most[i] * (to / longer).powf(LEAST_LENGTH_POWER);
+                let by_shorter = below.map_or(f64::INFINITY, |(shorter, [across, _, _])| {
+                    across.most[i] * (to / shorter).powf(GREATEST_LENGTH_POWER)
+                });
+                by_longer.min(by_shorter) + skin.most[i] * (to / longer).sqrt()
+            })
         });
         // A rod too short for the first knot has ends of its own: those of a rod that has any are not known there.
         let no_ends = self.0[0][2] == DragRange::default();
@@ -77,5 +105,49 @@ impl RodDrag {
 impl Hull for RodDrag {
     fn hull(self, other: Self) -> Self {
         Self(std::array::from_fn(|i| std::array::from_fn(|j| self.0[i][j].hull(other.0[i][j]))))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::physics::body::{DragShape, Label, Rod};
+    use crate::quantity::Angle;
+    use crate::wanted::TargetSpec;
+
+    fn element(diameter: f64, length: f64, free: bool) -> DragElement {
+        let blunt_ends = if free { 0.5 } else { 0.0 };
+        let rod = Rod { blunt_ends, sharp: free, ..Rod::round(diameter, length, [1.0, 0.0]) };
+        DragElement { label: Label::Foam, shape: DragShape::Slender(rod), centre: [0.0; 2] }
+    }
+
+    #[test]
+    fn bounds_by_length_hold_the_drag_of_every_length() {
+        let catalog = crate::catalog::Catalog::built_in().unwrap();
+        let hook = catalog.hook("jig60-12").unwrap();
+        for (hang, sink) in [(0.0, "0.01..0.4m/s"), (60.0, "0.2..0.3m/s")] {
+            let mut spec = TargetSpec { hang: Some(Angle::from_deg(hang)), ..TargetSpec::default() };
+            spec.sink = sink.parse().ok();
+            let bounds = Bounds::new(&spec.resolve(&catalog).unwrap().0, hook);
+            for (diameter, free) in [(0.6e-3, false), (3e-3, true), (9e-3, true), (2e-3, false)] {
+                let rods = RodDrag::new(&bounds, |length| Some(element(diameter, length, free)));
+                for (from, to) in [(2e-3, 2e-3), (4.4e-3, 4.4e-3), (3e-3, 9e-3), (8.1e-3, 8.9e-3), (11e-3, 28e-3)] {
+                    let (range, line) = (rods.range(from, to), rods.line(from, to));
+                    for i in 0..=20 {
+                        let length = from + (to - from) * f64::from(i) / 20.0;
+                        let one = bounds.drag(&[element(diameter, length, free)]);
+                        for k in 0..2 {
+                            assert!(range.least[k] <= one.least[k] * (1.0 + 1e-12), "{diameter} {length}");
+                            assert!(range.most[k] >= one.most[k] * (1.0 - 1e-12), "{diameter} {length}");
+                        }
+                        assert!(line.0 + line.1 * length <= one.least[0] * (1.0 + 1e-12), "{diameter} {length}");
+                        if from == to {
+                            assert!(range.least[0] > 0.85 * one.least[0], "{diameter} {length}: loose");
+                            assert!(range.most[0] < 1.15 * one.most[0], "{diameter} {length}: loose");
+                        }
+                    }
+                }
+            }
+        }
     }
 }

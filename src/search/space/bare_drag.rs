@@ -5,6 +5,7 @@
 
 use crate::fly;
 use crate::part::{Dressing, Hook};
+use crate::physics::drag::short::LEAST_LENGTH_POWER;
 use crate::search::bounds::range::Range;
 use crate::search::bounds::{Bounds, DragRange};
 use crate::search::space::shelf::Shelf;
@@ -72,8 +73,7 @@ impl BareDrag {
     /// Greatest drag of coils of no thicker wire and no greater length, m.
     pub(in crate::search) fn coil(&self, diameter: f64, length: f64) -> [f64; 2] {
         let whole = self.coils.0.iter().find(|(d, _)| *d >= diameter).map_or([f64::INFINITY; 2], |(_, most)| *most);
-        // Drag grows with length no faster than in proportion, friction no slower than with its root.
-        whole.map(|most| most * (length / self.shortest).min(1.0).sqrt())
+        whole.map(|most| most * (length / self.shortest).min(1.0).powf(LEAST_LENGTH_POWER))
     }
 }
 

@@ -6,10 +6,8 @@
 use crate::catalog::Catalog;
 use crate::fly::{self, Conditions, FrontMount};
 use crate::part::{Bead, Cut, Foam, Hook, Kind, Pin, Wire};
-use crate::physics::body::{DragElement, DragShape, Label};
-use crate::physics::compression::volume_ratio;
+use crate::physics::body::{DragElement, DragShape, Label, Rod};
 use crate::physics::constants::GRAVITY;
-use crate::physics::drag::cylinder::FINITE_LENGTH;
 use crate::quantity::Microns;
 use crate::search::bounds::foam_law::FoamLaw;
 use crate::search::bounds::lagrange;
@@ -330,9 +328,8 @@ fn pins<'a>(
 fn stem_rod(pin: &Pin, bounds: &Bounds) -> RodDrag {
     let diameter = pin.diameter;
     RodDrag::new(bounds, |length| {
-        let axis = [1.0, 0.0];
-        let shape = DragShape::Slender { diameter, breadth: diameter, length, axis, solidity: 1.0, blunt_ends: 0.0 };
-        Some(DragElement { label: Label::Pin, shape, centre: [0.0; 2] })
+        let rod = Rod { span: pin.length.max(length), ..Rod::round(diameter, length, [1.0, 0.0]) };
+        Some(DragElement { label: Label::Pin, shape: DragShape::Slender(rod), centre: [0.0; 2] })
     })
 }
 
@@ -434,11 +431,10 @@ fn foam_items<'a>(catalog: &'a Catalog, target: &Target) -> Vec<FoamFamily<'a>> 
 }
 
 fn foam_ratio(foam: &Foam, conditions: &Conditions) -> f64 {
-    volume_ratio(conditions.gauge_pressure(), foam.collapse_pressure, foam.relative_density())
+    conditions.water.gas().volume_ratio(conditions.gauge_pressure(), foam.collapse_pressure, foam.relative_density())
 }
 
-/// Drag of one stock and cut. On the way to a depth it is thinnest at the deepest point; the factor of finite length, which
-/// falls with the diameter, is least where it is thickest.
+/// Drag of one stock and cut. On the way to a depth it is thinnest at the deepest point, and drag grows with the diameter.
 fn foam_rod(family: &FoamFamily, hook: &Hook, conditions: &Conditions, bounds: &Bounds) -> RodDrag {
     let element = |length: f64, depth: f64| {
         let piece = family.piece(Microns::new((length * 1e6).round() as i32));
@@ -447,26 +443,14 @@ fn foam_rod(family: &FoamFamily, hook: &Hook, conditions: &Conditions, bounds: &
     let parts = |length: f64| {
         let mut parts = bounds.drag_parts(&element(length, conditions.depth)?);
         if let Some(way) = bounds.descent() {
-            let (thick, thin) = (element(length, 0.0)?, element(length, way.depth)?);
-            let fewer = finite_length(&thick) / finite_length(&thin);
-            let thinnest = bounds.drag_parts(&thin);
-            for (i, (part, least)) in parts.iter_mut().zip(thinnest).enumerate() {
-                let share = if i == 0 { fewer } else { 1.0 };
-                for (on_the_way, drag) in part.least[2..].iter_mut().zip(&least.least[2..]) {
-                    *on_the_way = share * drag;
-                }
+            let thinnest = bounds.drag_parts(&element(length, way.depth)?);
+            for (part, least) in parts.iter_mut().zip(thinnest) {
+                part.least[2..].copy_from_slice(&least.least[2..]);
             }
         }
         Some(parts)
     };
     RodDrag::of_parts(|length| parts(length).unwrap_or_default())
-}
-
-fn finite_length(element: &DragElement) -> f64 {
-    match element.shape {
-        DragShape::Slender { diameter, length, .. } => FINITE_LENGTH.at(diameter / length).value,
-        DragShape::Sphere { .. } | DragShape::Across { .. } => 1.0,
-    }
 }
 
 /// Drag of each stock and cut, and which of them each family has; nothing where no sink rate asks for it.
