@@ -61,9 +61,7 @@ fn two_rods_in_one_log_are_put_apart() {
         let split = fit.split().expect("two groups");
         assert!(!fit.sound());
         // A fly that turned out in between may be put on either side.
-        let astray = |side: &[usize]| {
-            (0..entries.len()).filter(|i| side.contains(i) != second.contains(i)).count()
-        };
+        let astray = |side: &[usize]| (0..entries.len()).filter(|i| side.contains(i) != second.contains(i)).count();
         assert!(split.entries.iter().any(|side| astray(side) <= 1), "{in_order}: {second:?} {split:?}");
     }
 }

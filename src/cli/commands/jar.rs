@@ -269,7 +269,7 @@ impl AddArgs {
         let (seen, jar) = (&self.seen, &self.jar);
         let weighed = self.weighed.entry(seen)?;
         let of_fly = weighed.is_none();
-        let named = self.recipe.as_deref().or(self.weighed.fly());
+        let named = self.recipe.as_deref().or(self.weighed.fly().map(Path::new));
         Ok(EntryFile {
             date: self.date,
             recipe: named.map(|named| recipe(&self.log, named)).transpose()?,
