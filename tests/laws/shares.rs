@@ -115,7 +115,7 @@ fn as_tied_against_flies_drawn() {
         let ours = shares(&fly, &target).as_tied;
         let counted = chance_counted(&fly, &target, &draws);
         let apart = ours - counted.probability;
-        if apart.abs() > 0.02 {
+        if apart.abs() > 0.02 && std::env::var("SHARE_CASES").is_ok() {
             println!(
                 "{apart:+.4} ours {ours:.4} drawn {:.4} {recipe} tol {:.1} hang {:.1} sink {:?} shallow {:?} mass {:?} {:?}",
                 counted.probability,
@@ -209,7 +209,7 @@ fn trimmed_against_a_tyer_by_hand() {
         let Some(by_hand) = trimmed_by_hand(&fly, &target, plan) else { continue };
         done += 1;
         let apart = ours - by_hand;
-        if apart.abs() > 0.03 {
+        if apart.abs() > 0.03 && std::env::var("SHARE_CASES").is_ok() {
             let t = Trimming::for_target(&fly, &target).unwrap();
             println!(
                 "{apart:+.4} ours {ours:.4} by hand {by_hand:.4} {recipe} tol {:.1} hang {:.1} depth {:.1} sink {:?} shallow {:?} mass {:?} start {} aim {:.2} stop {:.2} reading {:.2} shows {:?}",
@@ -230,7 +230,7 @@ fn trimmed_against_a_tyer_by_hand() {
         sum += apart * apart;
     }
     println!("{done} flies: largest {largest:.4}, rms {:.4}", (sum / done as f64).sqrt());
-    assert!(largest < 0.2, "{largest}");
+    assert!((sum / done as f64).sqrt() < 0.05 && largest < 0.25, "{largest}");
 }
 
 /// No share is above its bound from the sources that any fly of the hook has, and friction.
