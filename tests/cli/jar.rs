@@ -174,14 +174,18 @@ fn slips_are_told_while_the_fly_hangs() {
         .unwrap();
     let table = table.display().to_string();
     let at = |args: &[&str]| shown(folder.path(), args).replace(&format!("{}/", folder.path().display()), "");
-    let all = [
-        at(&["jar", "add", "jar.yaml", "--recipe", FLY, "--stage", "foam", "--hang", "-38deg"]),
-        at(&["jar", "add", "jar.yaml", "--weighed", &format!("fly:{FLY}"), "--mass", "2900mg"]),
-        at(&["jar", "add", "jar.yaml", "--recipe", FLY, "--date", "2099-01-01", "--hang", "30deg"]),
-        at(&["jar", "add", "jar.yaml", "--weighed", &format!("fly:{FLY}"), "--fly", "A", "--mass", "381mg", "--quiet"]),
-        at(&["jar", "add", "jar.yaml", "--recipe", FLY, "--medium", "air", "--state", "soaked", "--hang", "30deg"]),
-        at(&["jar", "import", "jar.yaml", &table]),
-        at(&["jar", "import", "jar.yaml", &table]),
-    ];
-    snapshot("jar_slips", &all.join("\n"));
+    let says = |args: &[&str], words: &str, exit: u8| {
+        let said = at(args);
+        let flat = said.replace("\n    ", " ").replace("\n  ", " ");
+        assert!(flat.contains(words) && said.ends_with(&format!("--- exit {exit}\n")), "{words}\n{said}");
+    };
+    let add = |more: &[&'static str]| [&["jar", "add", "jar.yaml"][..], more].concat();
+    let fly = "fly:examples/recipes/jig-12-foam-tail.yaml";
+    says(&add(&["--recipe", FLY, "--stage", "wire", "--hang", "-58deg"]), "did you mean tail down?", 0);
+    says(&add(&["--weighed", fly, "--mass", "2900mg"]), "nothing was added: entry #2: 2900 mg on the scale", 2);
+    says(&add(&["--recipe", FLY, "--date", "2099-01-01", "--hang", "30deg"]), "2099-01-01 has not come yet", 2);
+    says(&add(&["--weighed", fly, "--fly", "A", "--mass", "381mg"]), "added 1 to", 0);
+    says(&add(&["--recipe", FLY, "--medium", "air", "--state", "soaked", "--hang", "30deg"]), "hung dry", 2);
+    says(&["jar", "import", "jar.yaml", &table], "added 2 to", 0);
+    says(&["jar", "import", "jar.yaml", &table], "2 of these rows are in the log already", 0);
 }

@@ -109,7 +109,7 @@ fn log(tyer: &mut Tyer, crook: Crook, tested: Tested, catalog: &Catalog) -> Vec<
             let longer = if crook == Crook::TwoRods { 1_000 } else { 0 };
             for (i, um) in [10_000, 9_000, 11_000, 8_500, 10_000, 10_500, 9_500, 11_500].into_iter().enumerate() {
                 let um = um + longer;
-                if crook == Crook::TwoRods && i % 2 == 1 {
+                if crook == Crook::TwoRods && i >= 4 {
                     let mine = tyer.truth.clone();
                     other_rod(tyer, catalog);
                     entries.extend(finished(tyer, &[um]));
@@ -243,8 +243,8 @@ fn other_flies_of_tyers_whose_truth_is_not_the_model() {
             if crook != Crook::TwoRods {
                 assert!(c.covered >= 0.9 - if tyers < 30 { 0.1 } else { 0.0 }, "{column}, {row}: {}", c.covered);
                 assert!(c.mixed <= 0.05 + if tyers < 30 { 0.2 } else { 0.0 }, "{column}, {row}: {} mixed", c.mixed);
-            } else if tested == Tested::Ten {
-                assert!(c.mixed >= 0.5, "{} named as mixed", c.mixed);
+            } else if tested == Tested::Ten && tyers >= 30 {
+                assert!(c.mixed >= 0.3, "{} named as mixed", c.mixed);
             }
             println!(
                 "  {row:<32} {:5.1} -> {:4.1}  {:3.0} %  {:3.0} %  {:3.0} % ({:.0}, {:.0})",

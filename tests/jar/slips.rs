@@ -33,9 +33,10 @@ fn a_log_with_all_signs_turned_is_told_from_a_sound_one() {
     }
 }
 
-/// Two rods of which one has half the lift: named, and put apart as they were.
+/// A second rod with half the lift from the middle of a log on, and a second reader here and there who reads 30 degrees high:
+/// the first are put apart as they were, the others called misread; neither log makes a calibration.
 #[test]
-fn two_rods_in_one_log_are_put_apart() {
+fn two_groups_in_one_log_are_put_apart() {
     let catalog = Catalog::built_in().unwrap();
     let section = Correction { part: Some((Kind::Foam, "pe-rod-1-4in".into())), figure: Figure::Section };
     let spread = section.spread(&catalog).unwrap();
@@ -47,10 +48,13 @@ fn two_rods_in_one_log_are_put_apart() {
         for i in 0..10 {
             let other = if in_order { i >= 5 } else { i % 2 == 1 };
             tyer.truth = mine.clone();
-            if other {
+            tyer.ways.bias = if other && !in_order { 30f64.to_radians() } else { 0.0 };
+            if other && in_order {
                 section.apply(&mut tyer.truth, 0.5f64.ln() / spread, 1.0);
             }
-            if let Some(entry) = tyer.hang(&jig(10_500 + 200 * (i % 3)), Stage::Finish, None) {
+            if let Some(entry) =
+                tyer.hang(&jig(if in_order { 10_500 } else { 8_000 } + 200 * (i % 3)), Stage::Finish, None)
+            {
                 if other {
                     second.push(entries.len());
                 }
@@ -58,8 +62,11 @@ fn two_rods_in_one_log_are_put_apart() {
             }
         }
         let fit = fit_entries(&catalog, &entries).unwrap();
-        let split = fit.split().expect("two groups");
-        assert!(!fit.sound());
+        assert!(!fit.sound(), "{in_order}: {:?} {:?}", fit.misread(), fit.split());
+        let Some(split) = fit.split() else {
+            assert!(!in_order && 3 * fit.misread().0 >= fit.misread().1);
+            continue;
+        };
         // A fly that turned out in between may be put on either side.
         let astray = |side: &[usize]| (0..entries.len()).filter(|i| side.contains(i) != second.contains(i)).count();
         assert!(split.entries.iter().any(|side| astray(side) <= 1), "{in_order}: {second:?} {split:?}");
