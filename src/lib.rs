@@ -85,6 +85,7 @@ pub mod spread;
 pub mod stock;
 pub mod vice;
 pub mod wanted;
+pub mod yaml;
 
 pub use assess::{Assessment, Check, Prediction, assess, predict};
 pub use catalog::Catalog;

@@ -231,8 +231,8 @@ impl RecipeFile {
     ///
     /// # Errors
     /// A figure is no finite number.
-    pub fn text(&self) -> Result<String, serde_yaml::Error> {
-        serde_yaml::to_string(self)
+    pub fn text(&self) -> Result<String, crate::yaml::Error> {
+        crate::yaml::to_string(self)
     }
 }
 

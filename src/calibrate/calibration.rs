@@ -77,7 +77,7 @@ pub struct Calibration {
 ///
 /// # Errors
 /// A figure is no finite number.
-pub fn calibration_text(fit: &Fit, log: &JarLog) -> Result<String, serde_yaml::Error> {
+pub fn calibration_text(fit: &Fit, log: &JarLog) -> Result<String, crate::yaml::Error> {
     let catalog = fit.model.catalog();
     let (first_day, last_day) = log.days().map_or((None, None), |(a, b)| (Some(a), Some(b)));
     let learned = fit.learned();
@@ -99,7 +99,7 @@ pub fn calibration_text(fit: &Fit, log: &JarLog) -> Result<String, serde_yaml::E
                 # (shift_kpa is added), with standard errors as shares (kPa) after the tests, and spreads before them.\n\
                 # Units of `catalog`: mass mg (wire mg/m), density kg/m3, section mm2, wet-diameter mm, air a share.\n\
                 # `correlation` has a row for each correction, up to itself.\n";
-    Ok(format!("{head}{}", serde_yaml::to_string(&file)?))
+    Ok(format!("{head}{}", crate::yaml::to_string(&file)?))
 }
 
 fn rounded(value: f64, decimals: i32) -> f64 {

@@ -1,17 +1,13 @@
 //! Whether parts are still what they were: a short text that depends on every figure of theirs that physics sees.
 
-use crate::catalog::Catalog;
+use crate::catalog::{Catalog, fnv};
 use crate::part::{BeadShape, FoamForm, Kind, Surface};
 use std::collections::BTreeSet;
 
 /// Sixteen hexadecimal digits (64-bit FNV-1a) of the figures of some parts.
 pub(super) fn fingerprint(catalog: &Catalog, parts: &BTreeSet<(Kind, &str)>) -> String {
-    let mut hash: u64 = 0xcbf2_9ce4_8422_2325;
-    let mut add = |bytes: &[u8]| {
-        for byte in bytes {
-            hash = (hash ^ u64::from(*byte)).wrapping_mul(0x0100_0000_01b3);
-        }
-    };
+    let mut bytes = Vec::new();
+    let mut add = |more: &[u8]| bytes.extend_from_slice(more);
     for (kind, id) in parts {
         add(kind.word().as_bytes());
         add(id.as_bytes());
@@ -20,7 +16,7 @@ pub(super) fn fingerprint(catalog: &Catalog, parts: &BTreeSet<(Kind, &str)>) -> 
             add(format!("{figure:.11e}").as_bytes());
         }
     }
-    format!("{hash:016x}")
+    fnv(bytes)
 }
 
 fn figures(catalog: &Catalog, kind: Kind, id: &str) -> Option<Vec<f64>> {

@@ -25,12 +25,14 @@ mod carry;
 mod check;
 mod complete;
 mod detail;
+mod digest;
 mod load;
 mod raw;
 mod validate;
 
 pub use complete::Filled;
 pub use detail::Field;
+pub use digest::fnv;
 
 use crate::document::{Diagnostics, Source, closest};
 use crate::material::Material;

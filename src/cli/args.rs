@@ -32,7 +32,7 @@ const EXAMPLES: &str = "Examples:
 
 /// Recipes for weighted flies that hang level, or as you say, and sink at the rate you say.
 #[derive(Debug, Parser)]
-#[command(name = "counterpoise", version, help_template = TEMPLATE, before_help = EXAMPLES, max_term_width = 110, disable_help_subcommand = true)]
+#[command(name = "counterpoise", version, long_version = crate::version::long(), help_template = TEMPLATE, before_help = EXAMPLES, max_term_width = 110, disable_help_subcommand = true)]
 #[command(
     after_help = "Exit: 0 answered, 1 answered but nothing meets the target, 2 bad input or usage, 3 stopped with nothing found or proven, \
                   4 failed after a file was written."

@@ -9,6 +9,7 @@ mod output;
 mod parse;
 mod progress;
 mod settings;
+mod version;
 
 use std::process::ExitCode;
 

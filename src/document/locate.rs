@@ -23,7 +23,7 @@ pub struct Location {
 
 impl Location {
     /// The place that the YAML reader names, widened to the scalar or bracket that stands there.
-    pub(super) fn widen(source: &Source, at: &serde_yaml::Location) -> Self {
+    pub(super) fn widen(source: &Source, at: &crate::yaml::Location) -> Self {
         let mut start = at.index().min(source.text().len());
         while !source.text().is_char_boundary(start) {
             start -= 1;
@@ -60,7 +60,7 @@ pub enum Place {
 /// Where a path leads, or the nearest place on the way to it.
 pub(super) fn locate(source: &Source, path: &Path, place: Place) -> Option<Location> {
     let find = Find { path: path.segments(), place };
-    let first = serde_yaml::Deserializer::from_str(source.text()).next()?;
+    let first = crate::yaml::Deserializer::from_str(source.text()).next()?;
     if let Err(error) = find.deserialize(first) {
         return error.location().map(|at| Location::widen(source, &at));
     }

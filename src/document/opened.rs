@@ -47,7 +47,7 @@ impl Document {
     /// The text is empty, is no YAML, holds two documents, or is not a mapping at the top.
     pub fn open(source: &Source) -> Result<Self, Diagnostics> {
         guard::check(source)?;
-        let mut stream = serde_yaml::Deserializer::from_str(source.text());
+        let mut stream = crate::yaml::Deserializer::from_str(source.text());
         let Some(first) = stream.next() else { return Err(empty(source)) };
         let root = Node::read(first, source.text().len()).map_err(|error| bad_yaml(source, &error))?;
         if stream.next().is_some() {
@@ -358,7 +358,7 @@ fn second_document(source: &Source) -> Diagnostics {
     Problem::at_location(source, Location::line(source, line), text).help("move it into a file of its own").into()
 }
 
-fn bad_yaml(source: &Source, error: &serde_yaml::Error) -> Diagnostics {
+fn bad_yaml(source: &Source, error: &crate::yaml::Error) -> Diagnostics {
     let Some(at) = error.location() else {
         return Problem::of_file(source.name(), format!("this is not valid YAML: {error}")).into();
     };

@@ -28,7 +28,7 @@ pub enum AppendError {
     },
     /// The entry cannot be written.
     #[error("the entry cannot be written: {0}")]
-    Entry(#[from] serde_yaml::Error),
+    Entry(#[from] crate::yaml::Error),
     /// The file cannot be read.
     #[error("{name} cannot be read: {source}")]
     Read {
@@ -181,7 +181,7 @@ fn inserted(name: &str, before: &str, old: &JarLogFile, entries: &[EntryFile]) -
         text.push_str(end);
     }
     for entry in entries {
-        for (i, line) in serde_yaml::to_string(entry)?.lines().enumerate() {
+        for (i, line) in crate::yaml::to_string(entry)?.lines().enumerate() {
             let lead = if i == 0 { "- " } else { "  " };
             text.push_str(&format!("{:indent$}{lead}{line}{end}", ""));
         }

@@ -104,7 +104,7 @@ impl Serialize for RecipeRef {
         match self {
             Self::Named(name) => serializer.serialize_str(name),
             Self::Inline(file) => {
-                let mut value = serde_yaml::to_value(file).map_err(serde::ser::Error::custom)?;
+                let mut value = crate::yaml::to_value(file).map_err(serde::ser::Error::custom)?;
                 if let Some(map) = value.as_mapping_mut() {
                     map.shift_remove("recipe");
                 }

@@ -190,7 +190,7 @@ mod tests {
             refusal("-5 level"),
             "`level` in `-5 level` is not a unit of speed: use m/s, cm/s, mm/s, in/s, ft/s"
         );
-        let number = serde_yaml::from_str::<Interval<Speed>>("0.2").unwrap_err().to_string();
+        let number = crate::yaml::from_str::<Interval<Speed>>("0.2").unwrap_err().to_string();
         assert_eq!(number, "a speed needs a unit: did you mean `0.2 m/s` or `0.2 in/s`?");
     }
 
@@ -204,8 +204,8 @@ mod tests {
     #[test]
     fn reads_back_from_yaml() {
         for text in ["6..10 in/s", ">=8 in/s", "<=0.3 m/s", "0.1234567 m/s"] {
-            let yaml = serde_yaml::to_string(&speed(text)).unwrap();
-            assert_eq!(serde_yaml::from_str::<Interval<Speed>>(&yaml).unwrap(), speed(text));
+            let yaml = crate::yaml::to_string(&speed(text)).unwrap();
+            assert_eq!(crate::yaml::from_str::<Interval<Speed>>(&yaml).unwrap(), speed(text));
         }
         assert_eq!(speed("0.15..0.25m/s").to_string(), "0.15 m/s..0.25 m/s");
     }

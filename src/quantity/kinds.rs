@@ -350,7 +350,7 @@ mod tests {
 
     #[test]
     fn yaml_takes_text_with_a_unit_and_says_so() {
-        let read = |text: &str| serde_yaml::from_str::<Length>(text);
+        let read = |text: &str| crate::yaml::from_str::<Length>(text);
         assert_eq!(read("3.5mm").unwrap(), Length::from_mm(3.5));
         assert_eq!(read("1/8 in").unwrap(), Length::from_inches(0.125));
         assert_eq!(read("5/32\"").unwrap(), Length::from_inches(0.15625));
@@ -359,10 +359,10 @@ mod tests {
         assert_eq!(message("4"), "a length needs a unit: did you mean `4 mm` or `4 m`?");
         assert_eq!(message(".nan"), "`NaN` is not a finite length");
         assert_eq!(message("true"), "invalid type: boolean `true`, expected a length with a unit, like `3.5 mm`");
-        let spot = serde_yaml::from_str::<std::collections::BTreeMap<String, Length>>("a: 3 mm\nb: 3.5\n");
+        let spot = crate::yaml::from_str::<std::collections::BTreeMap<String, Length>>("a: 3 mm\nb: 3.5\n");
         let spot = spot.unwrap_err().location().unwrap();
         assert_eq!((spot.line(), spot.column()), (2, 4));
-        assert!(serde_yaml::to_string(&Length::from_m(f64::NAN)).is_err());
+        assert!(crate::yaml::to_string(&Length::from_m(f64::NAN)).is_err());
     }
 
     proptest! {
@@ -378,8 +378,8 @@ mod tests {
             prop_assert_eq!(back::<Speed>(-value), -value);
             prop_assert_eq!(back::<Time>(value), value);
             prop_assert_eq!(back::<Temperature>(value), value);
-            let yaml = serde_yaml::to_string(&Length::from_m(value)).unwrap();
-            prop_assert_eq!(serde_yaml::from_str::<Length>(&yaml).unwrap().m(), value);
+            let yaml = crate::yaml::to_string(&Length::from_m(value)).unwrap();
+            prop_assert_eq!(crate::yaml::from_str::<Length>(&yaml).unwrap().m(), value);
         }
 
         #[test]

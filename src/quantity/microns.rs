@@ -133,7 +133,7 @@ mod tests {
             Microns::from_mm(3e6).unwrap_err().to_string(),
             "3000000 mm is outside the range of a cut or position, 2147 m either way"
         );
-        let message = |text: &str| serde_yaml::from_str::<Microns>(text).unwrap_err().to_string();
+        let message = |text: &str| crate::yaml::from_str::<Microns>(text).unwrap_err().to_string();
         assert!(message(".nan").starts_with("NaN mm is outside"));
         assert_eq!(
             message("8.5 mm"),
@@ -147,7 +147,7 @@ mod tests {
             let cut = Microns::new(micrometres);
             prop_assert_eq!(Microns::from_mm(cut.mm()), Ok(cut));
             prop_assert_eq!(Microns::from_length(cut.length()), Ok(cut));
-            prop_assert_eq!(serde_yaml::from_str::<Microns>(&serde_yaml::to_string(&cut).unwrap()).unwrap(), cut);
+            prop_assert_eq!(crate::yaml::from_str::<Microns>(&crate::yaml::to_string(&cut).unwrap()).unwrap(), cut);
             let decimals = cut.to_string().split_once('.').map_or(0, |(_, d)| d.len());
             prop_assert!(decimals <= 3);
         }

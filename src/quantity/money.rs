@@ -217,7 +217,7 @@ mod tests {
         ] {
             assert_eq!(money(text).micros(), micros, "{text}");
         }
-        let yaml = |text: &str| serde_yaml::from_str::<Money>(text).unwrap();
+        let yaml = |text: &str| crate::yaml::from_str::<Money>(text).unwrap();
         assert_eq!(yaml("4.50"), money("4.5"));
         assert_eq!(yaml("'4.50'"), money("4.5"));
         assert_eq!(yaml("4"), money("4"));
@@ -241,8 +241,8 @@ mod tests {
         for text in ["$4.50", "4.50 EUR", "", ".", "-", "4.5.0", "1e3", "NaN", "--4", "4-"] {
             assert_eq!(refusal(text), format!("`{text}` {plain}"));
         }
-        assert!(serde_yaml::from_str::<Money>(".inf").is_err());
-        assert!(serde_yaml::from_str::<Money>("1e30").is_err());
+        assert!(crate::yaml::from_str::<Money>(".inf").is_err());
+        assert!(crate::yaml::from_str::<Money>("1e30").is_err());
     }
 
     #[test]
@@ -293,8 +293,8 @@ mod tests {
             let amount = Money::from_micros(micros);
             prop_assert_eq!(money(&amount.decimal(6)), amount);
             prop_assert_eq!(money(&amount.exact()), amount);
-            let yaml = serde_yaml::to_string(&amount).unwrap();
-            prop_assert_eq!(serde_yaml::from_str::<Money>(&yaml).unwrap(), amount);
+            let yaml = crate::yaml::to_string(&amount).unwrap();
+            prop_assert_eq!(crate::yaml::from_str::<Money>(&yaml).unwrap(), amount);
             let json = serde_json::to_string(&amount).unwrap();
             prop_assert_eq!(serde_json::from_str::<Money>(&json).unwrap(), amount);
         }

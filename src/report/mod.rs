@@ -67,7 +67,7 @@ pub enum ReportError {
     Json(#[from] serde_json::Error),
     /// The same for YAML.
     #[error("cannot write YAML: {0}")]
-    Yaml(#[from] serde_yaml::Error),
+    Yaml(#[from] crate::yaml::Error),
     /// The same for CSV.
     #[error("cannot write CSV: {0}")]
     Csv(#[from] ::csv::Error),

@@ -9,6 +9,6 @@ use std::io::Write;
 /// # Errors
 /// A figure is no finite number, or the stream refuses.
 pub fn write<T: Serialize>(out: &mut dyn Write, answer: &T) -> Result<(), ReportError> {
-    serde_yaml::to_writer(out, answer)?;
+    crate::yaml::to_writer(out, answer)?;
     Ok(())
 }

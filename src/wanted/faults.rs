@@ -57,7 +57,7 @@ mod tests {
     #[test]
     fn all_faults_are_found() {
         let catalog = Catalog::built_in().unwrap();
-        let faults = |text: &str| serde_yaml::from_str::<TargetSpec>(text).unwrap().faults(&catalog);
+        let faults = |text: &str| crate::yaml::from_str::<TargetSpec>(text).unwrap().faults(&catalog);
         let text = "{depth: 90 m, water: 60 C, tolerance: 0 deg, hang: 100 deg, hook: no-such, max_mass: 0 g, max_cost: 0,
             style: [jigg], only: [bead=tungten-3.5, wire=none, foo=1], sink: 900 m/s, clear_gap: 3, knot: tight, foam_step: 0 mm,
             reach: 3 m, pattern: fur-lech, dive: 900 deg, line: loose}";

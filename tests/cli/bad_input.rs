@@ -141,6 +141,19 @@ fn a_reader_that_leaves_is_no_error() {
     assert!(output.stderr.is_empty(), "{output:?}");
 }
 
+/// `-V` is one line; `--version` says what it was built with.
+#[test]
+fn versions() {
+    assert_eq!(shown(&["-V"]), format!("$ counterpoise -V\ncounterpoise {}\n--- exit 0\n", env!("CARGO_PKG_VERSION")));
+    let long = shown(&["--version"]);
+    let digest = counterpoise::catalog::Catalog::built_in().unwrap().digest();
+    assert!(long.contains(&format!("built-in catalog: {digest}\n")), "{long}");
+    assert!(
+        long.contains(std::env::consts::OS) && long.contains("argmin 0.11.") && long.contains("serde_yaml 0.9.34"),
+        "{long}"
+    );
+}
+
 #[test]
 fn helps() {
     let cases: &[&[&str]] = &[&["--help"], &["find", "--help"], &["predict", "--help"], &["catalog", "--help"]];

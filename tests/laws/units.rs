@@ -34,7 +34,7 @@ proptest! {
 fn a_target_in_inches_is_the_target_in_metres() {
     let catalog = Catalog::built_in().unwrap();
     let target = |text: &str| {
-        let spec: TargetSpec = serde_yaml::from_str(text).unwrap();
+        let spec: TargetSpec = counterpoise::yaml::from_str(text).unwrap();
         spec.resolve(&catalog).unwrap().0
     };
     let ours = target("{sink: 6..10in/s, depth: 80in, foam_step: 0.5mm, tippet: 0.01in, knot: snug, hang: 10deg}");

@@ -24,7 +24,7 @@ struct Set {
 }
 
 fn sets() -> Vec<Set> {
-    serde_yaml::from_str(TABLE).unwrap()
+    counterpoise::yaml::from_str(TABLE).unwrap()
 }
 
 /// Model and its slopes.
