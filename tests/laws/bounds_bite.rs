@@ -13,7 +13,8 @@ use counterpoise::search::bounds::{Bounds, Turn};
 use counterpoise::search::exhaustive::exhaustive;
 use counterpoise::search::{Unwatched, search};
 
-/// Of the single flies that miss the wanted hang or sink rate, nearly all are ruled out by the bounds of a set of one.
+/// Of the single flies that miss the wanted hang, nearly all are ruled out by the bounds of a set of one; of those that miss the
+/// sink rate, two in five, since the drag is bounded over all attitudes that the target allows.
 #[test]
 fn single_flies_that_miss_are_ruled_out() {
     let (mut hang, mut hang_out, mut sink, mut sink_out) = (0, 0, 0, 0);
@@ -40,8 +41,8 @@ fn single_flies_that_miss_are_ruled_out() {
     assert!(of_hang > HANG_SHARE && of_sink > SINK_SHARE, "{of_hang} {of_sink}");
 }
 
-const HANG_SHARE: f64 = 0.90;
-const SINK_SHARE: f64 = 0.50;
+const HANG_SHARE: f64 = 0.91;
+const SINK_SHARE: f64 = 0.40;
 
 /// The range that the law of a foam gives over some millimetres of length, beside the range of the true values.
 #[test]
@@ -75,8 +76,8 @@ fn the_law_of_a_foam_is_hardly_wider_than_the_foam() {
     assert!(loose[0] < WEIGHT_WIDTH && loose[1] < TURNING_WIDTH, "{loose:?}");
 }
 
-const WEIGHT_WIDTH: f64 = 1.02;
-const TURNING_WIDTH: f64 = 1.30;
+const WEIGHT_WIDTH: f64 = 1.001;
+const TURNING_WIDTH: f64 = 1.01;
 
 /// Recipes judged one by one and nodes opened, over all that could be judged: the work that the bounds together leave.
 #[test]
@@ -93,5 +94,5 @@ fn a_search_judges_few_of_the_recipes() {
     assert!(judged / all < JUDGED_SHARE && nodes / all < NODES_SHARE, "{judged} {nodes} {all}");
 }
 
-const JUDGED_SHARE: f64 = 0.5;
-const NODES_SHARE: f64 = 1.0;
+const JUDGED_SHARE: f64 = 0.13;
+const NODES_SHARE: f64 = 0.35;
