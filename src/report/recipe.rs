@@ -182,6 +182,7 @@ impl RecipeReport {
             conditions: &target.conditions,
             limits: &target.limits,
             line: target.fall.line,
+            eye_friction: target.hands.eye_friction,
             prediction: &assessment.prediction,
         };
         Self { checks, margin: Some(Figure(assessment.margin)), ..judged.report(assessment.misfit.as_ref(), currency) }
@@ -192,7 +193,8 @@ impl RecipeReport {
     pub fn predicted(fly: &Fly, conditions: &Conditions, limits: &Limits, line: Line, currency: &str) -> Self {
         let misfit = fly::first_misfit(fly, limits);
         let prediction = predict(fly, conditions);
-        let judged = Judged { fly, conditions, limits, line, prediction: &prediction };
+        let eye_friction = friction::COEFFICIENT;
+        let judged = Judged { fly, conditions, limits, line, eye_friction, prediction: &prediction };
         Self { checks: vec![CheckReport::fit(misfit.as_ref())], ..judged.report(misfit.as_ref(), currency) }
     }
 
@@ -266,12 +268,13 @@ struct Judged<'j, 'a> {
     conditions: &'j Conditions,
     limits: &'j Limits,
     line: Line,
+    eye_friction: f64,
     prediction: &'j Prediction,
 }
 
 impl Judged<'_, '_> {
     fn report(&self, misfit: Option<&fly::Misfit>, currency: &str) -> RecipeReport {
-        let Self { fly, conditions, limits, line, prediction } = *self;
+        let Self { fly, conditions, limits, line, eye_friction, prediction } = *self;
         let recipe = fly.recipe();
         let fall = line_fall(fly, conditions, line, prediction);
         let file = RecipeFile { conditions: Some(ConditionsEntry::new(conditions, limits, line)), ..(&recipe).into() };
@@ -285,7 +288,7 @@ impl Judged<'_, '_> {
             recipe: file,
             parts: part_reports(fly, conditions, prediction),
             totals: totals(prediction),
-            hang: hang_report(fly, conditions, prediction),
+            hang: hang_report(fly, conditions, eye_friction, prediction),
             fall: fall_report(&fall),
             checks: Vec::new(),
             chance: None,
@@ -329,13 +332,13 @@ fn rest_report(rest: &Rest) -> RestReport {
     }
 }
 
-fn friction_band(fly: &Fly, conditions: &Conditions, prediction: &Prediction) -> Option<f64> {
-    let lever = friction::lever(fly.hook.eye_inner_diameter, friction::COEFFICIENT);
+fn friction_band(fly: &Fly, conditions: &Conditions, eye_friction: f64, prediction: &Prediction) -> Option<f64> {
+    let lever = friction::lever(fly.hook.eye_inner_diameter, eye_friction);
     let held = prediction.hang.rest().is_some() && conditions.knot == Knot::Loop;
     held.then(|| friction::band(prediction.moments, lever))
 }
 
-fn hang_report(fly: &Fly, conditions: &Conditions, prediction: &Prediction) -> HangReport {
+fn hang_report(fly: &Fly, conditions: &Conditions, eye_friction: f64, prediction: &Prediction) -> HangReport {
     let (rest, other) = match &prediction.hang {
         Hang::Taut { rest, other } => (Some(rest_report(rest)), other.as_ref().map(rest_report)),
         Hang::Floats => (None, None),
@@ -344,7 +347,8 @@ fn hang_report(fly: &Fly, conditions: &Conditions, prediction: &Prediction) -> H
         angle_deg: rest.as_ref().map(|r| r.angle_deg),
         rides: rest.as_ref().map(|r| r.rides),
         steadiness_mn_mm_per_rad: rest.as_ref().map(|r| r.steadiness_mn_mm_per_rad),
-        friction_band_deg: friction_band(fly, conditions, prediction).map(|band| Figure(band.to_degrees())),
+        friction_band_deg: friction_band(fly, conditions, eye_friction, prediction)
+            .map(|band| Figure(band.to_degrees())),
         second_rest: other,
         depth_m: Figure(conditions.depth),
         state: conditions.state.word(),

@@ -62,14 +62,10 @@ fn shares_with(fly: &Fly, target: &Target, with_history: bool) -> Shares {
 #[must_use]
 pub fn share_above(fly: &Fly, target: &Target, floor: &ShareFloor) -> Option<f64> {
     let of = |with_history: bool| {
-        let spreads = spreads_for(fly, target);
-        let tied = AsTied::new(*fly, &target.conditions);
-        let trimming = match floor.counted {
-            Counted::Trimmed => Trimming::of(&tied, &spreads, target, with_history),
-            Counted::AsTied => None,
-        };
-        let as_tied = || Asked::of(&tied, &spreads, &Deviation::NONE, target, with_history).share();
-        trimming.map_or_else(as_tied, |trimming| trimming.share())
+        if floor.counted == Counted::AsTied {
+            return share_as_tied_with(fly, target, with_history);
+        }
+        shares_with(fly, target, with_history).counted()
     };
     let quick = of(false);
     if quick < floor.least {
@@ -82,6 +78,10 @@ pub fn share_above(fly: &Fly, target: &Target, floor: &ShareFloor) -> Option<f64
 /// Share as tied alone.
 #[must_use]
 pub fn share_as_tied(fly: &Fly, target: &Target) -> f64 {
+    share_as_tied_with(fly, target, true)
+}
+
+fn share_as_tied_with(fly: &Fly, target: &Target, with_history: bool) -> f64 {
     let tied = AsTied::new(*fly, &target.conditions);
-    Asked::of(&tied, &spreads_for(fly, target), &Deviation::NONE, target, true).share()
+    Asked::of(&tied, &spreads_for(fly, target), &Deviation::NONE, target, with_history).share()
 }

@@ -48,9 +48,9 @@ const GRID: f64 = 1.0 / PER_STEP as f64;
 /// Most steps in one cut.
 const MOST_STEPS: usize = 24;
 
-/// A cut of several steps allows for this much more turning moment in each: the foam of one fly in eight is a tenth
-/// stronger than thought, and a cut too long cannot be mended.
-const CAUTION: f64 = 1.25;
+/// A cut of several steps takes off no more than if each weighed so many times what it should: a fly with less moment along
+/// shows a larger angle for the same foam too many, and a cut too long cannot be mended.
+const CAUTION: f64 = 1.5;
 
 /// Turn per scissor step, rad, beyond which one snip throws the fly over: a quarter of a right angle.
 const TOO_COARSE: f64 = std::f64::consts::FRAC_PI_8;
@@ -134,13 +134,14 @@ impl<'a> Trimming<'a> {
         moment.per[Source::Friction.index()] = 0.0;
         let length_source = spreads.iter().find(|s| s.source == Source::FoamLength)?;
         let per_metre = moment.per[Source::FoamLength.index()] / length_source.sd;
-        // Counted so that longer foam is more.
-        let moment = moment.times(per_metre.signum());
+        // Counted so that longer foam is more. Friction in the jar errs each reading; friction at depth is another matter.
+        let mut moment = moment.times(per_metre.signum());
+        moment.per[Source::Friction.index()] = 0.0;
         let step = per_metre.abs() * target.hands.scissors.m();
         if step <= 1e-15 {
             return None;
         }
-        let start = start_length(aim, moment_sd(&moment) / per_metre.abs(), target, longest);
+        let start = start_length(aim, moment.sd() / per_metre.abs(), target, longest);
         let at_start = {
             let long = Deviation { foam_length: start.m() - piece.length.m(), ..Deviation::NONE };
             let m = in_jar.moments(&long);
@@ -162,7 +163,7 @@ impl<'a> Trimming<'a> {
             reading: misread / step,
             scissors: target.hands.scissors,
             step,
-            start_steps: (at_start / step, moment_sd(&moment) / step),
+            start_steps: (at_start / step, moment.sd() / step),
             moment,
             in_jar,
             asked: Asked::of(tied, spreads, &base, target, with_history),
@@ -373,13 +374,6 @@ impl Stopped {
         }
         (heaps, if whole > 0.0 { (within / whole).max(0.0).sqrt() } else { 0.0 })
     }
-}
-
-fn moment_sd(moment: &Form) -> f64 {
-    // Friction moves the reading, not the fly.
-    let mut own = *moment;
-    own.per[Source::Friction.index()] = 0.0;
-    own.sd()
 }
 
 /// Error of a snip on the grid, symmetric.

@@ -91,6 +91,9 @@ pub struct TargetSpec {
     /// Greatest cost of material for one fly.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub max_cost: Option<Money>,
+    /// Coefficient of friction of the loop in the eye.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub friction: Option<f64>,
     /// Share of the gap that stays clear.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub clear_gap: Option<f64>,
@@ -270,6 +273,7 @@ impl TargetSpec {
             lead_free,
             max_mass,
             max_cost,
+            friction,
             clear_gap,
             visible_foam,
             foam_step,
@@ -306,7 +310,7 @@ impl TargetSpec {
             limits: self.limits(&mut said)?,
             choice: self.choice(catalog, &mut said)?,
             grid: self.grid(&mut said)?,
-            hands: Hands::with_jar_at(defaults::JAR_C)?,
+            hands: self.hands()?,
             share: None,
         };
         Ok((target, said.list))
@@ -524,6 +528,13 @@ impl TargetSpec {
             };
             format!("sinks at {} m/s or faster, {how}", defaults::LEAST_SINK_M_S)
         }))
+    }
+
+    fn hands(&self) -> Result<Hands, TargetError> {
+        let usual = Hands::with_jar_at(defaults::JAR_C)?;
+        let eye_friction = self.friction.unwrap_or(usual.eye_friction);
+        check_range("friction", eye_friction, "of the pull", (0.0, 1.5), "0 to 1.5 makes sense")?;
+        Ok(Hands { eye_friction, ..usual })
     }
 
     fn limits(&self, said: &mut Assumptions) -> Result<Limits, TargetError> {

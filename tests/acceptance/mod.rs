@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
 mod balance;
+mod comes_out_right;
 mod fall;
 mod sizes;
 mod stages;

@@ -68,6 +68,9 @@ pub(crate) struct TargetArgs {
     /// Greatest cost of material for one fly, like 0.80
     #[arg(long, value_name = "MONEY", help_heading = "Limits", allow_hyphen_values = true)]
     max_cost: Option<Money>,
+    /// Coefficient of friction of the loop in the eye [default: 0.2, an estimate]
+    #[arg(long, value_name = "COEFFICIENT", help_heading = "Limits", allow_hyphen_values = true)]
+    friction: Option<f64>,
     /// Share of the hook gap that stays clear, 0 to 0.95
     #[arg(long, value_name = "SHARE", help_heading = "Limits", allow_hyphen_values = true)]
     clear_gap: Option<f64>,
@@ -122,6 +125,7 @@ impl TargetArgs {
             lead_free: self.lead_free.then_some(true),
             max_mass: self.max_mass,
             max_cost: self.max_cost,
+            friction: self.friction,
             clear_gap: self.clear_gap,
             visible_foam: self.visible_foam.then_some(true),
             only: self.only.clone(),
