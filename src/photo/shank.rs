@@ -27,6 +27,8 @@ const CLEAR_BELOW: f64 = 0.15;
 const STEEP: f64 = 0.6;
 /// The line ends so near the fly, pixels.
 const NEAR: usize = 10;
+/// The dark ring of an eye may be taken for the end of its line, pixels.
+const SHADE: f64 = 8.0;
 
 /// Where on its line the eye may be: where the line ends, and beside a steep fly anywhere below, unless the line would be
 /// seen there.
@@ -36,7 +38,7 @@ pub(super) fn eye_places(fly: &Mask, line: &Tippet, end: &LineEnd) -> Result<Vec
     let sure = end.clear as f64 > CLEAR_BELOW * high;
     let last = if wide < STEEP * high && !sure { bottom as f64 } else { end.hidden };
     let places: Vec<Pixel> =
-        (end.seen.floor() as i64..=last.ceil() as i64).map(|y| [line.x_at(y as f64), y as f64]).collect();
+        ((end.seen - SHADE).floor() as i64..=last.ceil() as i64).map(|y| [line.x_at(y as f64), y as f64]).collect();
     let near = fly.grown(NEAR);
     if places.iter().any(|p| near.holds(*p)) { Ok(places) } else { Err(PhotoError::Unattached) }
 }

@@ -305,6 +305,8 @@ enum Row {
     Hidden,
 }
 
+/// What is so many times as deep as the line is not the line.
+const DARKER: f64 = 2.5;
 /// Difference from the background from which a place beside a line is no background.
 const NOT_CLEAN: f32 = 0.06;
 
@@ -329,6 +331,8 @@ fn row(picture: &Picture, difference: &Difference, line: &Tippet, body: &Mask, y
     });
     match beside.into_iter().flatten().reduce(f64::min) {
         None => Row::Hidden,
+        // Much darker than the line: the ring of the eye, or wire.
+        Some(depth) if depth > DARKER * line.depth.abs() => Row::Hidden,
         Some(depth) if depth > 0.4 * line.depth.abs() => Row::Seen,
         Some(_) => Row::Missed,
     }
@@ -343,18 +347,24 @@ pub(super) fn end(picture: &Picture, difference: &Difference, line: &Tippet, thi
     let body = thick.grown(2);
     let (first, last) = (top.saturating_sub(4), (bottom + 4).min(picture.height - 1));
     let mut end = LineEnd { seen: first as f64, hidden: first as f64, clear: 0 };
-    let (mut missed, mut again) = (0, 0);
+    let (mut missed, mut again, mut behind) = (0, 0, 0);
     for y in first..last {
-        let shown = row(picture, difference, line, &body, y);
-        match shown {
+        match row(picture, difference, line, &body, y) {
             Row::Missed => missed += 1,
             Row::Seen if missed >= MISSED => again += 1,
             Row::Seen => {
-                (end.seen, end.hidden) = (y as f64, y as f64);
-                missed = 0;
+                // What shows below a stretch of fly may be a hair: the line may end before it as well.
+                if behind < MISSED {
+                    (end.seen, behind) = (y as f64, 0);
+                }
+                (end.hidden, missed) = (y as f64, 0);
             }
-            Row::Hidden if missed < MISSED => end.hidden = y as f64,
-            Row::Hidden => {}
+            Row::Hidden => {
+                behind += 1;
+                if missed < MISSED {
+                    end.hidden = y as f64;
+                }
+            }
         }
     }
     end.clear = if again >= AGAIN { 0 } else { missed };
