@@ -27,7 +27,7 @@ fn printed(turn: f64) -> f64 {
 
 /// Share of right flies, trimmed by the instructions where there are any.
 fn by_hand(fly: &Fly, target: &Target, plan: Plan) -> f64 {
-    let jar = Jar::at(20.0).unwrap();
+    let jar = Jar::at(20.0, 101_325.0).unwrap();
     let bench = Bench::new(*fly, target, jar);
     let trim = bench.trim();
     let (in_jar, at_depth) = (AsTied::new(*fly, &jar.conditions()), AsTied::new(*fly, &target.conditions));
