@@ -16,23 +16,23 @@
 //! multiples of some smallest step, so a bound between two steps counts as the upper one. Whatever the solver answers is
 //! billed again in exact money, and the bound is never set above that.
 
-use super::anneal::{Annealing, anneal};
 use super::problem::{Plan, Problem};
+use super::start::quick_plan;
+use super::supplies::price_step;
 use crate::quantity::Money;
-use microlp::{ComparisonOp, LinearExpr, OptimizationDirection, SolveOptions, SolveOutcome, Variable};
+use microlp::{ComparisonOp, LinearExpr, OptimizationDirection, ResumeOptions, SolveOptions, SolveOutcome, Variable};
+use std::time::Duration;
 
-/// How much work a proof may take. Both are counts, so the same settings give the same answer on any machine.
+/// How much work a proof may take: a count, so that the same settings give the same answer on any machine.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Effort {
     /// Branch-and-bound nodes.
     pub nodes: u64,
-    /// The start.
-    pub annealing: Annealing,
 }
 
 impl Default for Effort {
     fn default() -> Self {
-        Self { nodes: 20_000, annealing: Annealing::default() }
+        Self { nodes: 20_000 }
     }
 }
 
@@ -58,41 +58,55 @@ impl Solved {
     }
 }
 
-/// Finds the best plan. `None` when no plan keeps the limits and ties every fly (without a budget), which is proven.
+/// Finds the best plan: of complete ones the cheapest; under a budget the most flies, then the least outlay for so many.
+/// `None` when no plan keeps the limits and least numbers, which is proven. Ends early, with what it has, once `stop` says so.
 #[must_use]
-pub fn solve(problem: &Problem, effort: Effort) -> Option<Solved> {
-    let start = anneal(problem, effort.annealing);
-    if problem.budget.is_some() {
-        cover(problem, start, effort)
-    } else {
-        cheapest(problem, start, problem.flies(), effort)
+pub fn solve(problem: &Problem, effort: Effort, stop: &dyn Fn() -> bool) -> Option<Solved> {
+    let start = quick_plan(problem);
+    if problem.budget.is_none() {
+        return cheapest(problem, start, problem.flies(), (effort, stop));
     }
-}
-
-/// The most flies for the budget, then the least outlay for so many.
-fn cover(problem: &Problem, start: Plan, effort: Effort) -> Option<Solved> {
     let model = Model::new(problem, Goal::MostFlies);
-    let answer = model.solve(&start, effort.nodes);
+    let answer = model.solve(&start, effort.nodes, stop);
+    if answer.infeasible && !usable(problem, &start) {
+        return None;
+    }
     let start = better(problem, start, answer.plan.clone());
-    let bill = problem.bill(&start);
-    let tied = problem.flies() - bill.missing;
+    let tied = problem.flies() - problem.bill(&start).missing;
     let most = answer.bound.map_or(problem.flies(), |b| ((-b + 1e-6).floor().max(0.0) as u32).max(tied));
     let least_missing = problem.flies().saturating_sub(most);
-    let solved = cheapest(problem, start, tied, effort)?;
+    let solved = cheapest(problem, start, tied, (effort, stop))?;
     Some(Solved { least_missing, nodes: solved.nodes + answer.nodes, ..solved })
 }
 
-fn cheapest(problem: &Problem, start: Plan, flies: u32, effort: Effort) -> Option<Solved> {
+/// The least outlay for so many flies or more, budget or not.
+#[must_use]
+pub fn cheapest_of(problem: &Problem, flies: u32, effort: Effort, stop: &dyn Fn() -> bool) -> Option<Solved> {
+    let start = quick_plan(problem);
+    cheapest(problem, start, flies, (effort, stop))
+}
+
+fn usable(problem: &Problem, plan: &Plan) -> bool {
+    let score = problem.score(plan);
+    score.beyond == 0 && score.short == 0 && score.overspent == Money::ZERO
+}
+
+fn cheapest(problem: &Problem, start: Plan, flies: u32, (effort, stop): (Effort, &dyn Fn() -> bool)) -> Option<Solved> {
     let model = Model::new(problem, Goal::LeastOutlay { flies });
-    let answer = model.solve(&start, effort.nodes);
-    let score = problem.score(&start);
-    if answer.infeasible && score.beyond > 0 {
+    let enough = |plan: &Plan| usable(problem, plan) && problem.flies() - problem.bill(plan).missing >= flies;
+    let answer = model.solve(&start, effort.nodes, stop);
+    if answer.infeasible && !enough(&start) {
         return None;
     }
-    let plan = better(problem, start, answer.plan.clone());
+    let plan = match answer.plan {
+        Some(found) if !enough(&start) || problem.bill(&found).outlay < problem.bill(&start).outlay => found,
+        Some(found) => better(problem, start, Some(found)),
+        None => start,
+    };
     let bill = problem.bill(&plan);
-    let step = price_step(problem);
-    let bound = answer.bound.map_or(Money::ZERO, |b| round_up(b, step)).clamp(Money::ZERO, bill.outlay);
+    let step = price_step(&problem.supplies);
+    let bound = answer.bound.map_or(Money::ZERO, |b| round_up(b, step));
+    let bound = if enough(&plan) { bound.clamp(Money::ZERO, bill.outlay) } else { bound };
     Some(Solved { plan, bound, least_missing: bill.missing, nodes: answer.nodes })
 }
 
@@ -101,17 +115,6 @@ fn better(problem: &Problem, a: Plan, b: Option<Plan>) -> Plan {
         Some(b) if problem.compare(&b, &a).is_lt() => b,
         _ => a,
     }
-}
-
-/// The largest amount of which all prices are whole multiples, millionths.
-fn price_step(problem: &Problem) -> i64 {
-    let gcd = |mut a: i64, mut b: i64| {
-        while b != 0 {
-            (a, b) = (b, a % b);
-        }
-        a
-    };
-    problem.supplies.iter().map(|s| s.price.micros().max(0)).fold(0, gcd).max(1)
 }
 
 /// The solver's feasibility tolerance is 1e-7 per constraint and it works to about 1e-9 of an objective; a bound is trusted to
@@ -208,9 +211,14 @@ impl<'p> Model<'p> {
             let expression: LinearExpr = vars.iter().map(|v| (*v, 1.0)).collect::<Vec<_>>().into();
             let exact = goal == Goal::LeastOutlay { flies: all };
             let op = if exact { ComparisonOp::Eq } else { ComparisonOp::Le };
-            if !vars.is_empty() {
-                self.program.add_constraint(expression, op, f64::from(need.flies));
+            if vars.is_empty() {
+                continue;
             }
+            if !exact && need.least > 0 {
+                let least = f64::from(need.least.min(need.flies));
+                self.program.add_constraint(expression.clone(), ComparisonOp::Ge, least);
+            }
+            self.program.add_constraint(expression, op, f64::from(need.flies));
         }
         if let Goal::LeastOutlay { flies } = goal
             && flies < all
@@ -327,7 +335,7 @@ impl<'p> Model<'p> {
             let terms: Vec<(Variable, f64)> =
                 self.packs.iter().zip(&self.problem.supplies).map(|(v, s)| (*v, price(s.price))).collect();
             // Outlays are whole multiples of the step: what lies between two of them cannot be spent.
-            let step = price_step(self.problem);
+            let step = price_step(&self.problem.supplies);
             self.at_most(terms, price(Money::from_micros(budget.micros().div_euclid(step) * step)));
         }
     }
@@ -352,33 +360,41 @@ impl<'p> Model<'p> {
         hint
     }
 
-    fn solve(&self, start: &Plan, nodes: u64) -> Said {
-        let score = self.problem.score(start);
-        let usable = score.beyond == 0 && score.overspent == Money::ZERO;
+    fn solve(&self, start: &Plan, nodes: u64, stop: &dyn Fn() -> bool) -> Said {
+        let usable = usable(self.problem, start);
         let mut options = SolveOptions::default();
         options.node_limit = Some(nodes.max(1));
+        options.time_limit = Some(SLICE);
         options.warm_start = usable.then(|| self.hint(start));
-        match self.program.solve_with(options) {
-            Ok(outcome) => {
-                let stats = outcome.stats();
-                let plan = outcome.solution().map(|s| self.read(s));
-                let bound = if outcome.is_optimal() {
-                    outcome.solution().map(microlp::Solution::objective)
-                } else {
-                    stats.best_bound
-                };
-                let interrupted = matches!(outcome, SolveOutcome::Interrupted(_));
-                Said {
-                    plan,
-                    bound: bound.filter(|b| b.is_finite() || !interrupted),
-                    nodes: stats.nodes_solved,
-                    infeasible: false,
+        let mut said = self.program.solve_with(options);
+        loop {
+            let outcome = match said {
+                Ok(outcome) => outcome,
+                Err(microlp::Error::Infeasible) => {
+                    return Said { plan: None, bound: None, nodes: 0, infeasible: true };
                 }
+                // The solver gave up: no bound, and the start stands.
+                Err(_) => return Said { plan: None, bound: None, nodes: 0, infeasible: false },
+            };
+            let solved = outcome.stats().nodes_solved;
+            if !out_of_time(&outcome) || solved >= nodes || stop() {
+                return self.said(&outcome);
             }
-            Err(microlp::Error::Infeasible) => Said { plan: None, bound: None, nodes: 0, infeasible: true },
-            // The solver gave up: no bound, and the start stands.
-            Err(_) => Said { plan: None, bound: None, nodes: 0, infeasible: false },
+            let mut options = ResumeOptions::default();
+            options.node_limit = Some(nodes - solved);
+            options.time_limit = Some(SLICE);
+            said = outcome.resume_with(options);
         }
+    }
+
+    fn said(&self, outcome: &SolveOutcome) -> Said {
+        let stats = outcome.stats();
+        let bound = if outcome.is_optimal() {
+            outcome.solution().map(microlp::Solution::objective)
+        } else {
+            stats.best_bound.filter(|b| b.is_finite())
+        };
+        Said { plan: outcome.solution().map(|s| self.read(s)), bound, nodes: stats.nodes_solved, infeasible: false }
     }
 
     fn read(&self, solution: &microlp::Solution) -> Plan {
@@ -387,6 +403,18 @@ impl<'p> Model<'p> {
             .map(|vars| vars.iter().map(|v| solution.var_value(*v).round().max(0.0) as u32).collect())
             .collect()
     }
+}
+
+/// The solver is asked to pause so often, to see whether it is to stop.
+const SLICE: Duration = Duration::from_millis(60);
+
+/// Whether a solve ended only since its slice of time did.
+fn out_of_time(outcome: &SolveOutcome) -> bool {
+    let reason = match outcome {
+        SolveOutcome::Solution(solution) => solution.termination_reason(),
+        SolveOutcome::Interrupted(interrupted) => interrupted.termination_reason(),
+    };
+    reason == microlp::TerminationReason::TimeLimit
 }
 
 /// Most flies that a way can be asked for.

@@ -1,20 +1,20 @@
-//! Recipes looked at for a box, each held against every need, and the planner's problem made of them.
+//! Recipes looked at for a box, each held against every need.
 
-use super::problem::{Need, Problem, Supply, Take, Way};
+use super::problem::{Need, Problem, Take, Way};
 use super::spec::BoxOrder;
+use super::supplies::Supplies;
 use crate::assess::judge;
 use crate::catalog::Catalog;
 use crate::fly::Fly;
-use crate::purchase::{PartId, PartUse, uses};
-use crate::quantity::Money;
+use crate::spread::shares::share_above;
 use crate::wanted::Target;
-use std::collections::BTreeMap;
 
 /// A recipe that serves at least one need.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Member<'a> {
     pub(super) fly: Fly<'a>,
-    pub(super) uses: Vec<PartUse>,
+    /// What one fly takes, by number of the supply.
+    pub(super) takes: Vec<Take>,
     /// Its margin in each need that it serves.
     pub(super) margins: Vec<Option<f64>>,
 }
@@ -23,16 +23,14 @@ pub(super) struct Member<'a> {
 pub(super) struct Pool<'s, 'a> {
     pub(super) order: &'s BoxOrder,
     pub(super) catalog: &'a Catalog,
+    pub(super) supplies: Supplies,
     pub(super) members: Vec<Member<'a>>,
 }
 
-/// A problem, and what its indices stand for.
+/// A problem, and the member of each of its ways.
 pub(super) struct Posed {
     pub(super) problem: Problem,
-    /// Member of each way.
     pub(super) members: Vec<usize>,
-    /// Part of each supply.
-    pub(super) parts: Vec<PartId>,
 }
 
 /// The margin of a fly in a target, if it is of the target's choice and meets it.
@@ -40,23 +38,34 @@ pub(super) fn margin_in(fly: &Fly, target: &Target) -> Option<f64> {
     let chosen = target.choice.allows(fly.hook)
         && fly.dressing.row.id == target.choice.dressing
         && target.choice.filters.iter().all(|f| f.passes(fly));
-    if chosen { judge(fly, target).map(|j| j.margin) } else { None }
+    if !chosen {
+        return None;
+    }
+    let margin = judge(fly, target)?.margin;
+    target.share.as_ref().is_none_or(|floor| share_above(fly, target, floor).is_some()).then_some(margin)
 }
 
 impl<'s, 'a> Pool<'s, 'a> {
     pub(super) fn new(order: &'s BoxOrder, catalog: &'a Catalog) -> Self {
-        Self { order, catalog, members: Vec::new() }
+        Self { order, catalog, supplies: Supplies::new(order, catalog), members: Vec::new() }
     }
 
-    /// Adds a recipe, unless it is known; returns whether it was new.
-    pub(super) fn add(&mut self, fly: Fly<'a>) -> bool {
-        if self.members.iter().any(|m| m.fly == fly) {
-            return false;
+    /// Adds a recipe, unless it is known; returns its number and whether it was new.
+    pub(super) fn add(&mut self, fly: Fly<'a>) -> (usize, bool) {
+        if let Some(known) = self.members.iter().position(|m| m.fly == fly) {
+            return (known, false);
         }
         let margins = self.order.needs.iter().map(|need| margin_in(&fly, &need.target)).collect();
-        let uses = uses(&fly, self.order.allowance);
-        self.members.push(Member { fly, uses, margins });
-        true
+        let takes = self.supplies.takes(&fly, self.order);
+        self.members.push(Member { fly, takes, margins });
+        (self.members.len() - 1, true)
+    }
+
+    /// Adds a recipe found for a need, unless one is known that serves it and takes no more of anything; whether it was new.
+    pub(super) fn add_for(&mut self, need: usize, fly: Fly<'a>) -> bool {
+        let takes = self.supplies.takes(&fly, self.order);
+        let known = |m: &Member| m.margins[need].is_some() && thriftier(&m.takes, &takes);
+        !self.members.iter().any(known) && self.add(fly).1
     }
 
     /// Whether any recipe serves a need.
@@ -67,34 +76,11 @@ impl<'s, 'a> Pool<'s, 'a> {
     /// The planner's problem, without members that another replaces in every plan.
     pub(super) fn pose(&self) -> Posed {
         let members: Vec<usize> = (0..self.members.len()).filter(|m| !self.replaced(*m)).collect();
-        let mut index: BTreeMap<&PartId, usize> =
-            members.iter().flat_map(|m| &self.members[*m].uses).map(|used| (&used.part, 0)).collect();
-        for (place, at) in index.values_mut().enumerate() {
-            *at = place;
-        }
-        let supplies = index.keys().map(|part| self.supply(part)).collect();
-        let way = |m: &usize| {
-            let takes = self.members[*m].uses.iter().map(|used| Take {
-                supply: index.get(&used.part).copied().unwrap_or_default(),
-                block: used.block.max(1),
-                serves: used.serves.max(1),
-            });
-            Way { takes: takes.collect() }
-        };
-        let ways = members.iter().map(way).collect();
+        let ways = members.iter().map(|m| Way { takes: self.members[*m].takes.clone() }).collect();
         let needs = (0..self.order.needs.len()).map(|n| self.need(n, &members)).collect();
+        let supplies = self.supplies.list.clone();
         let problem = Problem { needs, ways, supplies, limits: self.order.limits, budget: self.order.budget };
-        Posed { problem, parts: index.into_keys().cloned().collect(), members }
-    }
-
-    fn supply(&self, part: &PartId) -> Supply {
-        let row = self.catalog.row(part.kind, &part.id);
-        Supply {
-            kind: part.kind,
-            owned: self.order.owned.get(part),
-            pack: row.map_or(1, |r| r.pack.unit.content().max(1)),
-            price: row.map_or(Money::ZERO, |r| r.pack.price.max(Money::ZERO)),
-        }
+        Posed { problem, members }
     }
 
     fn need(&self, need: usize, members: &[usize]) -> Need {
@@ -103,7 +89,8 @@ impl<'s, 'a> Pool<'s, 'a> {
             .enumerate()
             .filter_map(|(way, m)| Some((way, narrowness(self.members[*m].margins[need]?))))
             .unzip();
-        Need { flies: self.order.needs[need].flies, ways, narrowness }
+        let wanted = &self.order.needs[need];
+        Need { flies: wanted.flies, least: wanted.least, ways, narrowness }
     }
 
     /// Whether some other member takes no more of anything, serves the same needs and more, and forgives as much.
@@ -120,12 +107,16 @@ fn narrowness(margin: f64) -> u32 {
     (1000.0 * (1.0 - margin)).round().clamp(0.0, 1000.0) as u32
 }
 
+/// Whether what `a` takes is nowhere more than what `b` takes, for any number of flies.
+pub(super) fn thriftier(a: &[Take], b: &[Take]) -> bool {
+    a.iter().all(|ta| {
+        b.iter().any(|tb| ta.supply == tb.supply && ta.block <= tb.block && ta.serves.is_multiple_of(tb.serves))
+    })
+}
+
 /// Whether `a` can stand for `b` in every plan.
 fn covers(a: &Member, b: &Member) -> bool {
-    let thrifty = a.uses.iter().all(|ua| {
-        b.uses.iter().any(|ub| ua.part == ub.part && ua.block <= ub.block && ua.serves.is_multiple_of(ub.serves))
-    });
-    thrifty
+    thriftier(&a.takes, &b.takes)
         && a.margins.iter().zip(&b.margins).all(|(a, b)| match (a, b) {
             (Some(a), Some(b)) => narrowness(*a) <= narrowness(*b),
             (None, Some(_)) => false,

@@ -51,6 +51,8 @@ pub struct Way {
 pub struct Need {
     /// Flies wanted.
     pub flies: u32,
+    /// Fewest flies to tie where a budget leaves some out.
+    pub least: u32,
     /// Indices of the ways that serve.
     pub ways: Vec<usize>,
     /// How little each of them forgives: thousandths short of a margin of 1. Decides between plans of equal outlay.
@@ -62,6 +64,8 @@ pub struct Need {
 pub struct Limits {
     /// Different recipes.
     pub recipes: Option<u32>,
+    /// Different hooks.
+    pub hooks: Option<u32>,
     /// Different beads.
     pub beads: Option<u32>,
     /// Different foam stocks.
@@ -79,9 +83,10 @@ impl Limits {
     #[must_use]
     pub fn on(&self, kind: Kind) -> Option<u32> {
         match kind {
+            Kind::Hook => self.hooks,
             Kind::Bead => self.beads,
             Kind::Foam => self.foams,
-            Kind::Hook | Kind::Pin | Kind::Wire | Kind::Dressing => None,
+            Kind::Pin | Kind::Wire | Kind::Dressing => None,
         }
     }
 }
@@ -119,20 +124,27 @@ pub struct Bill {
     pub narrowness: u64,
     /// Flies that are wanted but not tied.
     pub missing: u32,
+    /// Flies below the least number of each need.
+    pub short: u32,
     /// Different recipes.
     pub recipes: u32,
+    /// Different hooks.
+    pub hooks: u32,
     /// Different beads.
     pub beads: u32,
     /// Different foam stocks.
     pub foams: u32,
 }
 
-/// What makes one plan better than another, the first difference deciding: nothing over a limit, no fly missing, less
+/// What makes one plan better than another, the first difference deciding: nothing over a limit, no need below its least
+/// number, within the budget, no fly missing, less
 /// outlay, fewer recipes, wider margins.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Score {
-    /// Recipes, beads and foams beyond their limits.
+    /// Recipes, hooks, beads and foams beyond their limits.
     pub beyond: u32,
+    /// Flies below the least number of each need.
+    pub short: u32,
     /// Money beyond the budget.
     pub overspent: Money,
     /// Flies missing.
@@ -156,11 +168,12 @@ impl Problem {
     #[must_use]
     pub fn bill(&self, plan: &Plan) -> Bill {
         let mut tied = vec![0_u32; self.ways.len()];
-        let mut missing = 0;
+        let (mut missing, mut short) = (0, 0);
         let mut narrowness = 0;
         for (need, counts) in self.needs.iter().zip(plan) {
             let served: u32 = counts.iter().sum();
             missing += need.flies.saturating_sub(served);
+            short += need.least.min(need.flies).saturating_sub(served);
             for ((way, narrow), count) in need.ways.iter().zip(&need.narrowness).zip(counts) {
                 tied[*way] += count;
                 narrowness += u64::from(*narrow) * u64::from(*count);
@@ -182,7 +195,9 @@ impl Problem {
             outlay,
             narrowness,
             missing,
+            short,
             recipes: count(tied.iter().filter(|n| **n > 0).count()),
+            hooks: count(different(Kind::Hook)),
             beads: count(different(Kind::Bead)),
             foams: count(different(Kind::Foam)),
             tied,
@@ -197,8 +212,10 @@ impl Problem {
         let over = |used: u32, most: Option<u32>| most.map_or(0, |most| used.saturating_sub(most));
         Score {
             beyond: over(bill.recipes, self.limits.recipes)
+                + over(bill.hooks, self.limits.hooks)
                 + over(bill.beads, self.limits.beads)
                 + over(bill.foams, self.limits.foams),
+            short: bill.short,
             overspent: self.budget.map_or(Money::ZERO, |most| (bill.outlay - most).max(Money::ZERO)),
             missing: bill.missing,
             outlay: bill.outlay,

@@ -9,7 +9,10 @@
 //!     depth: 1..1.5 m                          # hang and sink rate must hold over all of it
 //!     within: 12 s                             # let go at the surface, it is down there in this time
 //!     target: {size: [8, 10], style: jig, lead_free: true}
-//! options: {spares: 1, recipes: 4, beads: 2, foams: 2}
+//!   - {name: drop-off, flies: 6, tied: 2, depth: 3 m}   # two of the six are in the box already
+//! outings:                                     # more needs, by outing; all share one stock and what is bought
+//!   - {name: evening, target: {water: 14 C}, needs: [{name: shallows, flies: 3, depth: 0.5 m}]}
+//! options: {spares: 1, recipes: 4, hooks: 1, beads: 2, foams: 2}
 //! budget: 45
 //! owned:
 //!   - {kind: hook, id: jig60-8, count: 10}
@@ -39,6 +42,8 @@ struct RawBox {
     #[serde(default)]
     needs: Vec<RawNeed>,
     #[serde(default)]
+    outings: Vec<RawOuting>,
+    #[serde(default)]
     options: RawOptions,
     #[serde(default)]
     budget: Option<Money>,
@@ -46,11 +51,25 @@ struct RawBox {
     owned: Vec<StockRow>,
 }
 
+/// Needs of one outing, with what its targets have in common.
 #[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RawOuting {
+    name: String,
+    #[serde(default)]
+    target: TargetSpec,
+    needs: Vec<RawNeed>,
+}
+
+#[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct RawNeed {
     name: String,
     flies: u32,
+    #[serde(default)]
+    least: u32,
+    #[serde(default)]
+    tied: u32,
     #[serde(default)]
     depth: Option<Interval<Length>>,
     #[serde(default)]
@@ -64,6 +83,7 @@ struct RawNeed {
 struct RawOptions {
     spares: u32,
     recipes: Option<u32>,
+    hooks: Option<u32>,
     beads: Option<u32>,
     foams: Option<u32>,
     kerf: Option<Length>,
@@ -77,6 +97,10 @@ pub struct BoxNeed {
     pub name: String,
     /// Flies to tie, spares included.
     pub flies: u32,
+    /// Flies that are to come out right: without the spares.
+    pub right: u32,
+    /// Fewest flies to tie where the budget does not pay for all.
+    pub least: u32,
     /// What each must do.
     pub target: Target,
 }
@@ -155,19 +179,18 @@ struct Reader<'d> {
 
 impl Reader<'_> {
     fn needs(&self, raw: &RawBox, faults: &mut Diagnostics) -> Vec<(BoxNeed, Vec<Assumption>)> {
-        let list = Path::root().key("needs");
-        if raw.needs.is_empty() || raw.needs.len() > MOST_NEEDS {
-            let text = format!("the box has {} needs; it takes 1 to {MOST_NEEDS}", raw.needs.len());
-            faults.push(self.document.problem(&list, text));
+        let rows = rows(raw);
+        if rows.is_empty() || rows.len() > MOST_NEEDS {
+            let text = format!("the box has {} needs; it takes 1 to {MOST_NEEDS}", rows.len());
+            faults.push(self.document.problem(&Path::root().key("needs"), text));
         }
         let mut needs = Vec::new();
-        for (index, row) in raw.needs.iter().enumerate() {
-            let path = list.index(index);
-            if raw.needs[..index].iter().any(|known| known.name == row.name) {
+        for (index, (path, row)) in rows.iter().enumerate() {
+            if rows[..index].iter().any(|(_, known)| known.name == row.name) {
                 let text = format!("`{}` is the name of another need", row.name);
                 faults.push(self.document.problem(&path.key("name"), text).help("give each need a name of its own"));
             }
-            needs.extend(self.need(raw, row, &path, faults));
+            needs.extend(self.need(raw, row, path, faults));
         }
         needs
     }
@@ -179,10 +202,17 @@ impl Reader<'_> {
         path: &Path,
         faults: &mut Diagnostics,
     ) -> Option<(BoxNeed, Vec<Assumption>)> {
-        let flies = row.flies.saturating_add(raw.options.spares);
+        // What is tied already, and right, needs no tying; a need that is full needs no spares.
+        let wanted = row.flies.saturating_sub(row.tied);
+        let flies = if wanted == 0 { 0 } else { wanted.saturating_add(raw.options.spares) };
         if row.flies == 0 || flies > MOST_FLIES {
             let text = format!("{flies} flies with spares; 1 to {MOST_FLIES} makes sense");
             faults.push(self.document.problem(&path.key("flies"), text));
+            return None;
+        }
+        if row.least > row.flies {
+            let text = format!("at least {} of {} flies", row.least, row.flies);
+            faults.push(self.document.problem(&path.key("least"), text).help("`least` is at most `flies`"));
             return None;
         }
         let mut own = row.target.clone();
@@ -209,7 +239,11 @@ impl Reader<'_> {
             own.within = Some(within);
         }
         match raw.target.clone().overridden_by(own).resolve(self.catalog) {
-            Ok((target, assumptions)) => Some((BoxNeed { name: row.name.clone(), flies, target }, assumptions)),
+            Ok((target, assumptions)) => {
+                let least = row.least.saturating_sub(row.tied);
+                let need = BoxNeed { name: row.name.clone(), flies, right: wanted, least, target };
+                Some((need, assumptions))
+            }
             Err(error) => {
                 // A fault of the shared target alone is shown there.
                 let place = match raw.target.resolve(self.catalog) {
@@ -231,7 +265,7 @@ impl Reader<'_> {
         if options.recipes == Some(0) {
             faults.push(self.document.problem(&path.key("recipes"), "a box of no recipes holds nothing"));
         }
-        Limits { recipes: options.recipes, beads: options.beads, foams: options.foams }
+        Limits { recipes: options.recipes, hooks: options.hooks, beads: options.beads, foams: options.foams }
     }
 
     fn allowance(&self, options: &RawOptions, faults: &mut Diagnostics) -> Allowance {
@@ -254,6 +288,26 @@ impl Reader<'_> {
             wire_ends: length("wire_ends", options.wire_ends, usual.wire_ends),
         }
     }
+}
+
+/// All needs with their places: those of the box, then those of each outing, named after it.
+fn rows(raw: &RawBox) -> Vec<(Path, RawNeed)> {
+    let list = Path::root().key("needs");
+    let mut rows: Vec<(Path, RawNeed)> =
+        raw.needs.iter().enumerate().map(|(i, need)| (list.index(i), need.clone())).collect();
+    for (o, outing) in raw.outings.iter().enumerate() {
+        let list = Path::root().key("outings").index(o).key("needs");
+        rows.extend(outing.needs.iter().enumerate().map(|(i, need)| {
+            let mut shared = outing.target.clone();
+            if need.depth.is_some() {
+                shared.depth = None;
+            }
+            let target = shared.overridden_by(need.target.clone());
+            let name = format!("{}: {}", outing.name, need.name);
+            (list.index(i), RawNeed { name, target, ..need.clone() })
+        }));
+    }
+    rows
 }
 
 impl RawNeed {
@@ -294,8 +348,24 @@ owned: [{kind: bead, id: brass-2.5, count: 7}]
         assert_eq!(b.target.choice.sizes, [10, 12]);
         assert!(b.target.choice.lead_free && !a.target.choice.lead_free);
         assert_eq!(b.target.choice.dressing, "slim-nymph");
-        assert_eq!(order.limits, Limits { recipes: None, beads: Some(2), foams: None });
+        assert_eq!(order.limits, Limits { beads: Some(2), ..Limits::default() });
         assert_eq!(order.budget, Some("45".parse().unwrap()));
+    }
+
+    #[test]
+    fn outings_share_a_box_and_what_is_tied_counts() {
+        let text = "
+target: {size: 8, pattern: slim-nymph}
+needs: [{name: a, flies: 5, tied: 2}, {name: b, flies: 2, tied: 2}]
+outings: [{name: evening, target: {size: 12, depth: 2 m}, needs: [{name: a, flies: 3, depth: 1 m, target: {lead_free: true}}]}]
+options: {spares: 1, hooks: 2}
+";
+        let order = read(text).unwrap_or_else(|e| panic!("{e}"));
+        let said: Vec<(&str, u32)> = order.needs.iter().map(|n| (n.name.as_str(), n.flies)).collect();
+        assert_eq!(said, [("a", 4), ("b", 0), ("evening: a", 4)]);
+        let evening = &order.needs[2].target;
+        assert!(evening.choice.sizes == [12] && evening.choice.lead_free && evening.conditions.depth == 1.0);
+        assert_eq!(order.limits.hooks, Some(2));
     }
 
     #[test]

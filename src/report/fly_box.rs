@@ -6,15 +6,20 @@ use super::figure::Figure;
 use super::recipe::RecipeReport;
 use super::shopping::ShoppingReport;
 use super::table::{Spacing, bullets, write_table};
-use super::words::hang_words;
+use super::words::{hang_words, short};
 use super::{ReportError, shopping::shopping_table};
 use crate::assess::predict;
 use crate::catalog::Catalog;
-use crate::fly_box::plan::{BoxPlan, Obstacle, Tie};
+use crate::fly_box::certainty::{certainty, flies_for};
+use crate::fly_box::plan::{BoxPlan, Obstacle, Standing, Tie};
 use crate::fly_box::spec::BoxOrder;
 use crate::quantity::Money;
 use crate::report::sheet::Sheet;
+use crate::spread::shares::shares;
 use serde::Serialize;
+
+/// Flies above which it is not worked out how many would be enough.
+const MOST_COUNTED: u32 = 200;
 
 /// A planned box.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -29,7 +34,9 @@ pub struct BoxReport {
     pub ties: Vec<TieReport>,
     /// Why it is not complete, if it is not.
     pub obstacles: Vec<String>,
-    /// What is proven about the outlay.
+    /// What the next flies would cost, where a budget leaves some out.
+    pub more: Vec<MoreReport>,
+    /// What is proven.
     pub proof: ProofReport,
     /// What to buy.
     pub shopping: ShoppingReport,
@@ -48,10 +55,27 @@ pub struct NeedReport {
     pub wanted: u32,
     /// Flies tied.
     pub tied: u32,
-    /// Depth, m.
+    /// Flies that are to come out right: those wanted without the spares.
+    pub right: u32,
+    /// Chance that so many of those tied come out right; none where nothing is tied.
+    pub certainty: Option<Figure>,
+    /// Flies of the recipes tied for it, at the least of their shares, of which so many come out right nine times in ten.
+    pub flies_for_nine_in_ten: Option<u32>,
+    /// Depth, m; the deep end of a range.
     pub depth_m: Figure,
+    /// Shallow end, m, of a range of depths.
+    pub depth_from_m: Option<Figure>,
+    /// `met`, `impossible`, or `stopped`: no recipe was found before the search was told to stop.
+    pub standing: &'static str,
     /// Why no recipe meets it, if none does.
     pub impossible: Option<ExplanationReport>,
+}
+
+impl NeedReport {
+    fn depth_words(&self) -> String {
+        let from = self.depth_from_m.map_or(self.depth_m.0, |from| from.0);
+        depth_words(from, self.depth_m.0)
+    }
 }
 
 /// One recipe of the box.
@@ -65,27 +89,39 @@ pub struct TieReport {
     pub flies: Vec<u32>,
     /// Narrowest margin in the needs that it is for.
     pub margin: Figure,
+    /// Least share of flies that come out right, of the needs that it is for: trimmed in the jar where that can be done.
+    pub share: Figure,
     /// The recipe in one line.
     pub text: String,
     /// The recipe.
     pub recipe: RecipeReport,
 }
 
-/// What is proven.
+/// What more flies would cost.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct MoreReport {
+    /// Flies in all.
+    pub flies: u32,
+    /// Least outlay found for so many.
+    pub outlay: Money,
+}
+
+/// What is proven, over all recipes of the catalog.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ProofReport {
-    /// Recipes looked at.
+    /// Recipes looked at one by one.
     pub recipes: usize,
-    /// Those that could matter.
-    pub candidates: usize,
-    /// Whether the plan is the cheapest that can be made of them.
-    pub best_of_list: bool,
-    /// No plan made of them costs less.
-    pub list_bound: Money,
-    /// No complete box of any recipes costs less; none where it was not computed.
-    pub whole_bound: Option<Money>,
-    /// Whether no single need can be tied more cheaply while the others stay.
-    pub settled: bool,
+    /// No box within limits and budget leaves out fewer flies of the needs that can be met.
+    pub least_missing: u32,
+    /// No box that leaves out only so many costs less; none where nothing is bounded.
+    pub bound: Option<Money>,
+    /// By how much of it the outlay may be more than the least there is, percent; none where flies are missing that might
+    /// be tied, or nothing is bounded.
+    pub gap_percent: Option<Figure>,
+    /// Whether the plan is proven to be the best.
+    pub best: bool,
+    /// Whether the search was told to stop.
+    pub stopped: bool,
 }
 
 /// One recipe at the depths of the needs.
@@ -115,14 +151,30 @@ pub struct DepthEntry {
 /// Puts a plan into figures.
 #[must_use]
 pub fn box_report(order: &BoxOrder, plan: &BoxPlan, catalog: &Catalog) -> BoxReport {
-    let needs = order.needs.iter().zip(&plan.needs).map(|(need, result)| NeedReport {
+    let shares: Vec<Vec<Option<f64>>> = plan.ties.iter().map(|tie| shares_of(tie, order)).collect();
+    let needs = order.needs.iter().zip(&plan.needs).enumerate().map(|(n, (need, result))| NeedReport {
         name: need.name.clone(),
         wanted: result.wanted,
         tied: result.tied,
+        right: need.right,
+        certainty: tied_at(plan, &shares, n).map(|ties| Figure(certainty(need.right, &ties))),
+        flies_for_nine_in_ten: tied_at(plan, &shares, n).and_then(|ties| {
+            let share = ties.iter().map(|(_, share)| *share).fold(1.0, f64::min);
+            flies_for(need.right, share, 0.9, MOST_COUNTED)
+        }),
         depth_m: Figure(need.target.conditions.depth),
-        impossible: result.impossible.as_ref().map(|e| explanation_report(e, &need.target, catalog)),
+        depth_from_m: need.target.fall.shallow.map(Figure),
+        standing: match result.standing {
+            Standing::Met => "met",
+            Standing::Impossible(_) => "impossible",
+            Standing::Stopped => "stopped",
+        },
+        impossible: match &result.standing {
+            Standing::Impossible(e) => Some(explanation_report(e, &need.target, catalog)),
+            Standing::Met | Standing::Stopped => None,
+        },
     });
-    let ties = plan.ties.iter().enumerate().map(|(i, tie)| {
+    let ties = plan.ties.iter().zip(&shares).enumerate().map(|(i, (tie, shares))| {
         let need = tie.flies.iter().position(|n| *n > 0).unwrap_or_default();
         let target = &order.needs[need].target;
         TieReport {
@@ -130,6 +182,7 @@ pub fn box_report(order: &BoxOrder, plan: &BoxPlan, catalog: &Catalog) -> BoxRep
             total: tie.total(),
             flies: tie.flies.clone(),
             margin: Figure(tie.margin),
+            share: Figure(shares.iter().flatten().copied().fold(1.0, f64::min)),
             text: tie.fly.recipe().to_string(),
             recipe: RecipeReport::judged(&tie.fly, target, &catalog.currency).ranked(i + 1),
         }
@@ -140,17 +193,43 @@ pub fn box_report(order: &BoxOrder, plan: &BoxPlan, catalog: &Catalog) -> BoxRep
         needs: needs.collect(),
         ties: ties.collect(),
         obstacles: plan.obstacles.iter().map(|o| obstacle_words(o, order)).collect(),
-        proof: ProofReport {
-            recipes: plan.proof.recipes,
-            candidates: plan.proof.candidates,
-            best_of_list: plan.proof.best_of_list,
-            list_bound: plan.proof.list_bound,
-            whole_bound: plan.proof.whole_bound,
-            settled: plan.proof.settled,
-        },
+        more: plan.more.iter().map(|m| MoreReport { flies: m.flies, outlay: m.outlay }).collect(),
+        proof: proof_report(plan),
         shopping: ShoppingReport::from(&plan.shopping),
         depths: plan.ties.iter().map(|tie| depth_row(tie, order)).collect(),
         chart: depth_chart(order, plan),
+    }
+}
+
+/// The share that counts in each need for which a recipe is tied.
+fn shares_of(tie: &Tie, order: &BoxOrder) -> Vec<Option<f64>> {
+    let needs = tie.flies.iter().zip(&order.needs);
+    needs.map(|(flies, need)| (*flies > 0).then(|| shares(&tie.fly, &need.target).counted())).collect()
+}
+
+/// Flies and share of each recipe tied for a need.
+fn tied_at(plan: &BoxPlan, shares: &[Vec<Option<f64>>], need: usize) -> Option<Vec<(u32, f64)>> {
+    let ties: Vec<(u32, f64)> =
+        plan.ties.iter().zip(shares).filter_map(|(tie, shares)| Some((tie.flies[need], shares[need]?))).collect();
+    (!ties.is_empty()).then_some(ties)
+}
+
+fn proof_report(plan: &BoxPlan) -> ProofReport {
+    let proof = &plan.proof;
+    let met = plan.needs.iter().filter(|need| need.standing == Standing::Met);
+    let missing: u32 = met.map(|need| need.wanted - need.tied.min(need.wanted)).sum();
+    let outlay = plan.shopping.outlay;
+    let gap = |bound: Money| {
+        let over = (outlay - bound).max(Money::ZERO).micros() as f64;
+        Figure(100.0 * over / outlay.micros().max(1) as f64)
+    };
+    ProofReport {
+        recipes: proof.recipes,
+        least_missing: proof.least_missing,
+        bound: proof.bound,
+        gap_percent: proof.bound.filter(|_| missing == proof.least_missing).map(gap),
+        best: proof.best,
+        stopped: proof.stopped,
     }
 }
 
@@ -173,14 +252,37 @@ fn depth_row(tie: &Tie, order: &BoxOrder) -> DepthRow {
 fn obstacle_words(obstacle: &Obstacle, order: &BoxOrder) -> String {
     match obstacle {
         Obstacle::Need(n) => format!("no recipe meets the need \"{}\"", order.needs[*n].name),
+        Obstacle::Stopped(n) => {
+            format!("no recipe was found yet for the need \"{}\" when the search stopped", order.needs[*n].name)
+        }
+        Obstacle::Budget { budget, complete, bound } if bound >= complete => {
+            format!(
+                "the budget of {budget} does not pay for all flies: the cheapest box that ties them all costs {complete}"
+            )
+        }
         Obstacle::Budget { budget, complete, bound } => format!(
-            "the budget of {budget} does not pay for all flies: the cheapest complete box found costs {complete}, and no \
-             box of the recipes looked at costs less than {bound}"
+            "the budget of {budget} does not pay for all flies: the cheapest box found that ties them all costs {complete}, and \
+             none costs less than {bound}"
         ),
+        Obstacle::Least { budget } => {
+            format!("the budget of {budget} does not pay for the least number of each need, by the recipes looked at")
+        }
         Obstacle::Limit { what, limit, least } => match least {
-            Some(n) => format!("at most {limit} {what} do not tie all flies; {n} would"),
-            None => format!("at most {limit} {what} do not tie all flies, and no other limit on {what} alone does"),
+            Some(n) => format!("{} not tie all flies, by the recipes looked at; {n} would", at_most(*limit, what)),
+            None => format!(
+                "{} not tie all flies, by the recipes looked at; no other limit on {what} alone does",
+                at_most(*limit, what)
+            ),
         },
+    }
+}
+
+/// "at most 1 recipe does", "at most 2 recipes do".
+fn at_most(limit: u32, what: &str) -> String {
+    if limit == 1 {
+        format!("at most 1 {} does", what.trim_end_matches('s'))
+    } else {
+        format!("at most {limit} {what} do")
     }
 }
 
@@ -189,16 +291,56 @@ fn obstacle_words(obstacle: &Obstacle, order: &BoxOrder) -> String {
 /// # Errors
 /// The stream refuses.
 pub fn box_table(out: &mut Sheet, report: &BoxReport) -> Result<(), ReportError> {
-    writeln!(out, "{}: {}\n", report.name, if report.complete { "complete" } else { "not complete" })?;
-    let heads: Vec<String> = report.needs.iter().map(|n| format!("{}\n{} m", n.name, n.depth_m.rounded())).collect();
-    let mut all = vec!["batch", "tie", "recipe"];
-    all.extend(heads.iter().map(String::as_str));
+    let state = match (report.complete, report.proof.stopped) {
+        (true, false) => "complete",
+        (false, false) => "not complete",
+        (true, true) => "complete; the search was stopped, this is the best box so far",
+        (false, true) => "not complete; the search was stopped, this is the best box so far",
+    };
+    writeln!(out, "{}: {state}\n", report.name)?;
+    ties_table(out, report)?;
+    right_table(out, report)?;
+    missing_lines(out, report)?;
+    depths_table(out, report)?;
+    writeln!(out, "\nto buy")?;
+    shopping_table(out, &report.shopping)?;
+    writeln!(out, "\nproof")?;
+    bullets(out, proof_lines(report).into_iter())
+}
+
+fn ties_table(out: &mut Sheet, report: &BoxReport) -> Result<(), ReportError> {
+    if report.ties.is_empty() {
+        return Ok(writeln!(out, "nothing tied")?);
+    }
     let rows = report.ties.iter().map(|tie| {
-        let mut row = vec![tie.batch.to_string(), tie.total.to_string(), recipe_cell(tie)];
-        row.extend(tie.flies.iter().map(|n| if *n == 0 { String::new() } else { n.to_string() }));
-        row
+        let needs = report.needs.iter().zip(&tie.flies).filter(|(_, n)| **n > 0);
+        let for_whom: Vec<String> =
+            needs.map(|(need, n)| format!("{n} {}, {}", need.name, need.depth_words())).collect();
+        vec![tie.batch.to_string(), tie.total.to_string(), recipe_cell(tie), for_whom.join("\n")]
     });
-    write_table(out, &all, 3, Spacing::Apart, rows)?;
+    write_table(out, &["batch", "tie", "recipe", "for"], 4, Spacing::Apart, rows)
+}
+
+/// How many of the flies tied for each need are to come out right, and how sure that is.
+fn right_table(out: &mut Sheet, report: &BoxReport) -> Result<(), ReportError> {
+    let rows: Vec<Vec<String>> = report
+        .needs
+        .iter()
+        .filter_map(|need| {
+            let sure = format!("{:.0} %", 100.0 * need.certainty.as_ref()?.0);
+            let enough = need.flies_for_nine_in_ten.map_or_else(|| format!("over {MOST_COUNTED}"), |n| n.to_string());
+            Some(vec![need.name.clone(), need.tied.to_string(), need.right.to_string(), sure, enough])
+        })
+        .collect();
+    if rows.is_empty() {
+        return Ok(());
+    }
+    writeln!(out, "\nhow many come out right, each by the share of its recipe")?;
+    let heads = ["need", "tied", "wanted\nright", "chance of\nso many", "to tie for\n90 %"];
+    write_table(out, &heads, 1, Spacing::Close, rows.into_iter())
+}
+
+fn missing_lines(out: &mut Sheet, report: &BoxReport) -> Result<(), ReportError> {
     let short: Vec<String> = report
         .needs
         .iter()
@@ -213,60 +355,101 @@ pub fn box_table(out: &mut Sheet, report: &BoxReport) -> Result<(), ReportError>
             format!("{}: {} of {} tied{why}", n.name, n.tied, n.wanted)
         })
         .collect();
-    if !short.is_empty() {
-        writeln!(out, "\nmissing")?;
-        bullets(out, short.into_iter().chain(report.obstacles.iter().cloned()))?;
+    if short.is_empty() {
+        return Ok(());
     }
-    writeln!(out, "\nwhich fly for which depth: seconds on a tight line, hang there")?;
-    let heads: Vec<String> = report.needs.iter().map(|n| format!("{}\n{} m", n.name, n.depth_m.rounded())).collect();
-    let mut all = vec!["recipe"];
-    all.extend(heads.iter().map(String::as_str));
-    let rows = report
-        .depths
-        .iter()
-        .map(|row| std::iter::once(row.recipe.clone()).chain(row.at.iter().map(depth_cell)).collect::<Vec<_>>());
-    write_table(out, &all, 1, Spacing::Close, rows)?;
-    writeln!(out, "* tied for it; in brackets: not all that this need asks for")?;
-    writeln!(out, "\nto buy")?;
-    shopping_table(out, &report.shopping)?;
-    writeln!(out, "\nproof")?;
-    bullets(out, proof_lines(&report.proof, report.shopping.outlay).into_iter())
+    writeln!(out, "\nmissing")?;
+    let tied: u32 = report.needs.iter().map(|n| n.tied).sum();
+    let more = report.more.iter().map(|m| {
+        let (n, outlay) = (m.flies - tied.min(m.flies), m.outlay);
+        format!(
+            "{n} more {}: {outlay} in all, {} more",
+            if n == 1 { "fly" } else { "flies" },
+            outlay - report.shopping.outlay
+        )
+    });
+    bullets(out, short.into_iter().chain(report.obstacles.iter().cloned()).chain(more))
+}
+
+/// Which fly for which depth: a row for each need that a recipe is tied for, or meets in full as well.
+fn depths_table(out: &mut Sheet, report: &BoxReport) -> Result<(), ReportError> {
+    if report.depths.is_empty() {
+        return Ok(());
+    }
+    writeln!(out, "\nwhich fly for which depth, on a tight line")?;
+    let rows = report.depths.iter().flat_map(|row| {
+        let at = row.at.iter().zip(&report.needs).filter(|(entry, _)| entry.used || entry.serves);
+        at.map(|(entry, need)| {
+            let seconds = entry.seconds.as_ref().map_or_else(|| "floats".to_owned(), |s| format!("{:.1}", s.0));
+            let hang = entry.hang_deg.as_ref().map_or_else(String::new, |hang| hang_words(hang.0));
+            let tied = if entry.used { "" } else { " (meets it, too)" };
+            vec![
+                row.recipe.clone(),
+                format!("{}{tied}", need.name),
+                depth_words(entry.depth_m.0, entry.depth_m.0),
+                hang,
+                seconds,
+            ]
+        })
+    });
+    write_table(out, &["recipe", "need", "depth", "hangs there", "s"], 4, Spacing::Close, rows)
+}
+
+/// A depth or a range of depths, in feet where it is a round number of feet and not of centimetres.
+fn depth_words(from: f64, to: f64) -> String {
+    const FOOT: f64 = 0.3048;
+    let round = |value: f64, step: f64| ((value / step).round() * step - value).abs() < 1e-6;
+    let feet = [from, to].iter().all(|d| round(*d, FOOT / 4.0)) && ![from, to].iter().all(|d| round(*d, 0.01));
+    let show = |d: f64| if feet { short(d / FOOT, 2) } else { short(d, 2) };
+    let unit = if feet { "ft" } else { "m" };
+    if from == to { format!("{} {unit}", show(to)) } else { format!("{} to {} {unit}", show(from), show(to)) }
 }
 
 fn recipe_cell(tie: &TieReport) -> String {
     let hang = tie.recipe.hang.angle_deg.map_or_else(|| "floats".to_owned(), |a| hang_words(a.0));
     let parts = tie.text.replace("; ", "\n");
-    format!("{}\n{parts}\nhangs {hang}, sinks {:.2} m/s", tie.recipe.id, tie.recipe.fall.sink_rate_m_s.0)
+    let share = 100.0 * tie.share.0;
+    format!(
+        "{}\n{parts}\nhangs {hang}, sinks {:.2} m/s; {share:.0} % right",
+        tie.recipe.id, tie.recipe.fall.sink_rate_m_s.0
+    )
 }
 
-fn depth_cell(entry: &DepthEntry) -> String {
-    let words = match (&entry.seconds, &entry.hang_deg) {
-        (Some(s), Some(hang)) => format!("{:.1} s, {}", s.0, hang_words(hang.0)),
-        _ => "floats".to_owned(),
-    };
-    match (entry.used, entry.serves) {
-        (true, _) => format!("{words} *"),
-        (false, true) => words,
-        (false, false) => format!("({words})"),
+fn proof_lines(report: &BoxReport) -> Vec<String> {
+    let (proof, outlay) = (&report.proof, report.shopping.outlay);
+    let met = report.needs.iter().filter(|need| need.standing == "met");
+    let missing: u32 = met.map(|need| need.wanted - need.tied.min(need.wanted)).sum();
+    let mut lines = Vec::new();
+    if proof.stopped {
+        lines.push("the search was stopped before its end".to_owned());
     }
-}
-
-fn proof_lines(proof: &ProofReport, outlay: Money) -> Vec<String> {
-    let mut lines = vec![format!("{} recipes looked at, {} of them could matter", proof.recipes, proof.candidates)];
-    lines.push(if proof.best_of_list {
-        format!("proven: no box made of them costs less than {outlay}")
-    } else {
-        format!("no box made of them costs less than {}", proof.list_bound)
+    let flies = |n: u32| if n == 1 { "1 fly".to_owned() } else { format!("{n} flies") };
+    lines.push(match (proof.bound, missing) {
+        _ if report.needs.iter().all(|need| need.standing != "met") => "nothing to prove: nothing can be tied".to_owned(),
+        (Some(_), 0) if proof.best => format!("proven: of all recipes there are, no box of all these flies costs less than {outlay}"),
+        (Some(_), _) if proof.best => format!(
+            "proven: of all recipes there are, no box within the budget ties more of these flies, and none that ties so many \
+             costs less than {outlay}"
+        ),
+        (Some(bound), 0) => format!(
+            "of all recipes there are, no box of all these flies costs less than {bound}: this one costs at most {:.1} % more \
+             than it must",
+            100.0 * (outlay - bound).max(Money::ZERO).micros() as f64 / bound.micros().max(1) as f64
+        ),
+        (Some(bound), _) if proof.least_missing == missing => format!(
+            "proven: no box within the budget ties more of these flies; none that ties so many costs less than {bound}"
+        ),
+        (Some(_), _) => format!(
+            "not proven to be the most: no box within limits and budget leaves out fewer than {}; this one leaves out {missing}",
+            flies(proof.least_missing)
+        ),
+        (None, _) => "nothing is proven about what the box costs".to_owned(),
     });
-    lines.push(match proof.whole_bound {
-        Some(bound) if bound >= outlay => "proven: no box of any recipes at all costs less".to_owned(),
-        Some(bound) => {
-            format!("no complete box of any recipes at all costs less than {bound}: a cheaper one may hide between")
-        }
-        None => "not bounded over all recipes, since not every need is met".to_owned(),
-    });
-    if proof.settled {
-        lines.push("no single need can be tied more cheaply by any recipe while the others stay".to_owned());
-    }
+    lines.push(format!("{} looked at one by one", counted(proof.recipes, "recipe")));
     lines
+}
+
+/// "1 recipe", "2 recipes".
+fn counted(n: usize, what: &str) -> String {
+    format!("{n} {what}{}", if n == 1 { "" } else { "s" })
 }

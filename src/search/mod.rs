@@ -57,6 +57,7 @@ pub mod space;
 pub mod tariff;
 mod wish;
 
+pub use branching::Accept;
 pub use certificate::{Found, Observer, Progress, Pruned, Tally, Unwatched};
 pub use wish::{Least, Wish};
 
@@ -93,6 +94,19 @@ pub fn search_by<'a>(
     observer: &dyn Observer,
 ) -> Found<'a> {
     Engine::new(catalog, target, tariff, wish, Least::default()).run(observer)
+}
+
+/// The same among recipes that are something else besides; `accept` is asked of single recipes only.
+#[must_use]
+pub fn search_accepted<'a>(
+    catalog: &'a Catalog,
+    target: &Target,
+    tariff: &Tariff,
+    wish: Wish,
+    accept: Accept,
+    observer: &dyn Observer,
+) -> Found<'a> {
+    Engine::new(catalog, target, tariff, wish, Least::default()).accepting(accept).run(observer)
 }
 
 #[cfg(test)]

@@ -41,6 +41,11 @@ pub enum Variety {
     Bead,
     /// One for each idea of balancing a fly: bead at the eye with tail foam, moulded head, wire without bead, ...
     Idea,
+    /// One for each set of supplies: hook, bead, pin, wire and foam stock, however cut and seated. Which one of equal price
+    /// does not matter: margins do not count. For planners.
+    Supplies,
+    /// The same, and none that takes all the supplies of a listed one and more, unless it costs less.
+    FewestSupplies,
 }
 
 impl Variety {
@@ -55,10 +60,18 @@ impl Variety {
             Self::Parts => "parts",
             Self::Bead => "bead",
             Self::Idea => "idea",
+            Self::Supplies => "supplies",
+            Self::FewestSupplies => "fewest-supplies",
         }
     }
 
-    /// Whether two flies are alike.
+    /// Whether price alone decides, and any recipe of a price will do.
+    #[must_use]
+    pub fn by_price_alone(self) -> bool {
+        matches!(self, Self::Supplies | Self::FewestSupplies)
+    }
+
+    /// Whether two flies are alike; for the fewest supplies, whether the second takes all that the first takes.
     #[must_use]
     pub fn alike(self, a: &Fly, b: &Fly) -> bool {
         match self {
@@ -71,8 +84,28 @@ impl Variety {
             }
             Self::Bead => same_front(a, b),
             Self::Idea => Idea::of(a) == Idea::of(b),
+            Self::Supplies => {
+                same_front(a, b)
+                    && a.wraps.map(|w| &w.wire.row.id) == b.wraps.map(|w| &w.wire.row.id)
+                    && a.foam.map(|f| &f.foam.row.id) == b.foam.map(|f| &f.foam.row.id)
+            }
+            Self::FewestSupplies => takes_all(a, b),
         }
     }
+}
+
+/// Whether a fly takes every supply that another takes.
+fn takes_all(less: &Fly, more: &Fly) -> bool {
+    let pin = |fly: &Fly| match fly.bead {
+        Some((_, FrontMount::Pin(pin, _))) => Some(pin.row.id.clone()),
+        _ => None,
+    };
+    let within = |less: Option<&str>, more: Option<&str>| less.is_none() || less == more;
+    less.hook.row.id == more.hook.row.id
+        && within(less.bead.map(|b| b.0.row.id.as_str()), more.bead.map(|b| b.0.row.id.as_str()))
+        && within(pin(less).as_deref(), pin(more).as_deref())
+        && within(less.wraps.map(|w| w.wire.row.id.as_str()), more.wraps.map(|w| w.wire.row.id.as_str()))
+        && within(less.foam.map(|f| f.foam.row.id.as_str()), more.foam.map(|f| f.foam.row.id.as_str()))
 }
 
 fn same_front(a: &Fly, b: &Fly) -> bool {
@@ -151,6 +184,17 @@ impl<'a> Incumbents<'a> {
     pub fn offer(&mut self, candidate: Candidate<'a>) {
         let at = self.list.partition_point(|known| order(known, &candidate) == Ordering::Less);
         if at >= self.keep {
+            return;
+        }
+        if self.variety.by_price_alone() {
+            let stands_for = |known: &Candidate| self.variety.alike(&known.fly, &candidate.fly);
+            if self.list.iter().any(|k| cents(k.price) <= cents(candidate.price) && stands_for(k)) {
+                return;
+            }
+            self.list.retain(|known| !Variety::Supplies.alike(&known.fly, &candidate.fly));
+            let at = self.list.partition_point(|known| order(known, &candidate) == Ordering::Less);
+            self.list.insert(at, candidate);
+            self.list.truncate(self.keep);
             return;
         }
         let alike = |known: &Candidate| self.variety.alike(&known.fly, &candidate.fly);

@@ -17,6 +17,27 @@ pub enum Tariff {
     Material,
     /// Whole packs to buy today.
     Packs(PackTariff),
+    /// So much for the use of a part, and so much for each amount of it.
+    Rates(RateTariff),
+}
+
+/// So much for the use of each part, and so much for each piece or micrometre of it, lost ones included. A part without
+/// rates costs nothing.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct RateTariff {
+    /// Rates of parts.
+    pub rates: BTreeMap<PartId, Rate>,
+    /// What is lost at the bench.
+    pub allowance: Allowance,
+}
+
+/// What a part costs, none below 0.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Rate {
+    /// For any use of it, millionths.
+    pub use_of_it: f64,
+    /// For each piece or micrometre, millionths. A piece split off a block bears its share of the block.
+    pub each: f64,
 }
 
 /// Whole packs to buy for so many flies of one recipe, less what is owned.
@@ -44,7 +65,16 @@ impl PackTariff {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Charge {
     pack: Pack,
-    packs: Option<WholePacks>,
+    basis: Basis,
+}
+
+/// How amounts are charged.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Basis {
+    Material,
+    Packs(WholePacks),
+    /// Rates, and micrometres lost with each length that is cut.
+    Rates(Rate, u64),
 }
 
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -65,16 +95,25 @@ impl Tariff {
     /// What amounts of a part cost.
     #[must_use]
     pub fn charge(&self, kind: Kind, row: &Row) -> Charge {
-        let Self::Packs(tariff) = self else { return Charge { pack: row.pack, packs: None } };
-        let part = PartId::new(kind, &row.id);
-        let price = tariff.prices.get(&part).copied().unwrap_or(row.pack.price);
-        let lost = match kind {
-            Kind::Wire => tariff.allowance.ends_um(),
-            Kind::Foam => tariff.allowance.kerf_um(),
+        let lost = |allowance: Allowance| match kind {
+            Kind::Wire => allowance.ends_um(),
+            Kind::Foam => allowance.kerf_um(),
             Kind::Hook | Kind::Bead | Kind::Pin | Kind::Dressing => 0,
         };
-        let packs = WholePacks { flies: tariff.flies, owned: tariff.owned.get(&part), lost };
-        Charge { pack: Pack { price, ..row.pack }, packs: Some(packs) }
+        let part = PartId::new(kind, &row.id);
+        match self {
+            Self::Material => Charge { pack: row.pack, basis: Basis::Material },
+            Self::Packs(tariff) => {
+                let price = tariff.prices.get(&part).copied().unwrap_or(row.pack.price);
+                let owned = tariff.owned.get(&part);
+                let packs = WholePacks { flies: tariff.flies, owned, lost: lost(tariff.allowance) };
+                Charge { pack: Pack { price, ..row.pack }, basis: Basis::Packs(packs) }
+            }
+            Self::Rates(tariff) => {
+                let rate = tariff.rates.get(&part).copied().unwrap_or_default();
+                Charge { pack: row.pack, basis: Basis::Rates(rate, lost(tariff.allowance)) }
+            }
+        }
     }
 
     /// What a dressing costs; nothing where nothing is tied on.
@@ -118,9 +157,17 @@ impl Charge {
     /// A length of so many micrometres for each fly, of which stock gives `pieces` side by side.
     #[must_use]
     pub fn length(&self, micrometres: u64, pieces: u32) -> Money {
-        let Some(packs) = self.packs else { return self.pack.price_of(micrometres.div_ceil(u64::from(pieces))) };
-        let needed = PartUse::amount_of(micrometres + packs.lost, pieces, packs.flies);
-        self.pack.price.share(packs_for(needed.saturating_sub(packs.owned), self.pack.unit), 1)
+        match self.basis {
+            Basis::Material => self.pack.price_of(micrometres.div_ceil(u64::from(pieces))),
+            Basis::Packs(packs) => {
+                let needed = PartUse::amount_of(micrometres + packs.lost, pieces, packs.flies);
+                self.pack.price.share(packs_for(needed.saturating_sub(packs.owned), self.pack.unit), 1)
+            }
+            Basis::Rates(rate, lost) => {
+                let amount = (micrometres + lost) as f64 / f64::from(pieces.max(1));
+                Money::from_micros((rate.use_of_it + rate.each * amount).floor() as i64)
+            }
+        }
     }
 
     /// A bound from below that is easy to take the hull of: no length, cut side by side with others from stock that gives
@@ -130,10 +177,16 @@ impl Charge {
         let price = self.pack.price.micros() as f64;
         let side_by_side = f64::from(pieces.max(1));
         let per_um = price / self.pack.unit.content().max(1) as f64;
-        match self.packs {
+        match self.basis {
             // Rounding half up takes at most half a millionth off.
-            None => LeastCharge { sure: 0.0, offset: -1.0, per_m: per_um * 1e6 / side_by_side },
-            Some(packs) => {
+            Basis::Material => LeastCharge { sure: 0.0, offset: -1.0, per_m: per_um * 1e6 / side_by_side },
+            // Rounding down takes at most one millionth off.
+            Basis::Rates(rate, lost) => LeastCharge {
+                sure: rate.use_of_it.floor(),
+                offset: rate.use_of_it + rate.each * lost as f64 / side_by_side * (1.0 - SLACK) - 1.0,
+                per_m: rate.each * 1e6 / side_by_side * (1.0 - SLACK),
+            },
+            Basis::Packs(packs) => {
                 let flies = f64::from(packs.flies);
                 let lost = PartUse::amount_of(packs.lost, pieces, packs.flies);
                 let owned = packs.owned as f64;
@@ -190,10 +243,14 @@ mod tests {
     use crate::part::PackUnit;
     use proptest::prelude::*;
 
+    fn rates(use_of_it: f64, each: f64, lost: u64) -> Charge {
+        Charge { basis: Basis::Rates(Rate { use_of_it, each }, lost), ..charge(None, 0, lost, 1, 0) }
+    }
+
     fn charge(flies: Option<u32>, owned: u64, lost: u64, content: u64, price: i64) -> Charge {
         Charge {
             pack: Pack { unit: PackUnit::Length(content), price: Money::from_micros(price) },
-            packs: flies.map(|flies| WholePacks { flies, owned, lost }),
+            basis: flies.map_or(Basis::Material, |flies| Basis::Packs(WholePacks { flies, owned, lost })),
         }
     }
 
@@ -204,7 +261,10 @@ mod tests {
             content in 1..5_000_000_u64, price in 0..9_000_000_i64, a in 1..400_000_u64, b in 1..400_000_u64,
             other in 0..9_000_000_i64,
         ) {
-            let charge = charge(flies, owned, lost, content, price);
+            let charge = match flies {
+                Some(flies) if flies % 3 == 0 => rates(price as f64 * 0.37, owned as f64 * 1e-3, lost),
+                _ => charge(flies, owned, lost, content, price),
+            };
             let (short, long) = (a.min(b), a.max(b));
             prop_assert!(charge.length(short, 1) <= charge.length(long, 1));
             prop_assert!(charge.length(long, 4) <= charge.length(long, 1));
@@ -213,7 +273,10 @@ mod tests {
             }
             let least = charge.least(1);
             prop_assert!(least.at(long as f64 * 1e-6) <= charge.length(long, 1).micros());
-            let dearer = Charge { pack: Pack { price: Money::from_micros(other), ..charge.pack }, ..charge };
+            let dearer = match charge.basis {
+                Basis::Rates(rate, lost) => rates(other as f64, rate.each, lost),
+                _ => Charge { pack: Pack { price: Money::from_micros(other), ..charge.pack }, ..charge },
+            };
             let both = least.hull(dearer.least(1)).at(long as f64 * 1e-6);
             prop_assert!(both <= charge.length(long, 1).micros() && both <= dearer.length(long, 1).micros());
         }

@@ -6,9 +6,9 @@
 
 #![allow(clippy::print_stdout)]
 
-use counterpoise::fly_box::anneal::{Annealing, anneal};
 use counterpoise::fly_box::exact::{Effort, solve};
 use counterpoise::fly_box::problem::{Limits, Need, Problem, Supply, Take, Way};
+use counterpoise::fly_box::start::quick_plan;
 use counterpoise::part::Kind;
 use counterpoise::quantity::Money;
 use rand_xoshiro::Xoshiro256PlusPlus;
@@ -49,7 +49,7 @@ fn invented(times: usize, seed: u64, demand: u64) -> Problem {
         }
     }
     let mut needs: Vec<Need> = (0..8 * times)
-        .map(|_| Need { flies: random.between(2, demand) as u32, ways: Vec::new(), narrowness: Vec::new() })
+        .map(|_| Need { flies: random.between(2, demand) as u32, least: 0, ways: Vec::new(), narrowness: Vec::new() })
         .collect();
     let hooks = first[0];
     let mut ways = Vec::new();
@@ -90,10 +90,10 @@ fn invented(times: usize, seed: u64, demand: u64) -> Problem {
 
 fn run(name: &str, problem: &Problem, effort: Effort) {
     let start = Instant::now();
-    let first = problem.bill(&anneal(problem, effort.annealing)).outlay;
-    let annealed = start.elapsed();
+    let first = problem.bill(&quick_plan(problem)).outlay;
+    let started = start.elapsed();
     let start = Instant::now();
-    let Some(solved) = solve(problem, effort) else {
+    let Some(solved) = solve(problem, effort, &|| false) else {
         println!("{name:<44} cannot be met");
         return;
     };
@@ -101,7 +101,7 @@ fn run(name: &str, problem: &Problem, effort: Effort) {
     let gap = (bill.outlay - solved.bound).micros() as f64 / bill.outlay.micros().max(1) as f64;
     println!(
         "{name:<44} start {first} in {:.2} s; outlay {} {} bound {} gap {:.2} % nodes {} in {:.2} s",
-        annealed.as_secs_f64(),
+        started.as_secs_f64(),
         bill.outlay,
         if solved.proven(problem) { "proven;" } else { "open;" },
         solved.bound,
@@ -119,12 +119,12 @@ fn main() {
         run(&format!("the same, up to 40 flies a need, seed {seed}"), &invented(1, seed, 40), Effort::default());
     }
     for seed in 1..=3 {
-        let limits = Limits { recipes: Some(5), beads: Some(3), foams: None };
+        let limits = Limits { recipes: Some(5), beads: Some(3), ..Limits::default() };
         let problem = Problem { limits, ..invented(1, seed, 8) };
         run(&format!("at most 5 recipes and 3 beads, seed {seed}"), &problem, Effort::default());
     }
     for seed in 1..=2 {
-        let effort = Effort { nodes: 300, annealing: Annealing { iterations: 200_000, seed: 1 } };
+        let effort = Effort { nodes: 300 };
         run(&format!("80 needs, 600 ways, 600 packs, seed {seed}"), &invented(10, seed, 8), effort);
     }
 }

@@ -47,3 +47,57 @@ fn wrong_boxes_are_said() {
         snapshot(name, &transcript(&["box", "-"], &run_with_input(&["box", "-"], text)));
     }
 }
+
+const TWO_WATERS: &str = "
+target: {pattern: slim-nymph}
+needs:
+  - {name: near, flies: 30, target: {size: 12}}
+  - {name: far, flies: 30, target: {size: 8, style: [jig]}}
+";
+
+/// A budget for some flies: what is proven is that no more can be tied, and what the next ones cost is said.
+#[test]
+fn a_budget_is_spent_on_the_most_flies() {
+    let at = |budget: &str, least: &str| {
+        let text = TWO_WATERS.replace("name: far, ", &format!("name: far, {least}")) + &format!("budget: {budget}\n");
+        let output = run_with_input(&["box", "-", "--quiet", "--format", "json"], &text);
+        (output.status.code(), serde_json::from_slice::<serde_json::Value>(&output.stdout).unwrap())
+    };
+    let (code, half) = at("14.00", "");
+    let tied = |answer: &serde_json::Value, need: usize| answer["box"]["needs"][need]["tied"].as_u64().unwrap();
+    assert_eq!(code, Some(1));
+    let all = tied(&half, 0) + tied(&half, 1);
+    assert!(all > 0 && all < 60 && half["box"]["shopping"]["outlay"].as_f64().unwrap() <= 14.0);
+    assert_eq!(half["box"]["proof"]["best"], true, "{}", half["box"]["proof"]);
+    let more = half["box"]["more"].as_array().unwrap();
+    assert!(
+        more.iter().all(|m| m["flies"].as_u64().unwrap() > all && m["outlay"].as_f64().unwrap() > 14.0),
+        "{more:?}"
+    );
+    let (_, both) = at("26.00", "least: 2, ");
+    assert!(tied(&both, 1) >= 2, "{}", both["box"]["needs"]);
+}
+
+/// Stopped before anything was found: no word of a need that cannot be met, and an exit code of its own.
+#[test]
+fn a_box_that_is_stopped_says_so() {
+    let stopped = ["box", "-", "--quiet", "--time-limit", "0s"];
+    let output = run_with_input(&stopped, TWO_WATERS);
+    let said = transcript(&["box", "-"], &output);
+    assert_eq!(output.status.code(), Some(3), "{said}");
+    assert!(said.contains("stopped") && !said.contains("no recipe meets"), "{said}");
+}
+
+/// The folder of `--save` is made, or refused, before anything is computed.
+#[test]
+fn the_folder_of_saved_recipes_is_made_first() {
+    let folder = tempfile::tempdir().unwrap();
+    let (inside, file) = (folder.path().join("a/b"), folder.path().join("file"));
+    std::fs::write(&file, "").unwrap();
+    let save = |path: &std::path::Path| {
+        run_with_input(&["box", "-", "--time-limit", "0s", "--save", path.to_str().unwrap()], TWO_WATERS)
+    };
+    assert_eq!(save(&inside).status.code(), Some(3));
+    assert!(inside.is_dir());
+    assert_eq!(save(&file.join("c")).status.code(), Some(2));
+}

@@ -8,6 +8,7 @@ use crate::output::{self, Destination};
 use clap::Args;
 use counterpoise::fly_box::plan::{BoxEffort, plan};
 use counterpoise::fly_box::spec::BoxOrder;
+use counterpoise::quantity::Time;
 use counterpoise::report::depth_chart::depth_picture;
 use counterpoise::report::fly_box::{BoxReport, box_report, box_table};
 use counterpoise::report::shopping::shopping_csv;
@@ -15,6 +16,7 @@ use counterpoise::report::{RecipeReport, ReportError, table};
 use counterpoise::stock::StockFile;
 use serde::Serialize;
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 const EXAMPLES: &str = "Examples:
   counterpoise box examples/boxes/two-days.yaml
@@ -42,6 +44,9 @@ pub(crate) struct BoxArgs {
     /// Stock file: what is on the bench already; in place of `owned` in the box file
     #[arg(long, value_name = "FILE")]
     stock: Option<PathBuf>,
+    /// Stop after this time, like 20s, with the best box so far and a bound on what any costs; Ctrl-C does the same
+    #[arg(long, value_name = "TIME")]
+    time_limit: Option<Time>,
 }
 
 /// What `box` says.
@@ -66,7 +71,8 @@ pub(crate) fn run(args: &BoxArgs, job: &Job) -> Result<Outcome, Failure> {
         }
         order.owned = StockFile::read(&job::open(path)?, &catalog)?.stock;
     }
-    let line = job.search_line(None);
+    let limit = args.time_limit.map(limit_of).transpose()?;
+    let line = job.search_line(limit);
     let planned = plan(&order, &catalog, BoxEffort::default(), &line);
     drop(line);
     let report = box_report(&order, &planned, &catalog);
@@ -89,7 +95,17 @@ pub(crate) fn run(args: &BoxArgs, job: &Job) -> Result<Outcome, Failure> {
     if let Some(folder) = &args.save {
         save(folder, args.force, &answer.recipes, job)?;
     }
-    Ok(if planned.complete() { Outcome::Met } else { Outcome::NotMet })
+    Ok(match planned.complete() {
+        true => Outcome::Met,
+        false if planned.proof.stopped && !planned.proven_incomplete() => Outcome::Stopped,
+        false => Outcome::NotMet,
+    })
+}
+
+/// A time after which to stop.
+fn limit_of(time: Time) -> Result<Duration, Failure> {
+    Duration::try_from_secs_f64(time.s())
+        .map_err(|_| Failure::usage(format!("{time} is no time limit"), Some("give a time, like 20s".to_owned())))
 }
 
 /// Saves each recipe with the conditions of the first need that it is for.
@@ -98,6 +114,7 @@ fn save(folder: &Path, force: bool, recipes: &[RecipeReport], job: &Job) -> Resu
         let path = folder.join(format!("{}.yaml", report.id));
         output::save(&path, force, &report.recipe.text().map_err(ReportError::from)?)?;
     }
-    job.note(&format!("saved {} recipes in {}", recipes.len(), folder.display()));
+    let count = recipes.len();
+    job.note(&format!("saved {count} recipe{} in {}", if count == 1 { "" } else { "s" }, folder.display()));
     Ok(())
 }

@@ -5,7 +5,7 @@
 //! listed, or shut out by better ones, and shuts out the node with it.
 
 use crate::fly::{Fly, FrontMount, FrontWeight, Idea};
-use crate::part::Cut;
+use crate::part::{Cut, Row};
 use crate::recipe::Seat;
 use crate::search::rank::{Candidate, Variety, cents};
 use crate::search::space::front_set::FrontSet;
@@ -13,40 +13,50 @@ use crate::search::space::node::Context;
 use crate::search::space::node::{FoamSet, Node, WrapSet};
 use std::collections::HashMap;
 
+/// A row of the catalog, by where its id lies: a search looks at one catalog, and this is asked for at every node.
+type Id = usize;
+
+fn id(row: &Row) -> Id {
+    row.id.as_ptr().addr()
+}
+
 /// What recipes of one kind have in common.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-enum Kind<'a> {
-    Parts(Alike<'a>),
+enum Kind {
+    Parts(Alike),
     Idea(Idea),
 }
 
 /// The parts that recipes of one kind have in common.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-struct Alike<'a> {
-    hook: &'a str,
+struct Alike {
+    hook: Id,
     /// Bead and pin.
-    front: Option<(&'a str, Option<&'a str>)>,
+    front: Option<(Id, Option<Id>)>,
     /// The other parts; `None` where they make no difference.
-    rest: Option<Rest<'a>>,
+    rest: Option<Rest>,
 }
 
 /// Wire and foam.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-struct Rest<'a> {
-    wire: Option<&'a str>,
-    foam: Option<(&'a str, Cut, Seat)>,
+struct Rest {
+    wire: Option<Id>,
+    foam: Option<Foam>,
 }
+
+/// A foam stock, with cut and seat where they make a difference.
+type Foam = (Id, Option<(Cut, Seat)>);
 
 /// The best of each kind so far, in cents.
 #[derive(Debug, Default)]
-pub(in crate::search) struct Kinds<'a> {
+pub(in crate::search) struct Kinds {
     variety: Variety,
-    best: HashMap<Kind<'a>, i64>,
+    best: HashMap<Kind, i64>,
 }
 
-impl<'a> Kinds<'a> {
+impl Kinds {
     /// The kinds of some candidates.
-    pub(in crate::search) fn of(variety: Variety, list: &[Candidate<'a>]) -> Self {
+    pub(in crate::search) fn of(variety: Variety, list: &[Candidate]) -> Self {
         let mut best = HashMap::new();
         if variety != Variety::Every {
             best.extend(list.iter().map(|c| (of_fly(variety, &c.fly), cents(c.price))));
@@ -55,36 +65,57 @@ impl<'a> Kinds<'a> {
     }
 
     /// Whether all recipes of a node, none of which costs less cents than this, are shut out by a better one of their kind.
-    pub(in crate::search) fn shut_out(&self, context: &Context<'_, 'a>, node: &Node, least: i64) -> bool {
+    pub(in crate::search) fn shut_out(&self, context: &Context, node: &Node, least: i64) -> bool {
         if self.best.is_empty() {
             return false;
         }
+        if self.variety == Variety::FewestSupplies {
+            return fewer_supplies(context, node)
+                .any(|kind| self.best.get(&Kind::Parts(kind)).is_some_and(|best| least >= *best));
+        }
         let best = of_node(self.variety, context, node).and_then(|kind| self.best.get(&kind));
-        best.is_some_and(|best| least > *best)
+        best.is_some_and(|best| if self.variety.by_price_alone() { least >= *best } else { least > *best })
     }
 }
 
-fn of_fly<'a>(variety: Variety, fly: &Fly<'a>) -> Kind<'a> {
+/// Sets of supplies of which each recipe of a node takes all.
+fn fewer_supplies(context: &Context, node: &Node) -> impl Iterator<Item = Alike> {
+    let hook = id(&context.tables.hook.row);
+    let front = of_front(context, node.front).flatten();
+    let wire = of_wraps(context, node.wraps).flatten();
+    let foam = stock_of(context, node.foam).flatten().map(|stock| (stock, None));
+    let fronts = [Some(None), front.map(|(bead, _)| Some((bead, None))), front.filter(|f| f.1.is_some()).map(Some)];
+    let wires = [Some(None), wire.map(Some)];
+    let foams = [Some(None), foam.map(Some)];
+    fronts.into_iter().flatten().flat_map(move |front| {
+        wires.into_iter().flatten().flat_map(move |wire| {
+            foams.into_iter().flatten().map(move |foam| Alike { hook, front, rest: Some(Rest { wire, foam }) })
+        })
+    })
+}
+
+fn of_fly(variety: Variety, fly: &Fly) -> Kind {
     if variety == Variety::Idea { Kind::Idea(Idea::of(fly)) } else { Kind::Parts(parts_of_fly(variety, fly)) }
 }
 
-fn parts_of_fly<'a>(variety: Variety, fly: &Fly<'a>) -> Alike<'a> {
+fn parts_of_fly(variety: Variety, fly: &Fly) -> Alike {
     let front = fly.bead.map(|(bead, mount)| {
         let pin = match mount {
             FrontMount::Eye => None,
-            FrontMount::Pin(pin, _) => Some(pin.row.id.as_str()),
+            FrontMount::Pin(pin, _) => Some(id(&pin.row)),
         };
-        (bead.row.id.as_str(), pin)
+        (id(&bead.row), pin)
     });
-    let rest = (variety == Variety::Parts).then(|| {
-        let foam = fly.foam.map(|f| (f.foam.row.id.as_str(), f.cut, f.seat));
-        Rest { wire: fly.wraps.map(|w| w.wire.row.id.as_str()), foam }
+    let rest = (variety != Variety::Bead).then(|| {
+        let cut = |cut, seat| (!variety.by_price_alone()).then_some((cut, seat));
+        let foam = fly.foam.map(|f| (id(&f.foam.row), cut(f.cut, f.seat)));
+        Rest { wire: fly.wraps.map(|w| id(&w.wire.row)), foam }
     });
-    Alike { hook: &fly.hook.row.id, front, rest }
+    Alike { hook: id(&fly.hook.row), front, rest }
 }
 
 /// The kind of a node; `None` where it may hold several.
-fn of_node<'a>(variety: Variety, context: &Context<'_, 'a>, node: &Node) -> Option<Kind<'a>> {
+fn of_node(variety: Variety, context: &Context, node: &Node) -> Option<Kind> {
     if variety == Variety::Idea {
         idea_of_node(context, node).map(Kind::Idea)
     } else {
@@ -117,44 +148,67 @@ fn idea_of_node(context: &Context, node: &Node) -> Option<Idea> {
     Some(Idea { front, foam })
 }
 
-fn parts_of_node<'a>(variety: Variety, context: &Context<'_, 'a>, node: &Node) -> Option<Alike<'a>> {
-    let shelf = context.shelf;
-    let hook = context.tables.hook;
-    let front = match node.front {
-        FrontSet::None => None,
-        FrontSet::Eye(bead) => {
-            let beads = shelf.eye_beads(hook);
-            let bead = beads.tree.node(bead);
-            if bead.len() > 1 {
-                return None;
-            }
-            Some((beads.list[bead.from as usize].row.id.as_str(), None))
-        }
-        FrontSet::Pin(bead, pin) => {
-            let (bead, pins) = (shelf.pin_beads.tree.node(bead), shelf.pin_tree.node(pin));
-            let pin = &shelf.pins[pins.from as usize].0.row.id;
-            let same = shelf.pins[pins.from as usize..pins.to as usize].iter().all(|(p, _)| p.row.id == *pin);
-            if bead.len() > 1 || !same {
-                return None;
-            }
-            Some((shelf.pin_beads.list[bead.from as usize].row.id.as_str(), Some(pin.as_str())))
-        }
-    };
+fn parts_of_node(variety: Variety, context: &Context, node: &Node) -> Option<Alike> {
+    let hook = id(&context.tables.hook.row);
+    let front = of_front(context, node.front)?;
     if variety == Variety::Bead {
-        return Some(Alike { hook: &hook.row.id, front, rest: None });
+        return Some(Alike { hook, front, rest: None });
     }
-    let wire = match node.wraps {
-        WrapSet::None => None,
-        WrapSet::Wires(_) => return None,
-        WrapSet::Wire { wire, .. } => Some(shelf.wires[wire as usize].row.id.as_str()),
-    };
+    let wire = of_wraps(context, node.wraps)?;
     let foam = match node.foam {
+        _ if variety.by_price_alone() => stock_of(context, node.foam)?.map(|stock| (stock, None)),
         FoamSet::None => None,
         FoamSet::Families(_) => return None,
         FoamSet::Family { index, .. } => {
-            let family = &shelf.foams[context.tables.counts.foams[index as usize].family as usize];
-            Some((family.foam.row.id.as_str(), family.cut, family.seat))
+            let family = &context.shelf.foams[context.tables.counts.foams[index as usize].family as usize];
+            Some((id(&family.foam.row), Some((family.cut, family.seat))))
         }
     };
-    Some(Alike { hook: &hook.row.id, front, rest: Some(Rest { wire, foam }) })
+    Some(Alike { hook, front, rest: Some(Rest { wire, foam }) })
+}
+
+/// Bead and pin that all recipes of a set have; `None` where they differ.
+fn of_front(context: &Context, front: FrontSet) -> Option<Option<(Id, Option<Id>)>> {
+    let shelf = context.shelf;
+    match front {
+        FrontSet::None => Some(None),
+        FrontSet::Eye(bead) => {
+            let beads = shelf.eye_beads(context.tables.hook);
+            let bead = beads.tree.node(bead);
+            (bead.len() == 1).then(|| Some((id(&beads.list[bead.from as usize].row), None)))
+        }
+        FrontSet::Pin(bead, pin) => {
+            let (bead, pins) = (shelf.pin_beads.tree.node(bead), shelf.pin_tree.node(pin));
+            let pin = id(&shelf.pins[pins.from as usize].0.row);
+            let same = shelf.pins[pins.from as usize..pins.to as usize].iter().all(|(p, _)| id(&p.row) == pin);
+            let bead_id = id(&shelf.pin_beads.list[bead.from as usize].row);
+            (bead.len() == 1 && same).then_some(Some((bead_id, Some(pin))))
+        }
+    }
+}
+
+fn of_wraps(context: &Context, wraps: WrapSet) -> Option<Option<Id>> {
+    match wraps {
+        WrapSet::None => Some(None),
+        WrapSet::Wires(_) => None,
+        WrapSet::Wire { wire, .. } => Some(Some(id(&context.shelf.wires[wire as usize].row))),
+    }
+}
+
+/// The foam stock of all recipes of a set, however they cut and seat it.
+fn stock_of(context: &Context, foam: FoamSet) -> Option<Option<Id>> {
+    let stock = |index: u32| {
+        let family = context.tables.counts.foams[index as usize].family as usize;
+        id(&context.shelf.foams[family].foam.row)
+    };
+    match foam {
+        FoamSet::None => Some(None),
+        FoamSet::Family { index, .. } => Some(Some(stock(index))),
+        FoamSet::Families(_) if context.tables.foam_tree.is_empty() => None,
+        FoamSet::Families(index) => {
+            let node = context.tables.foam_tree.node(index);
+            let first = stock(node.from);
+            (node.from..node.to).all(|i| stock(i) == first).then_some(Some(first))
+        }
+    }
 }

@@ -70,11 +70,16 @@ struct Local {
     from: usize,
 }
 
+/// What else a recipe must be: asked of single recipes that meet the target.
+pub type Accept<'s> = &'s (dyn Fn(&Fly) -> bool + Sync);
+
 /// One search.
 pub(in crate::search) struct Engine<'s, 'a> {
     target: &'s Target,
     wish: Wish,
     least: Least,
+    /// What else a recipe must be.
+    accept: Accept<'s>,
     /// Nothing when no hook is left.
     open_hooks: Option<OpenHooks<'s, 'a>>,
 }
@@ -124,7 +129,12 @@ impl<'s, 'a> Engine<'s, 'a> {
         wish: Wish,
         least: Least,
     ) -> Self {
-        Self { target, wish, least, open_hooks: OpenHooks::new(catalog, target, tariff, least) }
+        Self { target, wish, least, accept: &|_| true, open_hooks: OpenHooks::new(catalog, target, tariff, least) }
+    }
+
+    /// The same among recipes that are something else besides.
+    pub(in crate::search) fn accepting(self, accept: Accept<'s>) -> Self {
+        Self { accept, ..self }
     }
 
     pub(in crate::search) fn run(&self, observer: &dyn Observer) -> Found<'a> {
@@ -163,7 +173,7 @@ impl<'s, 'a> Engine<'s, 'a> {
         for now in 1.. {
             let cutoff = best.cutoff();
             let Some(least) = queue.peek().map(|q| q.0.cents) else { break };
-            if cutoff.is_some_and(|c| least > c.cents) {
+            if cutoff.is_some_and(|c| self.too_dear(least, c)) {
                 break;
             }
             if observer.stop() {
@@ -200,7 +210,7 @@ impl<'s, 'a> Engine<'s, 'a> {
         &self,
         open_hooks: &OpenHooks<'s, 'a>,
         (root, now): (Queued, u64),
-        (cutoff, kinds): (Option<Cutoff>, &Kinds<'a>),
+        (cutoff, kinds): (Option<Cutoff>, &Kinds),
         dig: bool,
         observer: &dyn Observer,
     ) -> Done<'a> {
@@ -247,7 +257,10 @@ impl<'s, 'a> Engine<'s, 'a> {
                     done.tally.evaluated += 1;
                     // What takes a history in time is asked only of recipes that would enter the list.
                     let quick = judge_quick(&fly, self.target).map(|judgement| candidate(open_hooks, fly, judgement));
-                    let enters = |c: &Candidate<'a>| done.best.would_take(c) && cutoff.is_none_or(|k| k.lets_in(c));
+                    let enters = |c: &Candidate<'a>| {
+                        let cheap = !cutoff.is_some_and(|k| self.too_dear(cents(c.price), k));
+                        cheap && done.best.would_take(c) && cutoff.is_none_or(|k| k.lets_in(c))
+                    };
                     if let Some(quick) = quick.filter(enters)
                         && let Some(judgement) = judge_history(&fly, self.target, quick.judgement)
                         && self.enough(&fly, &judgement)
@@ -287,10 +300,15 @@ impl<'s, 'a> Engine<'s, 'a> {
         candidate.share.is_some()
     }
 
-    /// Whether a recipe has the margin and sink rate that are wanted beyond the target.
+    /// Whether so many cents are too many to enter the list.
+    fn too_dear(&self, cents: i64, cutoff: Cutoff) -> bool {
+        cents > cutoff.cents || (cents == cutoff.cents && self.wish.variety.by_price_alone())
+    }
+
+    /// Whether a recipe has the margin and sink rate that are wanted beyond the target, and is what else it must be.
     fn enough(&self, fly: &Fly, judgement: &Judgement) -> bool {
         let fast = |rate: f64| predict(fly, &self.target.conditions).lowered.sink_rate >= rate;
-        judgement.margin >= self.least.margin && self.least.sink_rate.is_none_or(fast)
+        judgement.margin >= self.least.margin && self.least.sink_rate.is_none_or(fast) && (self.accept)(fly)
     }
 
     /// The groups of a node that may hold a recipe for the list, and its least price; otherwise counts it as dropped.
@@ -300,7 +318,7 @@ impl<'s, 'a> Engine<'s, 'a> {
         context: &Context<'_, 'a>,
         shares: &mut Contributions,
         (queued, whole): (&Queued, Option<&(Node, Groups)>),
-        (bar, kinds): (&Threshold, &Kinds<'a>),
+        (bar, kinds): (&Threshold, &Kinds),
         tally: &mut Tally,
     ) -> Option<(Node, Groups, Money)> {
         tally.nodes += 1;
@@ -347,7 +365,7 @@ impl<'s, 'a> Engine<'s, 'a> {
         let bounds = &context.tables.bounds;
         let least = cents(price);
         let deep = &sums.deep;
-        if open_hooks.too_dear(price) || bar.cutoff.is_some_and(|c| least > c.cents) {
+        if open_hooks.too_dear(price) || bar.cutoff.is_some_and(|c| self.too_dear(least, c)) {
             Some(Pruned::Cost)
         } else if sums.any(|total| total.weight.high <= 0.0) {
             Some(Pruned::Weight)

@@ -1,0 +1,432 @@
+//! The cheapest complete box over all recipes there are: every set of supplies that a cheaper box could use is listed, and the
+//! cheapest plan over that list is realised, or refuted.
+//!
+//! **Which sets matter.** Say the best box known costs U, and the shares of [`super::shares`] bound every box by L. A box that
+//! ties any fly of need i by a recipe of the supplies S buys at least one pack of each part of S of which the stock does not
+//! give even one fly, and what is left of the price of that pack after all shares comes on top of the bound: it costs at least
+//! L - v(i) + sum over such p of S of (w(i, p) + c(p) - sum over j of w(j, p) (1 - s(j, p)) - r(p) k(p)) + the least of all
+//! else that need i pays. An exact search by that tariff lists, for each need, every set that comes to less than U, without
+//! those that hold a listed one. Mostly that is a handful.
+//!
+//! **Plans over sets.** A set is first taken to need no more wire and foam than any recipe could ([`Way`]s too good to be true).
+//! The cheapest plan over them bounds every box. When real recipes of its sets cost the same, it is the cheapest box there is.
+//! When they do not, all recipes of those sets are walked through, those that take least are put in place of the set, sets
+//! that hold it are listed as well, and the plan is made anew.
+
+use super::exact::{Effort, Solved, solve};
+use super::pool::{Pool, margin_in, thriftier};
+use super::problem::{Need, Plan, Problem, Take, Way};
+use super::relaxation::{Relaxed, least_charge, units};
+use super::shares::{Demand, FINE, MOST_PIECES, Shares, price, tariff};
+use crate::fly::{self, Fly, FrontMount};
+use crate::part::Kind;
+use crate::quantity::Money;
+use crate::search::exhaustive::walk;
+use crate::search::rank::Variety;
+use crate::search::space::least_turns;
+use crate::search::tariff::{Rate, Tariff};
+use crate::search::{Observer, Progress, Wish, search_by};
+use crate::wanted::{Filter, Target};
+use std::sync::atomic::{AtomicBool, Ordering};
+
+/// Most sets that are listed for a need.
+pub(super) const MOST_SETS: usize = 2_500;
+/// Most recipes of one set that are walked through.
+const MOST_WALKED: u64 = 2_000_000;
+/// Rounds of plans over sets.
+const MOST_ROUNDS: u32 = 60;
+/// What a micrometre of wire or foam costs in a list of sets, units of the currency, so that of recipes of one set a thrifty one
+/// comes first; a fly takes some ten centimetres of them at most.
+const TOKEN: f64 = 1e-8;
+/// What is added to what a set may cost, units of the currency, for that and for rounding.
+pub(super) const SLACK: f64 = 5e-3;
+
+/// Recipes of one set of supplies, or one of them.
+struct Column<'a> {
+    supplies: Vec<usize>,
+    takes: Vec<Take>,
+    /// A recipe for each need that it serves.
+    flies: Vec<Option<Fly<'a>>>,
+    /// Whether the takes are those of the recipes, not only no more.
+    real: bool,
+}
+
+/// Flies left out, then outlay: what a plan is judged by. Without a budget no fly is left out.
+pub(super) type Worth = (u32, Money);
+
+/// What became of the question whether there is a better box.
+pub(super) struct Verdict<'a> {
+    /// No box leaves out fewer flies, and none that leaves out so many costs less.
+    pub(super) bound: Worth,
+    /// Recipes that come up to the bound, where they are not those known before.
+    pub(super) chosen: Option<Chosen<'a>>,
+}
+
+/// The best box known, and what is to be bettered.
+pub(super) struct Known<'r> {
+    pub(super) worth: Worth,
+    /// No box is better than this.
+    pub(super) bound: Worth,
+    /// Most that may be spent, where not all flies need be tied.
+    pub(super) budget: Option<Money>,
+    /// What a set of supplies may cost each need, beyond what it shares with others, for a box that is better.
+    pub(super) most: Vec<f64>,
+    pub(super) shares: &'r Shares,
+}
+
+/// Recipes, and flies of each for each need.
+pub(super) type Chosen<'a> = Vec<(Fly<'a>, Vec<u32>)>;
+
+/// Passes on, and stops once a search is past a price.
+struct Until<'o> {
+    observer: &'o dyn Observer,
+    most: Money,
+    past: AtomicBool,
+}
+
+impl Observer for Until<'_> {
+    fn round_done(&self, progress: &Progress) {
+        if progress.bound.is_some_and(|bound| bound > self.most) {
+            self.past.store(true, Ordering::Relaxed);
+        }
+        self.observer.round_done(progress);
+    }
+
+    fn stop(&self) -> bool {
+        self.past.load(Ordering::Relaxed) || self.observer.stop()
+    }
+}
+
+/// What the sets of supplies of a complete box that costs less than `outlay` may cost each need; `None` when stopped.
+pub(super) fn most_for_complete(
+    pool: &Pool,
+    demand: &Demand,
+    relaxed: &Relaxed,
+    outlay: Money,
+    observer: &dyn Observer,
+) -> Option<Vec<f64>> {
+    let most = units(outlay - Money::from_micros(pool.supplies.price_step()));
+    let of_need = |i: usize| {
+        let rest = least_rest(pool, demand, (&relaxed.shares, i), observer)?;
+        Some(most - relaxed.bound + relaxed.least[i] - rest + SLACK)
+    };
+    (0..demand.flies.len()).map(of_need).collect()
+}
+
+/// Whether there is a better box than the one known, over all recipes.
+pub(super) fn better_box<'a>(
+    pool: &Pool<'_, 'a>,
+    demand: &Demand,
+    known: &Known,
+    (effort, most_sets): (Effort, usize),
+    observer: &dyn Observer,
+) -> Verdict<'a> {
+    if known.bound >= known.worth {
+        return Verdict { bound: known.worth, chosen: None };
+    }
+    Listing { pool, demand, known, most_sets, observer }.settle(effort)
+}
+
+struct Listing<'l, 's, 'a> {
+    pool: &'l Pool<'s, 'a>,
+    demand: &'l Demand,
+    known: &'l Known<'l>,
+    most_sets: usize,
+    observer: &'l dyn Observer,
+}
+
+impl<'a> Listing<'_, '_, 'a> {
+    fn settle(&self, effort: Effort) -> Verdict<'a> {
+        let needs = self.demand.flies.len();
+        let known = Verdict { bound: self.known.worth, chosen: None };
+        let open = |bound: Worth| Verdict { bound, chosen: None };
+        let mut whole = vec![self.pool.order.limits.recipes.is_some(); needs];
+        let mut columns = Columns::default();
+        for (i, whole) in whole.iter().enumerate() {
+            match self.sets_of(i, *whole) {
+                // No better box ties this need at all.
+                Some(found) if found.is_empty() && self.demand.flies[i] > 0 && self.known.budget.is_none() => {
+                    return known;
+                }
+                Some(found) => columns.extend(self, i, found),
+                None => return open(self.known.bound),
+            }
+        }
+        let mut bound = self.known.bound;
+        for _ in 0..MOST_ROUNDS {
+            let problem = columns.problem(self);
+            let Some(solved) = solve(&problem, effort, &|| self.observer.stop()) else { return known };
+            let bill = problem.bill(&solved.plan);
+            if solved.least_missing > bound.0 {
+                bound = (solved.least_missing, Money::ZERO);
+            }
+            let proven = solved.proven(&problem);
+            if proven {
+                bound = bound.max((bill.missing, bill.outlay));
+            } else if solved.least_missing == bill.missing && bound.0 == bill.missing {
+                bound.1 = bound.1.max(solved.bound);
+            }
+            if bound >= self.known.worth {
+                return known;
+            }
+            if !proven {
+                return open(bound);
+            }
+            let chosen = columns.chosen(self.pool, &problem, &solved);
+            if self.worth_of(&chosen) == Some((bill.missing, bill.outlay)) {
+                return Verdict { bound, chosen: Some(chosen) };
+            }
+            // Recipes cannot do what their sets promise: look at them one by one.
+            let used: Vec<usize> = columns.used(&problem, &solved).filter(|c| !columns.list[*c].real).collect();
+            if used.is_empty() || self.observer.stop() {
+                return open(bound);
+            }
+            for column in used.into_iter().rev() {
+                let set = columns.list.swap_remove(column);
+                let Some(real) = self.walked(&set) else { return open(bound) };
+                columns.list.extend(real);
+                for (i, whole) in whole.iter_mut().enumerate().filter(|(i, _)| set.flies[*i].is_some()) {
+                    if !*whole {
+                        *whole = true;
+                        let Some(found) = self.sets_of(i, true) else { return open(bound) };
+                        columns.extend(self, i, found);
+                    }
+                }
+            }
+        }
+        open(bound)
+    }
+
+    /// What real recipes come to, if they keep the limits.
+    fn worth_of(&self, chosen: &Chosen<'a>) -> Option<Worth> {
+        let (problem, plan) = posed(self.pool, chosen);
+        let score = problem.score(&plan);
+        (score.beyond == 0).then_some((score.missing, score.outlay))
+    }
+
+    /// A recipe of every set of supplies that a box cheap enough could use for a need; with `whole` also of those that hold
+    /// another. `None` when there are too many, or the search was stopped.
+    fn sets_of(&self, i: usize, whole: bool) -> Option<Vec<Fly<'a>>> {
+        if self.demand.flies[i] == 0 {
+            return Some(Vec::new());
+        }
+        let (shares, supplies) = (self.known.shares, &self.demand.supplies);
+        let opening = |p: usize| {
+            let sure = self.demand.from_stock[i][p] <= 0.0;
+            let all = shares.charges[i][p] + self.demand.slack(shares, p).max(0.0);
+            let token = if matches!(supplies[p].kind, Kind::Wire | Kind::Foam) { TOKEN } else { 0.0 };
+            Rate { use_of_it: if sure { all * 1e6 * FINE } else { 0.0 }, each: token * 1e6 * FINE }
+        };
+        let most = self.known.most[i];
+        if most < 0.0 {
+            return Some(Vec::new());
+        }
+        let most = Money::from_micros((most * 1e6 * FINE) as i64);
+        let tariff = Tariff::Rates(tariff(self.pool, opening));
+        let variety = if whole { Variety::Supplies } else { Variety::FewestSupplies };
+        let until = Until { observer: self.observer, most, past: AtomicBool::new(false) };
+        let wish = Wish { top: self.most_sets, variety };
+        let found = search_by(self.pool.catalog, &self.pool.order.needs[i].target, &tariff, wish, &until);
+        let complete = found.proven() || until.past.load(Ordering::Relaxed);
+        let listed: Vec<Fly> = found.candidates.iter().filter(|c| c.price <= most).map(|c| c.fly).collect();
+        (complete && listed.len() < self.most_sets).then_some(listed)
+    }
+
+    /// Recipes of a set that no other of it undercuts, for the needs that it serves; `None` when there are too many to look at.
+    fn walked(&self, set: &Column<'a>) -> Option<Vec<Column<'a>>> {
+        let needs: Vec<usize> = (0..set.flies.len()).filter(|i| set.flies[*i].is_some()).collect();
+        let mut found: Vec<Column<'a>> = Vec::new();
+        for i in &needs {
+            let fly = set.flies[*i].as_ref()?;
+            let narrow = same_supplies(&self.pool.order.needs[*i].target, fly)?;
+            let mut walked = 0_u64;
+            walk(self.pool.catalog, &narrow, &mut |fly| {
+                walked += 1;
+                let takes = self.pool.supplies.takes(fly, self.pool.order);
+                let undercut = |c: &Column| c.flies[*i].is_some() && thriftier(&c.takes, &takes);
+                let serves_more = |c: &Column| needs.iter().all(|j| c.flies[*j].is_some());
+                if !found.iter().any(|c| undercut(c) && serves_more(c)) {
+                    let serves = |j: &usize| margin_in(fly, &self.pool.order.needs[*j].target).is_some();
+                    let served: Vec<usize> = needs.iter().copied().filter(serves).collect();
+                    let covers =
+                        |c: &Column| served.iter().all(|j| c.flies[*j].is_some()) && thriftier(&c.takes, &takes);
+                    if !served.is_empty() && !found.iter().any(covers) {
+                        let mut flies = vec![None; set.flies.len()];
+                        served.iter().for_each(|j| flies[*j] = Some(*fly));
+                        found.push(Column { supplies: set.supplies.clone(), takes, flies, real: true });
+                    }
+                }
+                walked < MOST_WALKED && !(walked.is_multiple_of(1024) && self.observer.stop())
+            });
+            if walked >= MOST_WALKED || self.observer.stop() {
+                return None;
+            }
+        }
+        Some(found)
+    }
+
+    /// No more of each part than any recipe with the supplies of this one takes.
+    fn at_least(&self, i: usize, fly: &Fly<'a>) -> Vec<Take> {
+        let order = self.pool.order;
+        let mut takes = self.pool.supplies.takes(fly, order);
+        for take in &mut takes {
+            match self.demand.supplies[take.supply].kind {
+                Kind::Wire => {
+                    if let Some(wraps) = &fly.wraps {
+                        let core = fly::wrap_core(fly.hook, fly.bead);
+                        take.block =
+                            fly::wire_length_um(wraps.wire, least_turns(wraps.wire), core) + order.allowance.ends_um();
+                    }
+                }
+                Kind::Foam => {
+                    let shortest = order.needs[i].target.grid.foam.micrometres().max(1).unsigned_abs();
+                    let block = u64::from(shortest) + order.allowance.kerf_um();
+                    *take = Take { block: (block / MOST_PIECES as u64).max(1), serves: 1, ..*take };
+                }
+                Kind::Hook | Kind::Bead | Kind::Pin | Kind::Dressing => {}
+            }
+        }
+        takes
+    }
+}
+
+/// The least that all flies of a need pay by the rates, and by charges on parts of which some are owned; `None` when stopped.
+fn least_rest(pool: &Pool, demand: &Demand, (shares, i): (&Shares, usize), observer: &dyn Observer) -> Option<f64> {
+    let flies = f64::from(demand.flies[i]);
+    let rest = |p: usize| {
+        let some = demand.from_stock[i][p] > 0.0;
+        let charge = if some { shares.charges[i][p] } else { 0.0 };
+        Rate { use_of_it: charge * 1e6 * FINE, each: shares.rates[p] * flies * 1e6 * FINE }
+    };
+    let matters = |p: usize| {
+        let supply = &demand.supplies[p];
+        shares.rates[p] * supply.pack as f64 > 0.001 * price(supply) || rest(p).use_of_it > 0.0
+    };
+    if demand.flies[i] == 0 || !(0..demand.supplies.len()).any(matters) {
+        return Some(0.0);
+    }
+    let tariff = Tariff::Rates(tariff(pool, rest));
+    let wish = Wish { top: 1, variety: Variety::FewestSupplies };
+    let found = search_by(pool.catalog, &pool.order.needs[i].target, &tariff, wish, observer);
+    found.candidates.first().filter(|_| found.proven()).map(|c| least_charge(c.price))
+}
+
+#[derive(Default)]
+struct Columns<'a> {
+    list: Vec<Column<'a>>,
+}
+
+impl<'a> Columns<'a> {
+    fn extend(&mut self, listing: &Listing<'_, '_, 'a>, i: usize, flies: Vec<Fly<'a>>) {
+        for fly in flies {
+            let takes = listing.at_least(i, &fly);
+            let supplies: Vec<usize> = takes.iter().map(|t| t.supply).collect();
+            let mut column = Column { supplies, takes, flies: vec![None; listing.demand.flies.len()], real: false };
+            column.flies[i] = Some(fly);
+            let same = |c: &Column| c.supplies == column.supplies;
+            if self.list.iter().any(|c| same(c) && c.real && c.flies[i].is_some()) {
+                continue;
+            }
+            // One for all needs that the set serves; a set that was walked through for others is a set again.
+            while let Some(known) = self.list.iter().position(same) {
+                let known = self.list.swap_remove(known);
+                for (mine, other) in column.flies.iter_mut().zip(known.flies) {
+                    *mine = mine.or(other);
+                }
+                if !known.real {
+                    // The least of both: foam may be cut to a finer step for one need.
+                    for (mine, other) in column.takes.iter_mut().zip(known.takes) {
+                        mine.block = mine.block.min(other.block);
+                    }
+                }
+            }
+            self.list.push(column);
+        }
+    }
+
+    fn problem(&self, listing: &Listing<'_, '_, 'a>) -> Problem {
+        let need = |i: usize| {
+            let ways: Vec<usize> = (0..self.list.len()).filter(|c| self.list[*c].flies[i].is_some()).collect();
+            let least = listing.pool.order.needs[i].least.min(listing.demand.flies[i]);
+            Need { flies: listing.demand.flies[i], least, narrowness: vec![0; ways.len()], ways }
+        };
+        Problem {
+            needs: (0..listing.demand.flies.len()).map(need).collect(),
+            ways: self.list.iter().map(|c| Way { takes: c.takes.clone() }).collect(),
+            supplies: listing.demand.supplies.clone(),
+            limits: listing.pool.order.limits,
+            budget: listing.known.budget,
+        }
+    }
+
+    fn used(&self, problem: &Problem, solved: &Solved) -> impl Iterator<Item = usize> {
+        let tied = problem.bill(&solved.plan).tied;
+        (0..self.list.len()).filter(move |c| tied[*c] > 0)
+    }
+
+    /// Recipes of the sets that a plan uses: one for all needs of a set where one of those known serves them all.
+    fn chosen(&self, pool: &Pool, problem: &Problem, solved: &Solved) -> Chosen<'a> {
+        let mut chosen: Chosen<'a> = Vec::new();
+        for column in self.used(problem, solved) {
+            let set = &self.list[column];
+            let count = |i: usize| {
+                let place = problem.needs[i].ways.iter().position(|w| *w == column);
+                place.map_or(0, |place| solved.plan[i][place])
+            };
+            let counts: Vec<u32> = (0..problem.needs.len()).map(count).collect();
+            let needs: Vec<usize> = (0..counts.len()).filter(|i| counts[*i] > 0).collect();
+            let flies: Vec<(usize, Fly)> = needs.iter().filter_map(|i| Some((*i, set.flies[*i]?))).collect();
+            let serves_all = |fly: &Fly| needs.iter().all(|i| margin_in(fly, &pool.order.needs[*i].target).is_some());
+            match flies.iter().find(|(_, fly)| set.real || needs.len() == 1 || serves_all(fly)) {
+                Some((_, fly)) => chosen.push((*fly, counts)),
+                None => chosen.extend(flies.into_iter().map(|(i, fly)| {
+                    let mut own = vec![0; counts.len()];
+                    own[i] = counts[i];
+                    (fly, own)
+                })),
+            }
+        }
+        chosen
+    }
+}
+
+/// The problem of some recipes, and the plan that ties them so.
+pub(super) fn posed(pool: &Pool, chosen: &Chosen) -> (Problem, Plan) {
+    let ways = chosen.iter().map(|(fly, _)| Way { takes: pool.supplies.takes(fly, pool.order) }).collect();
+    let all: Vec<usize> = (0..chosen.len()).collect();
+    let needs = pool.order.needs.iter().map(|need| Need {
+        flies: need.flies,
+        least: need.least,
+        narrowness: vec![0; all.len()],
+        ways: all.clone(),
+    });
+    let plan = (0..pool.order.needs.len()).map(|i| chosen.iter().map(|(_, counts)| counts[i]).collect()).collect();
+    let supplies = pool.supplies.list.clone();
+    let limits = pool.order.limits;
+    (Problem { needs: needs.collect(), ways, supplies, limits, budget: None }, plan)
+}
+
+/// A target that leaves only the supplies of a fly.
+pub(super) fn same_supplies(target: &Target, fly: &Fly) -> Option<Target> {
+    let pin = fly.bead.and_then(|(_, mount)| match mount {
+        FrontMount::Pin(pin, _) => Some(pin.row.id.as_str()),
+        FrontMount::Eye => None,
+    });
+    let parts = [
+        (Kind::Hook, fly.hook.row.id.as_str()),
+        (Kind::Bead, fly.bead.map_or("none", |(bead, _)| bead.row.id.as_str())),
+        (Kind::Pin, pin.unwrap_or("none")),
+        (Kind::Wire, fly.wraps.map_or("none", |w| w.wire.row.id.as_str())),
+        (Kind::Foam, fly.foam.map_or("none", |f| f.foam.row.id.as_str())),
+    ];
+    only(target, &parts)
+}
+
+/// A target that leaves only these parts; `None` where the ids make no filter.
+pub(super) fn only(target: &Target, parts: &[(Kind, &str)]) -> Option<Target> {
+    let mut narrow = target.clone();
+    for (kind, id) in parts {
+        narrow.choice.filters.push(Filter::parse(&format!("{kind}={id}"), true).ok()?);
+    }
+    Some(narrow)
+}

@@ -1,0 +1,160 @@
+//! The bound on a complete box over all recipes there are, and the recipes that it is made of: rounds of a linear program over
+//! the recipes met so far, whose shares the exact search then tries to refute. See [`super::shares`] for the bound itself.
+
+use super::pool::Pool;
+use super::shares::{Demand, FINE, Shares, best_over_pool};
+use crate::part::Kind;
+use crate::purchase::PartId;
+use crate::quantity::Money;
+use crate::search::rank::{Variety, cents};
+use crate::search::tariff::Tariff;
+use crate::search::{Observer, Wish, search_by};
+use rayon::prelude::*;
+use std::collections::BTreeMap;
+
+/// Recipes that the search hands back for each need in each round.
+const LISTED: usize = 24;
+/// A bound this close to that of the program, units of the currency, is as good.
+const REFUTED: f64 = 2e-5;
+/// How far shares move from the best so far towards those of the program: all the way would swing to and fro.
+const STRIDE: f64 = 0.6;
+
+/// A bound on the outlay, and the shares that give it.
+pub(super) struct Relaxed {
+    pub(super) shares: Shares,
+    /// The least charge of each need.
+    pub(super) least: Vec<f64>,
+    /// The bound, dressings included, units of the currency.
+    pub(super) bound: f64,
+    /// Whether no other shares give a higher one.
+    pub(super) highest: bool,
+}
+
+/// What dressings cost in whole packs when each need ties so many flies.
+pub(super) fn dressings(pool: &Pool, flies: &[u32]) -> Money {
+    let mut wanted: BTreeMap<&str, u64> = BTreeMap::new();
+    for (need, flies) in pool.order.needs.iter().zip(flies) {
+        *wanted.entry(&need.target.choice.dressing).or_default() += u64::from(*flies);
+    }
+    let price = |(id, flies): (&str, u64)| {
+        let dressing = pool.catalog.dressing(id).filter(|d| !d.components.is_empty())?;
+        let missing = flies.saturating_sub(pool.order.owned.get(&PartId::new(Kind::Dressing, id)));
+        let pack = dressing.row.pack;
+        Some(pack.price.share(missing.div_ceil(pack.unit.content().max(1)), 1))
+    };
+    wanted.into_iter().filter_map(price).sum()
+}
+
+/// The best bound found in so many more rounds; recipes met on the way join the pool. `None` where a search was stopped
+/// before there was any. Ends once the bound comes up to `outlay`, which is what the best box known costs.
+pub(super) fn relax(
+    pool: &mut Pool,
+    demand: &Demand,
+    before: Option<Relaxed>,
+    (rounds, outlay): (u32, Option<Money>),
+    observer: &dyn Observer,
+) -> Option<Relaxed> {
+    let fixed = units(dressings(pool, &demand.flies));
+    let mut best = before;
+    // Half way to the program at first, all the way when half way brings nothing new.
+    let mut stride = STRIDE;
+    for _ in 0..rounds {
+        let (mut shares, program_bound) = match &best {
+            None => (demand.even(&users(pool)), f64::INFINITY),
+            Some(known) => {
+                let Some((new, values)) = best_over_pool(pool, demand, &|| observer.stop()) else { break };
+                let bound = fixed + values.iter().sum::<f64>() + demand.constant(&new);
+                (mixed(&known.shares, &new, stride), bound)
+            }
+        };
+        demand.settle(&mut shares);
+        let Some(tried) = minima(pool, demand, &shares, observer) else { break };
+        let bound = fixed + tried.least.iter().sum::<f64>() + demand.constant(&shares);
+        if best.as_ref().is_none_or(|b| bound > b.bound) {
+            best = Some(Relaxed { shares, least: tried.least, bound, highest: false });
+        }
+        let Some(known) = &mut best else { break };
+        // No room left below the program, or nothing new at its very shares: no bound of this kind is higher.
+        known.highest = program_bound - known.bound < REFUTED || (!tried.new && stride == 1.0);
+        let reached = outlay.is_some_and(|outlay| round_up(known.bound, pool.supplies.price_step()) >= outlay);
+        if reached || known.highest {
+            break;
+        }
+        stride = if tried.new { STRIDE } else { 1.0 };
+    }
+    best
+}
+
+/// Units of the currency.
+pub(super) fn units(money: Money) -> f64 {
+    money.micros() as f64 * 1e-6
+}
+
+/// What a bound is trusted to, units of the currency: charges are passed on to hundred-thousandths for each part and need.
+const BOUND_SLACK: f64 = 2e-4;
+
+/// The least outlay that a bound leaves: a whole multiple of `step`.
+pub(super) fn round_up(bound: f64, step: i64) -> Money {
+    let steps = ((bound - BOUND_SLACK) * 1e6 / step as f64).ceil().max(0.0);
+    Money::from_micros((steps as i64).saturating_mul(step))
+}
+
+/// Which needs may use which parts: all, but for hooks.
+fn users(pool: &Pool) -> Vec<Vec<bool>> {
+    let may = |need: &super::spec::BoxNeed, part: &PartId| match part.kind {
+        Kind::Hook => pool.catalog.hook(&part.id).is_some_and(|hook| need.target.choice.allows(hook)),
+        _ => true,
+    };
+    pool.order.needs.iter().map(|need| pool.supplies.parts.iter().map(|part| may(need, part)).collect()).collect()
+}
+
+fn mixed(a: &Shares, b: &Shares, stride: f64) -> Shares {
+    let mix = |a: &f64, b: &f64| a + stride * (b - a);
+    Shares {
+        charges: a
+            .charges
+            .iter()
+            .zip(&b.charges)
+            .map(|(a, b)| a.iter().zip(b).map(|(a, b)| mix(a, b)).collect())
+            .collect(),
+        rates: a.rates.iter().zip(&b.rates).map(|(a, b)| mix(a, b)).collect(),
+        hooks: a.hooks.iter().zip(&b.hooks).map(|(a, b)| mix(a, b)).collect(),
+    }
+}
+
+/// What the searches of a round came to.
+struct Tried {
+    least: Vec<f64>,
+    /// Whether any of them found a recipe that was not known.
+    new: bool,
+}
+
+/// The least charge of each need, exactly; `None` when a search was stopped.
+fn minima(pool: &mut Pool, demand: &Demand, shares: &Shares, observer: &dyn Observer) -> Option<Tried> {
+    let wish = Wish { top: LISTED, variety: Variety::FewestSupplies };
+    let ask = |i: usize| {
+        if demand.flies[i] == 0 {
+            return Some((0.0, Vec::new()));
+        }
+        let tariff = Tariff::Rates(demand.tariff(shares, i, demand.flies[i], pool));
+        let found = search_by(pool.catalog, &pool.order.needs[i].target, &tariff, wish, observer);
+        let least = found.candidates.first().filter(|_| found.proven())?;
+        Some((least_charge(least.price), found.candidates))
+    };
+    let answers: Vec<_> = (0..demand.flies.len()).into_par_iter().map(ask).collect();
+    let mut tried = Tried { least: Vec::new(), new: false };
+    for (i, answer) in answers.into_iter().enumerate() {
+        let (least, candidates) = answer?;
+        tried.least.push(least);
+        for candidate in candidates {
+            tried.new |= pool.add_for(i, candidate.fly);
+        }
+    }
+    Some(tried)
+}
+
+/// What the price of the first in a list says of all, units of the currency: it has the fewest cents, not the fewest
+/// millionths, so half a cent of the fine scale is lost.
+pub(super) fn least_charge(price: Money) -> f64 {
+    (cents(price) * 10_000 - 5_000).max(0) as f64 / FINE * 1e-6
+}
