@@ -18,7 +18,9 @@ fn targets() {
     for file in files("examples/targets") {
         let args = ["find", &file, "--top", "2"];
         let output = run(&args);
-        let wanted = if file.contains("fast-and-weightless") { 1 } else { 0 };
+        // Of no fly with a pin and no foam do 8 of 10 come out right: nothing of it can be trimmed.
+        let none = ["fast-and-weightless", "pin-no-foam"].iter().any(|name| file.contains(name));
+        let wanted = i32::from(none);
         assert_eq!(output.status.code(), Some(wanted), "{file}");
         let name = file.rsplit('/').next().unwrap().trim_end_matches(".yaml").replace('-', "_");
         snapshot(&format!("example_{name}"), &transcript(&args, &output));
