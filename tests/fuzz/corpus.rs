@@ -62,7 +62,7 @@ pub(crate) fn texts(name: &str) -> &'static [String] {
 pub(crate) fn pictures() -> &'static [Vec<u8>] {
     static ALL: OnceLock<Vec<Vec<u8>>> = OnceLock::new();
     ALL.get_or_init(|| {
-        let picture = image::RgbImage::from_fn(40, 30, |x, y| image::Rgb([(6 * x) as u8, (8 * y) as u8, 90]));
+        let picture = image::RgbImage::from_fn(120, 110, |x, y| image::Rgb([(2 * x) as u8, (2 * y) as u8, 90]));
         [image::ImageFormat::Png, image::ImageFormat::Jpeg]
             .map(|format| {
                 let mut bytes = std::io::Cursor::new(Vec::new());

@@ -143,7 +143,7 @@ fn the_last_stage_is_the_fly() {
     assert!((last.turn.unwrap() - whole.hang.rest().unwrap().angle).abs() < 1e-12);
     // The nearer to the end, the more a reading says of the finished fly.
     let told: Vec<f64> = stages.iter().map(|s| s.forecast.unwrap().told).collect();
-    assert!(told[6] > 0.95 && told[3] > 0.9 && told[1] < 0.1, "{told:?}");
+    assert!(told[6] > 0.92 && told[3] > 0.9 && told[1] < 0.1, "{told:?}");
     // A forecast of the finished fly from its own jar reading is as good as the reading.
     let (low, high) = last.forecast.unwrap().go_on.unwrap();
     assert!(low < last.turn.unwrap() && last.turn.unwrap() < high);
