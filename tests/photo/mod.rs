@@ -120,7 +120,8 @@ fn judge(kind: &str, rows: Vec<(&str, Tally)>) {
     lines.push(all.row(&format!("all{kind}")));
     println!("{}", lines.join("\n"));
     assert_eq!(all.misled, 0, "off by more than three stated errors or 10 degrees");
-    assert!(2 * all.told >= all.pictures, "more than half is told");
+    // Of a few pictures no share can be asked.
+    assert!(all.pictures < 10 || 2 * all.told >= all.pictures, "at least half is told");
     in_the_table(&lines);
 }
 
