@@ -63,7 +63,7 @@ fn what_decided_is_shown() {
         assert!(drop["value"].as_f64().unwrap() >= 5.0 && drop["unit"] == "deg");
     }
     let shown = text(&run(&args).stdout);
-    assert!(shown.contains("to depth") && shown.contains("dives"), "{shown}");
+    assert!(shown.contains("time to depth") && shown.contains("dive "), "{shown}");
     let csv: Vec<&str> = args.iter().copied().chain(["--format", "csv"]).collect();
     let csv = text(&run(&csv).stdout);
     for word in ["checks", "chance_as_tied", "chance_trimmed", "time to depth", "dive "] {

@@ -44,8 +44,13 @@ fn assumed<B>(
         return Ok(());
     }
     if !out.paper.whole {
-        let list: Vec<&str> = answer.assumptions.iter().map(|a| a.text.as_str()).collect();
-        return in_short(out, "assumed", &list.join("; "));
+        // What the parts were corrected by moves every figure, so it is never cut off.
+        let (whole, list): (Vec<_>, Vec<_>) = answer.assumptions.iter().partition(|a| NEVER_SHORT.contains(&a.key));
+        if !list.is_empty() {
+            let texts: Vec<&str> = list.iter().map(|a| a.text.as_str()).collect();
+            in_short(out, "assumed", &texts.join("; "))?;
+        }
+        return whole.iter().try_for_each(|a| in_full(out, a.key, &a.text));
     }
     writeln!(out, "\nassumed (say otherwise with the {by} in brackets)")?;
     let list: Vec<String> = answer.assumptions.iter().map(|a| format!("{} [{}]", a.text, written(a.key))).collect();
@@ -98,11 +103,23 @@ const WORD: usize = 11;
 const SHORT: usize = 2;
 
 /// "assumed    water at 12 C; ...": what does not fit in two lines is left to `--why`.
+const NEVER_SHORT: [&str; 2] = ["calibration", "settings"];
+
+/// A word and a text of as many lines as it takes.
+fn in_full(out: &mut Sheet, word: &str, text: &str) -> Result<(), ReportError> {
+    let width = WORD.max(word.len() + 1);
+    let lines = broken(text, usize::from(out.paper.columns) - width);
+    Ok(writeln!(out, "{word:<width$}{}", lines.join(&format!("\n{}", " ".repeat(width))))?)
+}
+
 fn in_short(out: &mut Sheet, word: &str, text: &str) -> Result<(), ReportError> {
     let room = usize::from(out.paper.columns) - WORD;
     let lines = broken(text, room);
     let pad = " ".repeat(WORD);
-    if lines.len() <= SHORT || word == "warning" {
+    if word == "warning" {
+        return in_full(out, word, text);
+    }
+    if lines.len() <= SHORT {
         return Ok(writeln!(out, "{word:<WORD$}{}", lines.join(&format!("\n{pad}")))?);
     }
     let more = " ... (--why)";
