@@ -143,8 +143,9 @@ fn hang_square(svg: &mut Svg, hangs: &[&OutcomeReport]) {
         mark(svg, Mark::Cross, at(seen, left_out));
         mark(svg, Mark::Dot, at(seen, after));
         let [x, mut y] = at(seen, after);
-        // One label a place: a later one moves down until it is clear of those before.
-        while let Some(taken) = labels.iter().find(|l| (l[0] - x).abs() < 8.0 && (l[1] - y).abs() < TEXT) {
+        // One label a place: a later one moves down until it is clear of those before, by a hair less than a line: a sum that
+        // rounds down must not be asked to move for ever.
+        while let Some(taken) = labels.iter().find(|l| (l[0] - x).abs() < 8.0 && (l[1] - y).abs() < TEXT - 1e-6) {
             y = taken[1] + TEXT;
         }
         labels.push([x, y]);

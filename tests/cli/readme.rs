@@ -1,4 +1,4 @@
-//! The sessions in the README are what the program says, byte for byte.
+//! The sessions in the README and in the topics are what the program says, byte for byte.
 //!
 //! `UPDATE_README=1 cargo test --test suite readme` writes them anew.
 
@@ -18,40 +18,50 @@ fn answer(line: &str, folder: &std::path::Path) -> String {
     text(&output.stdout) + &text(&output.stderr)
 }
 
+/// The README, and the topics that the program shows.
+fn pages() -> Vec<std::path::PathBuf> {
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut pages = vec![root.join("README.md")];
+    pages.extend(fs::read_dir(root.join("src/cli/topics")).unwrap().map(|entry| entry.unwrap().path()));
+    pages.sort();
+    pages
+}
+
 #[test]
 fn sessions_are_real() {
-    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/README.md");
-    let readme = fs::read_to_string(path).unwrap();
-    let folder = tempfile::tempdir().unwrap();
-    let examples = concat!(env!("CARGO_MANIFEST_DIR"), "/examples");
-    copy(examples.as_ref(), &folder.path().join("examples"));
-    let mut updated = readme.clone();
     let mut count = 0;
-    for session in sessions(&readme) {
-        let mut real = String::new();
-        for line in session.lines().filter_map(|line| line.strip_prefix("$ ")) {
-            let real_answer = answer(line, folder.path());
-            real.push_str(&format!("$ {line}\n{real_answer}"));
-            count += 1;
+    for path in pages() {
+        let page = fs::read_to_string(&path).unwrap();
+        let folder = tempfile::tempdir().unwrap();
+        copy(concat!(env!("CARGO_MANIFEST_DIR"), "/examples").as_ref(), &folder.path().join("examples"));
+        let mut updated = page.clone();
+        for session in sessions(&page) {
+            let mut real = String::new();
+            for line in session.lines().filter_map(|line| line.strip_prefix("$ ")) {
+                let real_answer = answer(line, folder.path());
+                real.push_str(&format!("$ {line}\n{real_answer}"));
+                count += 1;
+            }
+            updated = updated.replace(session, &real);
         }
-        updated = updated.replace(session, &real);
+        if std::env::var_os("UPDATE_README").is_some() {
+            fs::write(path, &updated).unwrap();
+            continue;
+        }
+        for (said, real) in page.lines().zip(updated.lines()) {
+            assert_eq!(said, real, "{}", path.display());
+        }
+        assert!(page == updated, "{} is shorter or longer than what the program says", path.display());
     }
     assert!(count > 0);
-    if std::env::var_os("UPDATE_README").is_some() {
-        fs::write(path, &updated).unwrap();
-        return;
-    }
-    for (said, real) in readme.lines().zip(updated.lines()) {
-        assert_eq!(said, real);
-    }
-    assert!(readme == updated, "the README is shorter or longer than what the program says");
 }
 
 /// A block that begins with `# examples/...` is that file, without the file's own first remark.
 #[test]
 fn files_in_the_readme_are_the_examples() {
     let root = concat!(env!("CARGO_MANIFEST_DIR"), "/");
-    let readme = fs::read_to_string(format!("{root}README.md")).unwrap();
+    let all: Vec<String> = pages().iter().map(|page| fs::read_to_string(page).unwrap()).collect();
+    let readme = all.join("\n");
     let mut count = 0;
     for block in readme.split("```yaml\n").skip(1).filter_map(|rest| rest.split("```").next()) {
         let Some((name, body)) = block.strip_prefix("# ").and_then(|b| b.split_once('\n')) else { continue };

@@ -1,5 +1,5 @@
 //! Short bodies at Reynolds numbers 0.7 to 1500: flows computed for this project (not measured), and pieces of line by a
-//! published fit to measured ones. One table says how far the model is off each set; the README shows it.
+//! published fit to measured ones. One table says how far the model is off each set; the topic `limits` shows it.
 
 use super::{Row, rows};
 use counterpoise::physics::Water;
@@ -12,7 +12,7 @@ use std::f64::consts::{FRAC_PI_4, PI, SQRT_2};
 
 const COMPUTED: &str = include_str!("data/short_cylinders.csv");
 const LINE: &str = include_str!("data/line_pieces.csv");
-const README: &str = include_str!("../../README.md");
+const README: &str = include_str!("../../src/cli/topics/limits.md");
 
 /// Diameter of every rod, m: coefficients depend on ratios alone.
 const WIDTH: f64 = 2e-3;
@@ -147,7 +147,7 @@ fn how_far_off_each_set_is() {
         assert_eq!(set.1.len(), count, "{}", set.0);
         assert!(set.rms() < most, "{}", set.line());
     }
-    assert!(README.contains(&table), "the README should say:\n{table}");
+    assert!(README.contains(&table), "the topic `limits` should say:\n{table}");
 }
 
 /// A ball of 1.3 d on one end of a rod of L/d 4, across at Re 300: no shelter, 1.05 times the sum of its parts as computed.
