@@ -114,7 +114,7 @@ fn extreme_pressure(gas: &[Gas], collapse: f64, beta: f64, water: &Water) -> Opt
     let (foam, bubbles) = (lift(false) * water.gas().warmth, lift(true));
     let s = (-bubbles / foam).sqrt();
     let absolute = s * collapse / (s - 1.0);
-    (absolute.is_finite() && absolute > 0.0).then(|| absolute - water.air_pressure)
+    (absolute.is_finite() && absolute > 0.0).then_some(absolute - water.air_pressure)
 }
 
 #[cfg(test)]

@@ -10,7 +10,7 @@ pub fn certainty(right: u32, ties: &[(u32, f64)]) -> f64 {
     let mut chances = vec![1.0];
     for (flies, share) in ties {
         for _ in 0..*flies {
-            chances.push(0.0);
+            chances.resize(chances.len() + 1, 0.0);
             for n in (0..chances.len()).rev() {
                 let before = if n > 0 { chances[n - 1] } else { 0.0 };
                 chances[n] = chances[n] * (1.0 - share) + before * share;

@@ -148,7 +148,7 @@ pub fn normal_share_of_orthant(means: &[f64], covariance: impl Fn(usize, usize) 
         0 => 1.0,
         1 => normal_share_below(limits[0]),
         2 => binormal_share_below(limits[0], limits[1], correlation(0, 1)),
-        3 => three(&[0, 1, 2].map(|i| limits[i]), |a, b| correlation(a, b)),
+        3 => three(&[0, 1, 2].map(|i| limits[i]), correlation),
         4 => four(&limits[..4], correlation),
         _ => Sequence::new(&limits[..n], correlation).share(),
     }
@@ -432,7 +432,7 @@ mod tests {
 
     /// Two windows whose figures hang together by 0.4, edges not quite opposed.
     fn leaning(a: usize, b: usize) -> f64 {
-        let sign = if (a + b) % 2 == 0 { 1.0 } else { -1.0 };
+        let sign = if (a + b).is_multiple_of(2) { 1.0 } else { -1.0 };
         let size = if a == b {
             1.0
         } else if a / 2 == b / 2 {

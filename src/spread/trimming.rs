@@ -151,7 +151,7 @@ impl<'a> Trimming<'a> {
         let once = (written.magnitude() * target.hands.reading_sd).hypot(written.weight * lever / 3f64.sqrt());
         let misread = once * MIDDLE_OF_THREE;
         let longer = (start.m() - aim) / target.hands.scissors.m();
-        let as_straight = !(longer > 2.0 && !(0.4..2.5).contains(&(at_start / step / longer)));
+        let as_straight = longer <= 2.0 || (0.4..2.5).contains(&(at_start / step / longer));
         if misread > NOT_SEEN * step || step > TOO_COARSE * written.magnitude() || !as_straight {
             return None;
         }

@@ -147,8 +147,9 @@ fn what_would_help_does_help() {
             Some(at) => args[at + 1] = value,
             None => args.extend([flag, value]),
         }
-        let opened = json(&args, 0);
+        // Where questions were given up, a change may fall short of the share that is asked, too, and the answer says so.
         if answer["explanation"]["cut_short"] == false {
+            let opened = json(&args, 0);
             assert_eq!(opened["recipes"][0]["id"], change["recipe"]["id"], "{option}");
         }
     }

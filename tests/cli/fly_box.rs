@@ -97,7 +97,8 @@ fn the_folder_of_saved_recipes_is_made_first() {
     let save = |path: &std::path::Path| {
         run_with_input(&["box", "-", "--time-limit", "0s", "--save", path.to_str().unwrap()], TWO_WATERS)
     };
-    assert_eq!(save(&inside).status.code(), Some(3));
+    // Stopped at once: with something found or not.
+    assert!(matches!(save(&inside).status.code(), Some(0 | 1 | 3)));
     assert!(inside.is_dir());
     assert_eq!(save(&file.join("c")).status.code(), Some(2));
 }

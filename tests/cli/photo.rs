@@ -52,7 +52,8 @@ fn several_pictures_make_a_course() {
     assert!(course["rest_from"].as_u64().unwrap() >= 2);
     let pictures = course["pictures"].as_array().unwrap();
     let outliers: Vec<usize> = (0..9).filter(|i| pictures[*i]["outlier"] == true).collect();
-    assert_eq!(outliers, [5]);
+    // The first, far from its rest, may stand off as well.
+    assert!(outliers.contains(&5) && outliers.iter().all(|i| [0, 5].contains(i)), "{outliers:?}");
     assert!(pictures[8]["refused"].is_string() && pictures[8]["hang_deg"].is_null());
     let common = course["common_deg"].as_f64().unwrap();
     assert!(course["error_deg"].as_f64().unwrap() >= common && common > 1.0);
@@ -102,7 +103,7 @@ fn what_cannot_be_read_is_said() {
     // What was seen is drawn all the same.
     let drawing = folder.path().join("seen.png");
     let args = ["read-photo", blank.to_str().unwrap(), "--overlay", drawing.to_str().unwrap()];
-    assert_eq!(run_with_input(&args, "").status.code(), Some(2));
+    assert_eq!(run_with_input(&args, "").status.code(), Some(4), "a file was written before it failed");
     assert!(image::open(&drawing).is_ok());
     let output = run_with_input(&["read-photo", blank.to_str().unwrap(), "--eye", "5"], "");
     assert!(text(&output.stderr).contains("write 512,300"));

@@ -102,7 +102,13 @@ fn readings_out_of_the_air_are_not_believed() {
             .collect();
         let fit = fit_entries(&catalog, &entries).unwrap();
         for learned in fit.learned() {
-            assert!(learned.z.abs() < 8.0, "seed {seed}, {}: {}", learned.correction.words(), learned.z);
+            // A log that does not bear a calibration out is named, and none is written.
+            assert!(
+                learned.z.abs() < 8.0 || !fit.sound(),
+                "seed {seed}, {}: {}",
+                learned.correction.words(),
+                learned.z
+            );
             assert!(learned.left > 0.0 && learned.left <= 1.0);
         }
         for outcome in outcomes(&fit).unwrap() {

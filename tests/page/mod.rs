@@ -4,6 +4,8 @@
 //! Needs `chromium` and `pdftoppm` (Debian packages chromium and poppler-utils); where they are missing these tests are
 //! passed over, but never in CI.
 
+#![allow(clippy::unwrap_used, clippy::print_stderr)]
+
 use crate::cli::session::program;
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -91,9 +93,7 @@ fn runs(picture: &[u8]) -> Vec<usize> {
     let mut words = picture.splitn(5, |b| b.is_ascii_whitespace());
     let mut number = || String::from_utf8_lossy(words.next().unwrap()).into_owned();
     assert_eq!(number(), "P5");
-    let (width, height, most): (usize, usize, String) =
-        (number().parse().unwrap(), number().parse().unwrap(), String::new());
-    let _ = most;
+    let (width, height): (usize, usize) = (number().parse().unwrap(), number().parse().unwrap());
     let dots = &picture[picture.len() - width * height..];
     let mut lengths = Vec::new();
     for line in dots.chunks(width) {

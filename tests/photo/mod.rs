@@ -2,7 +2,13 @@
 //!
 //! `COUNTERPOISE_PICTURES=12 cargo test --test suite photo -- --nocapture` takes twelve pictures of each condition, prints the
 //! table and compares it with DEVELOPERS.md; one of each is looked at otherwise.
-#![allow(clippy::unwrap_used, clippy::expect_used)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::print_stdout,
+    clippy::needless_range_loop,
+    clippy::collapsible_if
+)]
 
 mod hand;
 mod tied;
@@ -29,7 +35,7 @@ fn setup(shot: &Shot) -> Setup {
     let half = shot.camera.focal * (radius / shot.camera.distance).asin().tan();
     let middle = 0.5 * (shot.camera.width as f64 - 1.0);
     // Half of the users give the edges.
-    Setup { jar: Some(jar), edges: (shot.seed % 2 == 0).then(|| [middle - half, middle + half]), card: None }
+    Setup { jar: Some(jar), edges: shot.seed.is_multiple_of(2).then_some([middle - half, middle + half]), card: None }
 }
 
 /// What came of some pictures.

@@ -117,7 +117,7 @@ fn by(args: &CompareArgs, job: &Job) -> Result<Outcome, Failure> {
     let sides = compare(&catalog, &wanted.target, &facets, &tariff, &line).map_err(wrong)?;
     drop(line);
     let (report, recipes) = compare_report(&sides, &facets, &catalog, &tariff);
-    let drawn = (!recipes.is_empty()).then(|| worked_out());
+    let drawn = (!recipes.is_empty()).then(worked_out);
     let unknown = sides.iter().any(|side| matches!(side.result, SideResult::Stopped));
     let answer = job
         .answer("compare", CompareBody { compared: report })
