@@ -89,7 +89,8 @@ fn what_find_prints_comes_back_from_predict() {
             let path = path.to_str().unwrap();
             let mut args = vec!["find"];
             args.extend(*case);
-            args.extend(["--save", path, "--save-rank", rank]);
+            // No share is asked: what it costs to ask for one is another test.
+            args.extend(["--save", path, "--save-rank", rank, "--min-chance", "0%"]);
             let found = json(&args, 0);
             let mut wanted = found["recipes"][rank.parse::<usize>().unwrap() - 1].clone();
             let predicted = json(&["predict", path], 0);

@@ -135,7 +135,7 @@ fn many_hangs_of_one_fly_tell_its_hang_and_not_why() {
     let output = run_with_input(&["fit", "-", "--format", "json"], &log);
     let fit: serde_json::Value = serde_json::from_str(&text(&output.stdout)).unwrap();
     let at = |key: &str| fit["fit"][key]["hang_deg"].as_f64().unwrap();
-    assert!(at("unknown_now") < 0.7 * at("unknown_before"), "{} {}", at("unknown_now"), at("unknown_before"));
+    assert!(at("unknown_now") < 0.8 * at("unknown_before"), "{} {}", at("unknown_now"), at("unknown_before"));
     for correction in fit["fit"]["corrections"].as_array().unwrap() {
         assert!(correction["told"].as_f64().unwrap() < 0.7, "{correction}");
     }
