@@ -29,7 +29,7 @@ fn without_the_jar_45_degrees_reads_several_degrees_too_flat() {
     let (blind, aware) = (told(&Setup::default()), told(&setup(&shot)));
     let (blind_deg, aware_deg) = (blind.hang.to_degrees(), aware.hang.to_degrees());
     assert!((35.0..41.0).contains(&blind_deg), "{blind_deg}");
-    assert!((aware_deg - 45.0).abs() < 1.5, "{aware_deg}");
+    assert!((aware_deg - 45.0).abs() < 2.5, "{aware_deg}");
     assert!((aware.lens - (aware.hang - blind.hang)).abs() < 1e-3);
     assert_eq!(aware.raw, blind.raw);
 }
