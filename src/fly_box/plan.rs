@@ -2,10 +2,10 @@
 //!
 //! 1. For each need the cheapest recipes, by material and by outlay, from the exact search. A need that the search shows
 //!    to be impossible is explained and left out.
-//! 2. The bound over all recipes ([`super::relaxation`]), whose searches find the recipes that share packs.
+//! 2. The bound over all recipes (`super::relaxation`), whose searches find the recipes that share packs.
 //! 3. The cheapest plan over the recipes met so far ([`super::exact`]).
-//! 4. Whether any other recipes make a cheaper one ([`super::columns`]): then that one, proven.
-//! 5. Where a budget does not pay for it: the most flies, then the least outlay, by the same steps ([`super::budget`]).
+//! 4. Whether any other recipes make a cheaper one (`super::columns`): then that one, proven.
+//! 5. Where a budget does not pay for it: the most flies, then the least outlay, by the same steps (`super::budget`).
 //! 6. Recipes are exchanged for ones of the same parts with wider margins, where that costs nothing.
 //!
 //! Told to stop, it goes on with what it has: the plan over the recipes met so far, and the best bound by then.

@@ -18,7 +18,7 @@
 //!   by itself: its moments, the hook that it leaves bare, its drag at one length;
 //! - its cheapest recipe costs more cents than the K-th best found (the cutoff; the K best so far are the incumbents), or as many with a margin that cannot be wider: the
 //!   K-th best found is never better than the K-th best of all, and the order is total. Its cheapest recipe costs no less
-//!   than the sum of the cheapest of each group, nor, if it meets the target, than its Lagrangian bound ([`bounds::lagrange`]):
+//!   than the sum of the cheapest of each group, nor, if it meets the target, than its Lagrangian bound (`bounds::lagrange`):
 //!   price less the multipliers of what the target asks for times what the node has of it (weak duality). A margin bounds the hang and the sink rate: see
 //!   [`bounds::Bounds::narrowed`].
 //!
@@ -35,7 +35,7 @@
 //! **What takes a history in time** (a time to a depth, a dive, a sink rate on a slack line) is judged last, at single
 //! recipes only, and only at those that would enter the list: everything else has been judged, the cost is known, and
 //! the margin so far is the most that the recipe can have, so one that would not enter with it does not enter without.
-//! Two quick tests come before the history, with their proofs, in [`crate::assess`]. Where nothing in the space meets
+//! Two quick tests come before the history, with their proofs, in `crate::assess`. Where nothing in the space meets
 //! such a requirement, every recipe that meets all others is followed in time: that can be minutes.
 //!
 //! **Order, memory and threads.** The queue gives the cheapest node first, so the search opens hardly a node that costs

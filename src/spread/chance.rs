@@ -38,7 +38,7 @@ pub fn chance(fly: &Fly, target: &Target, draws: &Draws) -> Chance {
     Trial::new(fly, target).chance(draws)
 }
 
-/// The same with all that the shares of [`super::shares`] count: friction in the eye, too.
+/// The same with all that the shares of `super::shares` count: friction in the eye, too.
 #[must_use]
 pub fn chance_counted(fly: &Fly, target: &Target, draws: &Draws) -> Chance {
     Trial { spreads: spreads_for(fly, target), ..Trial::new(fly, target) }.chance(draws)

@@ -1,7 +1,7 @@
 //! The share of flies that come out right: one deterministic figure for every recipe.
 //!
 //! **As tied**: of flies tied within the stated spreads, the share that meets the whole target. What the target asks is
-//! put as figures that must not fall below zero, straight lines in the sources of spread ([`super::forms`]); sources are
+//! put as figures that must not fall below zero, straight lines in the sources of spread (`super::forms`); sources are
 //! standard normal, so the figures are jointly normal, and the share is that of their orthant.
 //!
 //! **Trimmed**: the share of flies that meet it when the foam is left long, hung in the jar and cut by the printed

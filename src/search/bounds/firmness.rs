@@ -11,7 +11,7 @@
 //!
 //! Three things are allowed for:
 //! - S varies, so the mean of its positive part is more than its mean: by 1.084 where its standard deviation is its mean,
-//!   less where it is smaller ([`VARIES`]);
+//!   less where it is smaller (`VARIES`);
 //! - a fly that is trimmed has another length than is written: that at which f is 0 at d. M . d differs there by no more than
 //!   tan(h) times that of foam per length over its f per length ([`Firmness::new`] is given the greatest ratio);
 //! - where either side of the point will do, a fly may rest in the other window. That is left out of the account where the
