@@ -31,11 +31,10 @@
 //! in a fresh dressing) is not, so a node has a second sum for the shallow end, held to the same bounds. What the two ends
 //! have to do with each other is one more straight line: f at the upper edge at the deep end is at most 0, f at the lower
 //! edge at the shallow end at least 0, so the least of their difference over the node must not be above 0
-//! ([`Contribution::swing`]). Between the ends a fly on a loop hangs between its hangs there (`crate::assess`).
+//! (`Contribution::swing`). Between the ends a fly on a loop hangs between its hangs there (`crate::assess`).
 //!
 //! **A time to a depth**: see [`descent`]. The drop of the nose in a jig stroke has no bound on sets.
 //!
-//! [`Contribution::swing`]: contribution::Contribution
 //!
 //! **Cost, mass, weight** are sums; cost grows with turns and foam length, foam's submerged weight and mass are linear
 //! in its length.
