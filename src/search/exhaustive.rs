@@ -7,7 +7,7 @@ use super::tariff::Tariff;
 use crate::assess::judge;
 use crate::catalog::Catalog;
 use crate::fly::{Fly, FoamPiece, Wraps, first_misfit};
-use crate::spread::shares::share_above;
+use crate::spread::shares::share_counted;
 use crate::wanted::Target;
 
 /// Every recipe of the space that fits, until `visit` says no.
@@ -40,9 +40,11 @@ pub fn exhaustive_by<'a>(catalog: &'a Catalog, target: &Target, tariff: &Tariff,
     walk(catalog, target, &mut |fly| {
         count += 1;
         if let Some(judgement) = judge(fly, target) {
-            let share = target.share.as_ref().map(|floor| share_above(fly, target, floor));
-            if share != Some(None) {
-                best.offer(Candidate { fly: *fly, judgement, price: tariff.price(fly), share: share.flatten() });
+            let asked = target.share.filter(|floor| floor.least > 0.0);
+            let share = asked.map(|floor| (share_counted(fly, target, &floor), floor.least));
+            if share.is_none_or(|(share, least)| share >= least) {
+                let share = share.map(|(share, _)| share);
+                best.offer(Candidate { fly: *fly, judgement, price: tariff.price(fly), share });
             }
         }
         true

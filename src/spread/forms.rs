@@ -126,6 +126,18 @@ pub(super) fn windows(target: &Target, hook: &Hook) -> Vec<(f64, f64)> {
     }
 }
 
+/// How much of what a target asks is put into figures. Each is cheaper by far than the next, and leaves out figures alone: a
+/// share of fewer figures is no less.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Detail {
+    /// The hang.
+    Hang,
+    /// All but what takes a history in time.
+    NoHistory,
+    /// All.
+    Whole,
+}
+
 /// All that a target asks of one recipe, side by side of the point.
 #[derive(Debug, Clone)]
 pub(super) struct Asked {
@@ -133,11 +145,13 @@ pub(super) struct Asked {
 }
 
 impl Asked {
-    /// Of a fly near `base`; the history in time, which takes a thousand times as long as the rest, only where told.
-    pub(super) fn of(tied: &AsTied, spreads: &[Spread], base: &Deviation, target: &Target, with_history: bool) -> Self {
+    /// Of a fly near `base`.
+    pub(super) fn of(tied: &AsTied, spreads: &[Spread], base: &Deviation, target: &Target, detail: Detail) -> Self {
         let mut common: Vec<Form> = Vec::new();
-        common.extend(target.max_mass.map(|most| mass_form(tied, spreads, base, most)));
-        if with_history && target.fall.takes_a_history() {
+        if detail > Detail::Hang {
+            common.extend(target.max_mass.map(|most| mass_form(tied, spreads, base, most)));
+        }
+        if detail == Detail::Whole && target.fall.takes_a_history() {
             common.extend(history_forms(tied, spreads, base, target));
         }
         let deep = Place::of(tied, spreads, base);
@@ -149,7 +163,7 @@ impl Asked {
             .map(|window| {
                 let mut forms = Vec::with_capacity(8);
                 for place in [Some(&deep), shallow.as_ref()].into_iter().flatten() {
-                    place.ask(window, target, &mut forms);
+                    place.ask(window, (target, detail), &mut forms);
                 }
                 forms.extend_from_slice(&common);
                 forms
@@ -177,12 +191,12 @@ impl<'a, 'f> Place<'a, 'f> {
         Self { tied, spreads, base, pull: Pull::of(tied, spreads, base) }
     }
 
-    fn ask(&self, (low, high): (f64, f64), target: &Target, forms: &mut Vec<Form>) {
+    fn ask(&self, (low, high): (f64, f64), (target, detail): (&Target, Detail), forms: &mut Vec<Form>) {
         let (knot, neck) = (self.tied.conditions.knot, self.tied.fly.hook.neck_angle);
         forms.push(self.pull.slope_at(low, knot, neck).times(-1.0));
         forms.push(self.pull.slope_at(high, knot, neck));
         forms.push(self.pull.weight());
-        if let Some(window) = target.sink.filter(|_| target.fall.line == Line::Tight) {
+        if let Some(window) = target.sink.filter(|_| detail > Detail::Hang && target.fall.line == Line::Tight) {
             self.ask_sink_rate(window, (low, high), forms);
         }
     }

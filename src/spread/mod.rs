@@ -15,9 +15,11 @@ pub mod register;
 pub mod seen;
 pub mod shares;
 pub mod slopes;
+mod snips;
 pub mod trimming;
 
 pub use shares::{Shares, shares};
+pub use snips::least_window;
 
 use crate::physics::statics::{Hang, Rest, Rides};
 use std::f64::consts::PI;

@@ -12,7 +12,8 @@
 //! state the largest difference found.
 
 use super::draws::spreads_for;
-use super::forms::Asked;
+use super::forms::{Asked, Detail};
+use super::snips::least_window;
 use super::trimming::Trimming;
 use crate::fly::{AsTied, Deviation, Fly};
 use crate::wanted::{Counted, ShareFloor, Target};
@@ -38,50 +39,110 @@ impl Shares {
 /// The shares of one recipe under one target.
 #[must_use]
 pub fn shares(fly: &Fly, target: &Target) -> Shares {
-    shares_with(fly, target, true)
+    shares_to(fly, target, Detail::Whole)
 }
 
 /// The same without what takes a history in time: no less than [`shares`], at a thousandth of the work.
 #[must_use]
 pub fn shares_without_history(fly: &Fly, target: &Target) -> Shares {
-    shares_with(fly, target, false)
+    shares_to(fly, target, Detail::NoHistory)
 }
 
-fn shares_with(fly: &Fly, target: &Target, with_history: bool) -> Shares {
+fn shares_to(fly: &Fly, target: &Target, detail: Detail) -> Shares {
     let spreads = spreads_for(fly, target);
     let tied = AsTied::new(*fly, &target.conditions);
-    let as_tied = Asked::of(&tied, &spreads, &Deviation::NONE, target, with_history).share();
-    let trimmed = Trimming::of(&tied, &spreads, target, with_history)
-        .map(|trimming| trimming.share())
+    let as_tied = Asked::of(&tied, &spreads, &Deviation::NONE, target, detail).share();
+    let trimmed = Trimming::of(&tied, &spreads, target, detail)
+        .map(|mut trimming| {
+            trimming.settle();
+            trimming.share()
+        })
         .filter(|trimmed| *trimmed > as_tied);
     Shares { as_tied, trimmed }
 }
 
-/// The share that a floor looks at, if it is no less than the floor. What takes a history in time is left to the end: the
-/// share without it is no less.
+/// A floor under the share of flies that come out right, with quick tests before the share is worked out.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ShareTest {
+    floor: ShareFloor,
+    /// [`least_window`] of the floor; 0 where it is not known, or nothing is trimmed.
+    window_in_snips: f64,
+}
+
+/// What numerical integration may err by.
+const INTEGRATION_SLACK: f64 = 2e-3;
+
+impl ShareTest {
+    /// What a target asks of the share, if it asks for any.
+    #[must_use]
+    pub fn of(target: &Target) -> Option<Self> {
+        let floor = target.share.filter(|floor| floor.least > 0.0)?;
+        let half = target.tolerance.min(std::f64::consts::FRAC_PI_2);
+        let trimmed = floor.counted == Counted::Trimmed;
+        let window_in_snips = if trimmed { least_window(floor.least, &target.hands, half) } else { 0.0 };
+        Some(Self { floor, window_in_snips })
+    }
+
+    /// Least window within which enough flies that are cut can end, in scissor steps.
+    #[must_use]
+    pub fn window_in_snips(&self) -> f64 {
+        self.window_in_snips
+    }
+
+    /// The share that is counted, where it is no less than the floor. What is cheap to work out comes first; each leaves out
+    /// figures, so that the share by it is no less.
+    #[must_use]
+    pub fn passed(&self, fly: &Fly, target: &Target) -> Option<f64> {
+        let spreads = spreads_for(fly, target);
+        let tied = AsTied::new(*fly, &target.conditions);
+        let least = self.floor.least;
+        let as_tied = |detail: Detail| Asked::of(&tied, &spreads, &Deviation::NONE, target, detail).share();
+        let trimming = |detail: Detail| {
+            Some(()).filter(|()| self.floor.counted == Counted::Trimmed)?;
+            Trimming::of(&tied, &spreads, target, detail)
+        };
+        let trimmed = |detail: Detail| {
+            trimming(detail).map_or(0.0, |mut trimming| {
+                trimming.settle();
+                trimming.share()
+            })
+        };
+        let left_alone = as_tied(Detail::Hang) + INTEGRATION_SLACK >= least;
+        let cut = trimming(Detail::Hang).is_some_and(|t| t.at_most(self.window_in_snips) >= least);
+        let counted = |detail: Detail| {
+            let of_cut = if cut { trimmed(detail) } else { 0.0 };
+            if left_alone { of_cut.max(as_tied(detail)) } else { of_cut }
+        };
+        if !(left_alone || cut) {
+            return None;
+        }
+        let quick = counted(Detail::NoHistory);
+        if quick < least {
+            return None;
+        }
+        let share = if target.fall.takes_a_history() { counted(Detail::Whole) } else { quick };
+        (share >= least).then_some(share)
+    }
+}
+
+/// The same for a single fly, whose floor is not worth much preparation.
 #[must_use]
 pub fn share_above(fly: &Fly, target: &Target, floor: &ShareFloor) -> Option<f64> {
-    let of = |with_history: bool| {
-        if floor.counted == Counted::AsTied {
-            return share_as_tied_with(fly, target, with_history);
-        }
-        shares_with(fly, target, with_history).counted()
-    };
-    let quick = of(false);
-    if quick < floor.least {
-        return None;
-    }
-    let share = if target.fall.takes_a_history() { of(true) } else { quick };
-    (share >= floor.least).then_some(share)
+    ShareTest { floor: *floor, window_in_snips: 0.0 }.passed(fly, target)
 }
 
 /// Share as tied alone.
 #[must_use]
 pub fn share_as_tied(fly: &Fly, target: &Target) -> f64 {
-    share_as_tied_with(fly, target, true)
+    let tied = AsTied::new(*fly, &target.conditions);
+    Asked::of(&tied, &spreads_for(fly, target), &Deviation::NONE, target, Detail::Whole).share()
 }
 
-fn share_as_tied_with(fly: &Fly, target: &Target, with_history: bool) -> f64 {
-    let tied = AsTied::new(*fly, &target.conditions);
-    Asked::of(&tied, &spreads_for(fly, target), &Deviation::NONE, target, with_history).share()
+/// The share that a floor looks at.
+#[must_use]
+pub fn share_counted(fly: &Fly, target: &Target, floor: &ShareFloor) -> f64 {
+    match floor.counted {
+        Counted::AsTied => share_as_tied(fly, target),
+        Counted::Trimmed => shares(fly, target).counted(),
+    }
 }

@@ -18,9 +18,10 @@
 //! the start were not cut, and are counted as tied at the start length, given what they showed.
 
 use super::draws::{Source, Spread, spreads_for};
-use super::forms::{Asked, Form, Pull, share_of};
+use super::forms::{Asked, Detail, Form, Pull, share_of};
+use super::snips::{MOST_STEPS, Snips, Stopped};
 use crate::fly::{AsTied, Conditions, Deviation, Fly, FoamPiece, State, foam_room, free_shank, practice};
-use crate::numeric::normal_share_below;
+use crate::numeric::{normal_density, normal_share_below};
 use crate::physics::friction;
 use crate::physics::statics::{Knot, Rides, hang};
 use crate::quantity::Microns;
@@ -41,25 +42,17 @@ pub const READINGS: u32 = 3;
 /// that of one: sqrt(1 - sqrt 3 / pi), the median of three normals (order statistics, standard).
 pub const MIDDLE_OF_THREE: f64 = 0.669_828;
 
-/// Points of the grid in one scissor step.
-const PER_STEP: usize = 4;
-const GRID: f64 = 1.0 / PER_STEP as f64;
-
-/// Most steps in one cut.
-const MOST_STEPS: usize = 24;
-
-/// A cut of several steps takes off no more than if each weighed so many times what it should: a fly with less moment along
-/// shows a larger angle for the same foam too many, and a cut too long cannot be mended.
-const CAUTION: f64 = 1.5;
-
 /// Turn per scissor step, rad, beyond which one snip throws the fly over: a quarter of a right angle.
 const TOO_COARSE: f64 = std::f64::consts::FRAC_PI_8;
 
 /// Scissor steps within the error of a reading beyond which cutting does not turn the fly to be seen.
 const NOT_SEEN: f64 = 12.0;
 
-/// Looks into the jar after which every fly is taken as done.
-const MOST_LOOKS: usize = 40;
+/// The share is summed over heaps of flies that end alike, and starts are tried on a grid: what that may add to it.
+const KEPT_IN_HEAPS: f64 = 0.95;
+
+/// A step moves both edges of the window alike, to this share of their mean: else the quick bound is not used.
+const LIKE_STEPS: f64 = 0.5;
 
 /// How one recipe is trimmed.
 #[derive(Debug, Clone)]
@@ -89,17 +82,6 @@ pub struct Trimming<'a> {
     stopped: Stopped,
 }
 
-/// Share of flies that stop at each r.
-#[derive(Debug, Clone)]
-struct Stopped {
-    /// r of the first point.
-    first: f64,
-    /// Not cut at all.
-    uncut: Vec<f64>,
-    /// Cut.
-    cut: Vec<f64>,
-}
-
 /// One row of the chart: readings of the jar, and what they call for.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Row {
@@ -116,10 +98,13 @@ impl<'a> Trimming<'a> {
     #[must_use]
     pub fn for_target(fly: &Fly<'a>, target: &Target) -> Option<Self> {
         let tied = AsTied::new(*fly, &target.conditions);
-        Self::of(&tied, &spreads_for(fly, target), target, true)
+        let mut trimming = Self::of(&tied, &spreads_for(fly, target), target, Detail::Whole)?;
+        trimming.settle();
+        Some(trimming)
     }
 
-    pub(super) fn of(tied: &AsTied<'a>, spreads: &[Spread], target: &Target, with_history: bool) -> Option<Self> {
+    /// The same, its stop reading not yet settled: see [`Self::settle`].
+    pub(super) fn of(tied: &AsTied<'a>, spreads: &[Spread], target: &Target, detail: Detail) -> Option<Self> {
         let piece = tied.fly.foam.filter(|piece| piece.seat.in_tail())?;
         let longest = longest(tied, &piece, target);
         let aim = aimed_length(tied, &piece, target, longest)?;
@@ -155,7 +140,7 @@ impl<'a> Trimming<'a> {
         if misread > NOT_SEEN * step || step > TOO_COARSE * written.magnitude() || !as_straight {
             return None;
         }
-        let mut trimming = Self {
+        Some(Self {
             start,
             aim,
             jar_turn,
@@ -166,97 +151,64 @@ impl<'a> Trimming<'a> {
             start_steps: (at_start / step, moment.sd() / step),
             moment,
             in_jar,
-            asked: Asked::of(tied, spreads, &base, target, with_history),
-            stopped: Stopped { first: 0.0, uncut: Vec::new(), cut: Vec::new() },
+            asked: Asked::of(tied, spreads, &base, target, detail),
+            stopped: Stopped::default(),
+        })
+    }
+
+    /// No share is more than this, by the hang alone and without following a cut; `window_in_snips` is that of
+    /// [`super::least_window`] for a share: where the window is narrower, 0 stands for "less than that share".
+    ///
+    /// Where in a scissor step a fly ends is all but even, so flies that end in a window of L steps, blurred by what cutting
+    /// does not make up for, are no more than an even share of one step would be.
+    pub(super) fn at_most(&self, window_in_snips: f64) -> f64 {
+        self.asked.sides.iter().map(|forms| self.at_most_on(forms, window_in_snips)).sum::<f64>().min(1.0)
+    }
+
+    fn at_most_on(&self, forms: &[Form], window_in_snips: f64) -> f64 {
+        let [low, high, ..] = forms else { return 1.0 };
+        let per_metre = self.per_metre();
+        let compensated = |form: &Form| {
+            let length = form.per[Source::FoamLength.index()] / practice::FOAM_LENGTH_SD;
+            let mut left = form.plus(-length / per_metre, &self.moment);
+            left.per[Source::FoamLength.index()] = 0.0;
+            (left, length / per_metre * self.step)
         };
-        trimming.settle();
-        Some(trimming)
+        let ((low, per_low), (high, per_high)) = (compensated(low), compensated(high));
+        let step = 0.5 * (per_low - per_high).abs();
+        // One edge comes nearer as the other goes: else a step says nothing of the window.
+        if per_low * per_high >= 0.0 || per_low.abs().min(per_high.abs()) < LIKE_STEPS * step {
+            return 1.0;
+        }
+        let width = low.plus(1.0, &high);
+        let (mean, sd) = (width.at / step, width.sd() / step);
+        let open = if sd > 0.0 {
+            mean * normal_share_below(mean / sd) + sd * normal_density(mean / sd)
+        } else {
+            mean.max(0.0)
+        };
+        if open < KEPT_IN_HEAPS * window_in_snips {
+            return 0.0;
+        }
+        let blur = (0.5 * low.plus(-1.0, &high).sd() / step).max(1e-3);
+        let g = |x: f64| x * normal_share_below(x) + normal_density(x);
+        let even = 2.0 * blur * (g((0.5 * open + 0.5) / blur) - g((0.5 * open - 0.5) / blur)) - 1.0;
+        even / KEPT_IN_HEAPS
     }
 
     /// Puts the stop reading where flies that are cut stop, on the mean, at the aim.
-    fn settle(&mut self) {
+    pub(super) fn settle(&mut self) {
         const ROUNDS: usize = 2;
-        self.stopped = self.followed();
+        self.stopped = self.snips().followed();
         for _ in 0..ROUNDS {
             let Some(mean) = self.stopped.mean_cut() else { return };
             self.stop -= mean;
-            self.stopped = self.followed();
+            self.stopped = self.snips().followed();
         }
     }
 
-    /// Least reading, in steps, at which so many steps are cut at once: one from the stop reading on; more only where a
-    /// reading one standard deviation too high, on a fly whose foam weighs [`CAUTION`] times as much, leaves them in hand.
-    fn least_reading(&self, steps: usize) -> f64 {
-        if steps <= 1 { self.stop } else { self.stop + self.reading + CAUTION * steps as f64 }
-    }
-
-    /// Carries the distribution of r from look to look.
-    fn followed(&self) -> Stopped {
-        let (mean, sd) = (self.start_steps.0, self.start_steps.1.max(0.05));
-        let low = (mean - 4.0 * sd).min(self.stop - 3.0 - 4.0 * self.reading);
-        let points = (((mean + 4.0 * sd - low) / GRID).ceil().clamp(8.0, 4_000.0)) as usize;
-        let r = |i: usize| low + i as f64 * GRID;
-        let below = |x: f64| normal_share_below((x - mean) / sd);
-        let mut going: Vec<f64> = (0..points).map(|i| below(r(i) + 0.5 * GRID) - below(r(i) - 0.5 * GRID)).collect();
-        let called = self.called(low, points);
-        let blur = blur(SNIP_SD / self.scissors.m());
-        let half = blur.len() / 2;
-        let mut stopped = Stopped { first: low, uncut: vec![0.0; points], cut: vec![0.0; points] };
-        let mut next = vec![0.0; points + blur.len()];
-        for look in 0..MOST_LOOKS {
-            next.fill(0.0);
-            let mut left = 0.0;
-            for i in (0..points).filter(|i| going[*i] > 1e-9) {
-                let done = if look == 0 { &mut stopped.uncut[i] } else { &mut stopped.cut[i] };
-                *done += going[i] * called[i][0];
-                for (steps, share) in called[i].iter().enumerate().skip(1).filter(|(_, share)| **share > 1e-9) {
-                    next[(i + half).saturating_sub(steps * PER_STEP)] += going[i] * share;
-                    left += going[i] * share;
-                }
-            }
-            // `next` is moved on by `half`, so that the snip's error may go either way.
-            for (i, going) in going.iter_mut().enumerate() {
-                *going = blur.iter().enumerate().map(|(k, weight)| weight * next[i + k]).sum();
-            }
-            if left < 1e-5 {
-                break;
-            }
-        }
-        for (cut, share) in stopped.cut.iter_mut().zip(&going) {
-            *cut += share;
-        }
-        stopped
-    }
-
-    /// Share of readings at each point of the grid that call for 0, 1, 2 ... steps.
-    fn called(&self, low: f64, points: usize) -> Vec<[f64; MOST_STEPS + 1]> {
-        let reaches = |r: f64, least: f64| normal_share_below((r - least) / self.reading);
-        let r = |i: i64| low + i as f64 * GRID;
-        // From two steps on the readings lie CAUTION steps apart, whole points of the grid: one row of shares serves all.
-        let apart = (CAUTION * PER_STEP as f64).round() as i64;
-        let two = self.least_reading(2);
-        let lead = apart * MOST_STEPS as i64;
-        let shares: Vec<f64> = (-lead..points as i64).map(|i| reaches(r(i), two)).collect();
-        let at_least = |i: usize, steps: usize| match steps {
-            0 => 1.0,
-            1 => reaches(r(i as i64), self.stop),
-            more => shares[(lead + i as i64 - apart * (more as i64 - 2)) as usize],
-        };
-        (0..points)
-            .map(|i| {
-                let mut row = [0.0; MOST_STEPS + 1];
-                let mut so_far = 1.0;
-                for (steps, share) in row.iter_mut().enumerate() {
-                    let more = if steps < MOST_STEPS { at_least(i, steps + 1).min(so_far) } else { 0.0 };
-                    *share = so_far - more;
-                    so_far = more;
-                    if so_far < 1e-9 {
-                        break;
-                    }
-                }
-                row
-            })
-            .collect()
+    fn snips(&self) -> Snips {
+        Snips { start: self.start_steps, stop: self.stop, reading: self.reading, snip: SNIP_SD / self.scissors.m() }
     }
 
     fn per_metre(&self) -> f64 {
@@ -335,7 +287,7 @@ impl<'a> Trimming<'a> {
         let farthest = mean + 2.0 * sd.hypot(self.reading);
         let mut rows: Vec<Row> = Vec::new();
         for steps in 1..=MOST_STEPS {
-            let least = self.least_reading(steps);
+            let least = self.snips().least_reading(steps);
             if least > farthest && steps > 1 {
                 break;
             }
@@ -347,44 +299,6 @@ impl<'a> Trimming<'a> {
         }
         rows
     }
-}
-
-impl Stopped {
-    fn mean_cut(&self) -> Option<f64> {
-        let whole: f64 = self.cut.iter().sum();
-        let sum: f64 = self.cut.iter().enumerate().map(|(i, share)| share * (self.first + i as f64 * GRID)).sum();
-        (whole > 1e-3).then(|| sum / whole)
-    }
-
-    /// Shares gathered into so many heaps, each at its mean, and the standard deviation within a heap.
-    fn heaps(&self, shares: &[f64], count: f64) -> (Vec<(f64, f64)>, f64) {
-        let whole: f64 = shares.iter().sum();
-        let (mut heaps, mut within) = (Vec::with_capacity(8), 0.0);
-        let (mut weight, mut sum, mut squares) = (0.0, 0.0, 0.0);
-        for (i, share) in shares.iter().enumerate() {
-            let r = self.first + i as f64 * GRID;
-            weight += share;
-            sum += share * r;
-            squares += share * r * r;
-            if weight >= whole / count || (i + 1 == shares.len() && weight > 1e-9) {
-                heaps.push((weight, sum / weight));
-                within += squares - sum * sum / weight;
-                (weight, sum, squares) = (0.0, 0.0, 0.0);
-            }
-        }
-        (heaps, if whole > 0.0 { (within / whole).max(0.0).sqrt() } else { 0.0 })
-    }
-}
-
-/// Error of a snip on the grid, symmetric.
-fn blur(steps: f64) -> Vec<f64> {
-    let half = (4.0 * steps / GRID).ceil().clamp(1.0, 12.0) as i32;
-    let below = |x: f64| normal_share_below(x / steps);
-    let mut weights: Vec<f64> =
-        (-half..=half).map(|k| below((f64::from(k) + 0.5) * GRID) - below((f64::from(k) - 0.5) * GRID)).collect();
-    let whole: f64 = weights.iter().sum();
-    weights.iter_mut().for_each(|w| *w /= whole);
-    weights
 }
 
 /// Longest foam that the seat takes, m.

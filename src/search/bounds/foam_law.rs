@@ -154,6 +154,13 @@ impl FoamLaw {
         Quadratic([mix(0), mix(1), mix(2)]).range(from, to).high + MOMENT_SLACK
     }
 
+    /// Least change of f at a turn per length, in size, over lengths in metres, N.
+    pub(in crate::search) fn least_slope(&self, turn: Turn, (from, to): (f64, f64)) -> f64 {
+        let [b, c] = [1, 2].map(|i| turn.f(self.x.0[i], self.y.0[i]));
+        let ends = [from, to].map(|t| b + 2.0 * c * t);
+        if (ends[0] < 0.0) == (ends[1] < 0.0) { ends[0].abs().min(ends[1].abs()) } else { 0.0 }
+    }
+
     /// Change of M . d per length over that of f, in size, at most over lengths in metres; d and f at one turn.
     pub(in crate::search) fn sideways(&self, middle: Turn, (from, to): (f64, f64)) -> f64 {
         // f a quarter turn before is M . d.

@@ -251,9 +251,22 @@ impl Bounds {
 
     /// The same where enough flies must come out right; see [`Firmness::new`].
     #[must_use]
-    pub fn firmly(mut self, target: &Target, hook: &Hook, sideways: f64) -> Self {
-        self.firmness = Firmness::new(target, hook, &self.windows, sideways);
+    pub fn firmly(mut self, target: &Target, hook: &Hook, (sideways, window_in_snips): (f64, f64)) -> Self {
+        self.firmness = Firmness::new(target, hook, &self.windows, (sideways, window_in_snips));
         self
+    }
+
+    /// M . d that cutting foam asks of the fly in each window, by the least change of f per length at its middle.
+    pub(in crate::search) fn asked_by_foam(&self, in_tail: bool, slope: impl Fn(Turn) -> f64) -> [f64; 2] {
+        let mut asks = [0.0; 2];
+        if let Some(firmness) = self.firmness {
+            let length = if in_tail { firmness.tail_cut } else { firmness.body_cut };
+            for (asks, edges) in asks.iter_mut().zip(self.edges).take(self.windows.len()) {
+                // The third turn lies a quarter turn before the middle.
+                *asks = length * slope(Turn { sin: edges[2].cos, cos: -edges[2].sin });
+            }
+        }
+        asks
     }
 
     /// Greatest M . d - c W of a weight in a box, for each window; 0 where no firmness is asked.
@@ -277,9 +290,10 @@ impl Bounds {
     }
 
     /// In which windows too few flies come out right.
-    #[must_use]
-    pub fn loose(&self, firm: &[f64; 2]) -> PerWindow {
-        self.each_window(|k| self.firmness.is_some() && firm[k] < -4.0 * MOMENT_SLACK)
+    pub(in crate::search) fn loose(&self, total: &Contribution) -> PerWindow {
+        let slack = 4.0 * MOMENT_SLACK;
+        let too_coarse = |k: usize| total.turning[k][2].high < total.asks[k] - slack;
+        self.each_window(|k| self.firmness.is_some() && (total.firm[k] < -slack || too_coarse(k)))
     }
 
     /// The time to a depth that is asked, if one is.

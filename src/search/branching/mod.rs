@@ -17,7 +17,6 @@ use crate::search::rank::{Candidate, Cutoff, Incumbents, cents};
 use crate::search::space::hook_tables::End;
 use crate::search::space::node::{Context, Contributions, Groups, Node};
 use crate::search::tariff::Tariff;
-use crate::spread::shares::share_above;
 use crate::wanted::Target;
 use alike::Kinds;
 use open_hooks::OpenHooks;
@@ -266,7 +265,7 @@ impl<'s, 'a> Engine<'s, 'a> {
                         && self.enough(&fly, &judgement)
                     {
                         let mut found = candidate(open_hooks, fly, judgement);
-                        if self.comes_right(&mut found) {
+                        if self.comes_right(open_hooks, &mut found) {
                             done.best.offer(found);
                         }
                     }
@@ -294,9 +293,9 @@ impl<'s, 'a> Engine<'s, 'a> {
     }
 
     /// Whether enough flies of a recipe come out right, where that is asked; notes the share.
-    fn comes_right(&self, candidate: &mut Candidate) -> bool {
-        let Some(floor) = &self.target.share else { return true };
-        candidate.share = share_above(&candidate.fly, self.target, floor);
+    fn comes_right(&self, open_hooks: &OpenHooks, candidate: &mut Candidate) -> bool {
+        let Some(test) = &open_hooks.shelf.share_test else { return true };
+        candidate.share = test.passed(&candidate.fly, self.target);
         candidate.share.is_some()
     }
 
@@ -373,7 +372,7 @@ impl<'s, 'a> Engine<'s, 'a> {
             Some(Pruned::Mass)
         } else if sums.hang_out(bounds) == [true; 2] {
             Some(Pruned::Hang)
-        } else if either(sums.hang_out(bounds), bounds.loose(&deep.firm)) == [true; 2] {
+        } else if either(sums.hang_out(bounds), bounds.loose(deep)) == [true; 2] {
             Some(Pruned::Share)
         } else if bounds.has_sink()
             && (sums.any(|total| bounds.sink_impossible(total.weight, total.drag)) || sums.too_slow_down(bounds))

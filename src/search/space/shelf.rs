@@ -20,6 +20,7 @@ use crate::search::space::tree::{Tree, arrange};
 use crate::search::space::{self, FoamFamily};
 use crate::search::tariff::{Charge, LeastCharge, Tariff};
 use crate::search::wish::Least;
+use crate::spread::shares::ShareTest;
 use crate::wanted::Target;
 use std::collections::HashMap;
 
@@ -175,6 +176,8 @@ pub(in crate::search) struct Shelf<'a> {
     pub(in crate::search) wire_tree: Tree<WireHull>,
     pub(in crate::search) without_foam: bool,
     pub(in crate::search) foams: Vec<FoamFamily<'a>>,
+    /// What is asked of the share of flies that come out right.
+    pub(in crate::search) share_test: Option<ShareTest>,
     pub(in crate::search) foam_charges: Vec<Charge>,
     /// At the fishing depth, the deep end of a range.
     pub(in crate::search) deep: FoamAtDepth,
@@ -253,6 +256,7 @@ impl<'a> Shelf<'a> {
             without_foam: filters.iter().all(|f| f.passes_foam(None)),
             foam_charges: foams.iter().map(|f| tariff.charge(Kind::Foam, &f.foam.row)).collect(),
             deep: FoamAtDepth::new(&foams, hook, target, &bounds, target.conditions.depth),
+            share_test: ShareTest::of(target),
             shallow: target.fall.shallow.map(|depth| FoamAtDepth::new(&foams, hook, target, &bounds, depth)),
             way: bounds.descent().map(|way| [0.0, way.depth].map(|depth| foam_laws(&foams, hook, target, depth))),
             foams,

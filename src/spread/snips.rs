@@ -1,0 +1,272 @@
+//! How a piece of foam that is cut from look to look ends up, counted in scissor steps still too long.
+//!
+//! The distribution of what is still too long among flies not yet done is carried from look to look on a fine grid until all
+//! are done. The instructions are those of [`super::trimming`].
+
+use super::trimming::{MIDDLE_OF_THREE, SNIP_SD};
+use crate::numeric::normal_share_below;
+use crate::wanted::Hands;
+
+/// Points of the grid in one scissor step.
+const PER_STEP: usize = 4;
+const GRID: f64 = 1.0 / PER_STEP as f64;
+
+/// Most steps in one cut.
+pub(super) const MOST_STEPS: usize = 24;
+
+/// A cut of several steps takes off no more than if each weighed so many times what it should: a fly with less moment along
+/// shows a larger angle for the same foam too many, and a cut too long cannot be mended.
+const CAUTION: f64 = 1.5;
+
+/// Looks into the jar after which every fly is taken as done.
+const MOST_LOOKS: usize = 40;
+
+/// Standard deviations beyond which a normal share is 0 or 1.
+const CERTAIN: f64 = 6.5;
+
+/// Share below so many standard deviations; the far tails cost nothing.
+fn share_below(z: f64) -> f64 {
+    if z > CERTAIN {
+        1.0
+    } else if z < -CERTAIN {
+        0.0
+    } else {
+        normal_share_below(z)
+    }
+}
+
+/// Cutting by the instructions, in scissor steps.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Snips {
+    /// What is too long before the first look: mean and standard deviation.
+    pub(super) start: (f64, f64),
+    /// Reading at which to stop.
+    pub(super) stop: f64,
+    /// Standard deviation of a reading.
+    pub(super) reading: f64,
+    /// Standard deviation of a cut.
+    pub(super) snip: f64,
+}
+
+/// Share of flies that stop at each length.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Stopped {
+    /// Steps at the first point.
+    first: f64,
+    /// Not cut at all.
+    pub(super) uncut: Vec<f64>,
+    /// Cut.
+    pub(super) cut: Vec<f64>,
+}
+
+impl Snips {
+    /// Least reading at which so many steps are cut at once: one from the stop reading on; more only where a reading one
+    /// standard deviation too high, on a fly whose foam weighs [`CAUTION`] times as much, leaves them in hand.
+    pub(super) fn least_reading(&self, steps: usize) -> f64 {
+        if steps <= 1 { self.stop } else { self.stop + self.reading + CAUTION * steps as f64 }
+    }
+
+    /// Carries the distribution from look to look.
+    pub(super) fn followed(&self) -> Stopped {
+        let (mean, sd) = (self.start.0, self.start.1.max(0.05));
+        let low = (mean - 4.0 * sd).min(self.stop - 3.0 - 4.0 * self.reading);
+        let points = (((mean + 4.0 * sd - low) / GRID).ceil().clamp(8.0, 4_000.0)) as usize;
+        let edge = |i: usize| share_below((low + (i as f64 - 0.5) * GRID - mean) / sd);
+        let edges: Vec<f64> = (0..=points).map(edge).collect();
+        let mut going: Vec<f64> = edges.windows(2).map(|e| e[1] - e[0]).collect();
+        let called = self.called(low, points);
+        let blur = blur(self.snip);
+        let half = blur.len() / 2;
+        let mut stopped = Stopped { first: low, uncut: vec![0.0; points], cut: vec![0.0; points] };
+        let mut next = vec![0.0; points + blur.len()];
+        for look in 0..MOST_LOOKS {
+            next.fill(0.0);
+            let mut left = 0.0;
+            for i in (0..points).filter(|i| going[*i] > 1e-9) {
+                for (steps, share) in called.at(i) {
+                    if steps == 0 {
+                        let done = if look == 0 { &mut stopped.uncut[i] } else { &mut stopped.cut[i] };
+                        *done += going[i] * share;
+                    } else {
+                        next[(i + half).saturating_sub(steps * PER_STEP)] += going[i] * share;
+                        left += going[i] * share;
+                    }
+                }
+            }
+            // `next` is moved on by `half`, so that the snip's error may go either way.
+            for (i, going) in going.iter_mut().enumerate() {
+                *going = blur.iter().zip(&next[i..]).map(|(weight, next)| weight * next).sum();
+            }
+            if left < 1e-5 {
+                break;
+            }
+        }
+        for (cut, share) in stopped.cut.iter_mut().zip(&going) {
+            *cut += share;
+        }
+        stopped
+    }
+
+    /// What the readings at each point of the grid call for.
+    fn called(&self, low: f64, points: usize) -> Called {
+        let reaches = |r: f64, steps: usize| match steps {
+            0 => 1.0,
+            steps if steps > MOST_STEPS => 0.0,
+            _ => share_below((r - self.least_reading(steps)) / self.reading),
+        };
+        let mut called = Called { first: Vec::with_capacity(points), ends: vec![0], shares: Vec::new() };
+        for i in 0..points {
+            let r = low + i as f64 * GRID;
+            // The most steps that are certain to be called for, or one less.
+            let beyond = (r - self.stop - self.reading * (1.0 + CERTAIN)) / CAUTION;
+            let certain = (beyond.floor().max(0.0) as usize).min(MOST_STEPS);
+            let mut so_far = reaches(r, certain);
+            for steps in certain..=MOST_STEPS {
+                let more = reaches(r, steps + 1).min(so_far);
+                called.shares.push(so_far - more);
+                so_far = more;
+                if so_far < 1e-9 {
+                    break;
+                }
+            }
+            called.first.push(certain);
+            called.ends.push(called.shares.len());
+        }
+        called
+    }
+}
+
+/// Share of readings at each point that call for so many steps.
+#[derive(Debug)]
+struct Called {
+    /// Least number of steps of a point.
+    first: Vec<usize>,
+    /// Where the shares of a point end, those of the one before first.
+    ends: Vec<usize>,
+    shares: Vec<f64>,
+}
+
+impl Called {
+    /// Numbers of steps with their shares.
+    fn at(&self, point: usize) -> impl Iterator<Item = (usize, f64)> {
+        let shares = &self.shares[self.ends[point]..self.ends[point + 1]];
+        (self.first[point]..).zip(shares.iter().copied())
+    }
+}
+
+impl Stopped {
+    /// Mean of those that were cut.
+    pub(super) fn mean_cut(&self) -> Option<f64> {
+        let whole: f64 = self.cut.iter().sum();
+        let sum: f64 = self.cut.iter().enumerate().map(|(i, share)| share * (self.first + i as f64 * GRID)).sum();
+        (whole > 1e-3).then(|| sum / whole)
+    }
+
+    /// Shares gathered into so many heaps, each at its mean, and the standard deviation within a heap.
+    pub(super) fn heaps(&self, shares: &[f64], count: f64) -> (Vec<(f64, f64)>, f64) {
+        let whole: f64 = shares.iter().sum();
+        let (mut heaps, mut within) = (Vec::with_capacity(8), 0.0);
+        let (mut weight, mut sum, mut squares) = (0.0, 0.0, 0.0);
+        for (i, share) in shares.iter().enumerate() {
+            let r = self.first + i as f64 * GRID;
+            weight += share;
+            sum += share * r;
+            squares += share * r * r;
+            if weight >= whole / count || (i + 1 == shares.len() && weight > 1e-9) {
+                heaps.push((weight, sum / weight));
+                within += squares - sum * sum / weight;
+                (weight, sum, squares) = (0.0, 0.0, 0.0);
+            }
+        }
+        (heaps, if whole > 0.0 { (within / whole).max(0.0).sqrt() } else { 0.0 })
+    }
+
+    /// Greatest share within any window so many steps wide, each point of the grid spread evenly over its cell.
+    fn most_within(&self, width: f64) -> f64 {
+        let mut sums = vec![0.0; self.cut.len() + 1];
+        for (i, (cut, uncut)) in self.cut.iter().zip(&self.uncut).enumerate() {
+            sums[i + 1] = sums[i] + cut + uncut;
+        }
+        let last = self.cut.len();
+        let up_to = |at: f64| {
+            let cell = (at.max(0.0) as usize).min(last);
+            let next = sums[(cell + 1).min(last)];
+            sums[cell] + (at - cell as f64).clamp(0.0, 1.0) * (next - sums[cell])
+        };
+        let cells = width / GRID;
+        // The greatest is met with one end of the window on the edge of a cell.
+        let from_edges = (0..=last).flat_map(|i| [i as f64, i as f64 - cells]);
+        from_edges.map(|from| up_to(from + cells) - up_to(from)).fold(0.0, f64::max)
+    }
+}
+
+/// Error of a snip on the grid, symmetric.
+fn blur(steps: f64) -> Vec<f64> {
+    let half = (4.0 * steps / GRID).ceil().clamp(1.0, 12.0) as i32;
+    let below = |x: f64| share_below(x / steps);
+    let mut weights: Vec<f64> =
+        (-half..=half).map(|k| below((f64::from(k) + 0.5) * GRID) - below((f64::from(k) - 0.5) * GRID)).collect();
+    let whole: f64 = weights.iter().sum();
+    weights.iter_mut().for_each(|w| *w /= whole);
+    weights
+}
+
+/// Starts that are tried: the standard deviation, and the mean beyond the allowance that is made for it.
+const STARTS: [f64; 6] = [0.5, 0.7, 1.0, 1.5, 2.5, 4.0];
+
+/// Least width of a window, in scissor steps, within which so large a share of flies can stop, whatever they start from; a
+/// window of this half width, rad, is read with the error of these hands. At most 6.
+#[must_use]
+pub fn least_window(share: f64, hands: &Hands, half_width: f64) -> f64 {
+    let snip = SNIP_SD / hands.scissors.m();
+    let reading_per_window = hands.reading_sd * MIDDLE_OF_THREE / (2.0 * half_width.sin());
+    let most = |width: f64| {
+        let reading = (reading_per_window * width).max(1e-3);
+        let share_from = |start| Snips { start, stop: 0.5, reading, snip }.followed().most_within(width);
+        STARTS
+            .iter()
+            .flat_map(|sd| [0.0, 1.0, 1.645, 2.5].map(|by| (by * sd, *sd)))
+            .map(share_from)
+            .fold(0.0, f64::max)
+    };
+    let (mut low, mut high) = (0.0, WIDEST_WINDOW);
+    if most(high) < share {
+        return high;
+    }
+    for _ in 0..10 {
+        let middle = 0.5 * (low + high);
+        if most(middle) < share { low = middle } else { high = middle }
+    }
+    low
+}
+
+/// Widest window that [`least_window`] looks at, steps.
+const WIDEST_WINDOW: f64 = 6.0;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn hands() -> Hands {
+        Hands::with_jar_at(20.0).unwrap()
+    }
+
+    #[test]
+    fn whole_snips_leave_what_is_left_over_anywhere_within_a_snip() {
+        // Exact snips and readings, a start that is anywhere: within a window of half a step ends half of all.
+        let exact = Snips { start: (8.0, 2.0), stop: 0.0, reading: 1e-3, snip: 1e-3 };
+        let stopped = exact.followed();
+        assert!((stopped.most_within(0.5) - 0.5).abs() < 0.01, "{}", stopped.most_within(0.5));
+        let whole: f64 = stopped.cut.iter().chain(&stopped.uncut).sum();
+        assert!((whole - 1.0).abs() < 1e-4);
+        assert!(stopped.most_within(1.25) > 0.999);
+    }
+
+    #[test]
+    fn a_greater_share_takes_a_wider_window() {
+        let half = 5f64.to_radians();
+        let widths = [0.2, 0.5, 0.8, 0.9, 0.99].map(|share| least_window(share, &hands(), half));
+        assert!(widths.is_sorted(), "{widths:?}");
+        assert!((0.7..1.1).contains(&widths[2]) && widths[4] > 1.1, "{widths:?}");
+    }
+}
