@@ -19,7 +19,7 @@ mod snips;
 pub mod trimming;
 
 pub use shares::{Shares, shares};
-pub use snips::least_window;
+pub use snips::LeastWindows;
 
 use crate::physics::statics::{Hang, Rest, Rides};
 use std::f64::consts::PI;

@@ -13,7 +13,7 @@
 
 use super::draws::spreads_for;
 use super::forms::{Asked, Detail};
-use super::snips::least_window;
+use super::snips::LeastWindows;
 use super::trimming::Trimming;
 use crate::fly::{AsTied, Deviation, Fly};
 use crate::wanted::{Counted, ShareFloor, Target};
@@ -65,8 +65,8 @@ fn shares_to(fly: &Fly, target: &Target, detail: Detail) -> Shares {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ShareTest {
     floor: ShareFloor,
-    /// [`least_window`] of the floor; 0 where it is not known, or nothing is trimmed.
-    window_in_snips: f64,
+    /// Of the floor; nothing where nothing is trimmed.
+    windows: LeastWindows,
 }
 
 /// What numerical integration may err by.
@@ -79,14 +79,15 @@ impl ShareTest {
         let floor = target.share.filter(|floor| floor.least > 0.0)?;
         let half = target.tolerance.min(std::f64::consts::FRAC_PI_2);
         let trimmed = floor.counted == Counted::Trimmed;
-        let window_in_snips = if trimmed { least_window(floor.least, &target.hands, half) } else { 0.0 };
-        Some(Self { floor, window_in_snips })
+        let windows =
+            if trimmed { LeastWindows::new(floor.least, &target.hands, half) } else { LeastWindows::NONE };
+        Some(Self { floor, windows })
     }
 
-    /// Least window within which enough flies that are cut can end, in scissor steps.
+    /// Least windows within which enough flies that are cut can end.
     #[must_use]
-    pub fn window_in_snips(&self) -> f64 {
-        self.window_in_snips
+    pub fn windows(&self) -> &LeastWindows {
+        &self.windows
     }
 
     /// The share that is counted, where it is no less than the floor. What is cheap to work out comes first; each leaves out
@@ -108,7 +109,7 @@ impl ShareTest {
             })
         };
         let left_alone = as_tied(Detail::Hang) + INTEGRATION_SLACK >= least;
-        let cut = trimming(Detail::Hang).is_some_and(|t| t.at_most(self.window_in_snips) >= least);
+        let cut = trimming(Detail::Hang).is_some_and(|t| t.at_most(&self.windows) >= least);
         let counted = |detail: Detail| {
             let of_cut = if cut { trimmed(detail) } else { 0.0 };
             if left_alone { of_cut.max(as_tied(detail)) } else { of_cut }
@@ -128,7 +129,7 @@ impl ShareTest {
 /// The same for a single fly, whose floor is not worth much preparation.
 #[must_use]
 pub fn share_above(fly: &Fly, target: &Target, floor: &ShareFloor) -> Option<f64> {
-    ShareTest { floor: *floor, window_in_snips: 0.0 }.passed(fly, target)
+    ShareTest { floor: *floor, windows: LeastWindows::NONE }.passed(fly, target)
 }
 
 /// Share as tied alone.

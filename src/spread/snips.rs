@@ -181,22 +181,19 @@ impl Stopped {
         (heaps, if whole > 0.0 { (within / whole).max(0.0).sqrt() } else { 0.0 })
     }
 
-    /// Greatest share within any window so many steps wide, each point of the grid spread evenly over its cell.
-    fn most_within(&self, width: f64) -> f64 {
-        let mut sums = vec![0.0; self.cut.len() + 1];
-        for (i, (cut, uncut)) in self.cut.iter().zip(&self.uncut).enumerate() {
-            sums[i + 1] = sums[i] + cut + uncut;
-        }
-        let last = self.cut.len();
-        let up_to = |at: f64| {
-            let cell = (at.max(0.0) as usize).min(last);
-            let next = sums[(cell + 1).min(last)];
-            sums[cell] + (at - cell as f64).clamp(0.0, 1.0) * (next - sums[cell])
+    /// Greatest share within any window so many steps wide, blurred by so many steps.
+    fn most_within(&self, width: f64, blur: f64) -> f64 {
+        let blur = blur.max(LEAST_BLUR);
+        let all = || self.cut.iter().zip(&self.uncut).enumerate().map(|(i, (cut, uncut))| (i as f64, cut + uncut));
+        let (whole, sum) = all().fold((0.0, 0.0), |(whole, sum), (i, share)| (whole + share, sum + i * share));
+        let mean = self.first + sum / whole * GRID;
+        let about = |middle: f64| -> f64 {
+            let inside = |r: f64| {
+                share_below((0.5 * width - (r - middle)) / blur) - share_below((-0.5 * width - (r - middle)) / blur)
+            };
+            all().filter(|(_, share)| *share > 1e-6).map(|(i, share)| share * inside(self.first + i * GRID)).sum()
         };
-        let cells = width / GRID;
-        // The greatest is met with one end of the window on the edge of a cell.
-        let from_edges = (0..=last).flat_map(|i| [i as f64, i as f64 - cells]);
-        from_edges.map(|from| up_to(from + cells) - up_to(from)).fold(0.0, f64::max)
+        MIDDLES.iter().map(|off| about(mean + off)).fold(0.0, f64::max)
     }
 }
 
@@ -211,62 +208,94 @@ fn blur(steps: f64) -> Vec<f64> {
     weights
 }
 
-/// Starts that are tried: the standard deviation, and the mean beyond the allowance that is made for it.
-const STARTS: [f64; 6] = [0.5, 0.7, 1.0, 1.5, 2.5, 4.0];
+/// A point of the grid stands for its cell: blurred by less, a window would see the grid.
+const LEAST_BLUR: f64 = 0.3 * GRID;
 
-/// Least width of a window, in scissor steps, within which so large a share of flies can stop, whatever they start from; a
-/// window of this half width, rad, is read with the error of these hands. At most 6.
-#[must_use]
-pub fn least_window(share: f64, hands: &Hands, half_width: f64) -> f64 {
-    let snip = SNIP_SD / hands.scissors.m();
-    let reading_per_window = hands.reading_sd * MIDDLE_OF_THREE / (2.0 * half_width.sin());
-    let most = |width: f64| {
-        let reading = (reading_per_window * width).max(1e-3);
-        let share_from = |start| Snips { start, stop: 0.5, reading, snip }.followed().most_within(width);
-        STARTS
-            .iter()
-            .flat_map(|sd| [0.0, 1.0, 1.645, 2.5].map(|by| (by * sd, *sd)))
-            .map(share_from)
-            .fold(0.0, f64::max)
-    };
-    let (mut low, mut high) = (0.0, WIDEST_WINDOW);
-    if most(high) < share {
-        return high;
-    }
-    for _ in 0..10 {
-        let middle = 0.5 * (low + high);
-        if most(middle) < share { low = middle } else { high = middle }
-    }
-    low
+/// Middles of windows that are tried, steps off the mean.
+const MIDDLES: [f64; 5] = [-0.4, -0.2, 0.0, 0.2, 0.4];
+
+/// Standard deviations of the start that are tried, steps, and means, in those.
+const STARTS: ([f64; 3], [f64; 3]) = ([0.5, 1.0, 2.5], [0.0, 1.0, 2.0]);
+
+/// Ratios of friction, one standard deviation as a moment, to the width of the window, at which the least is known.
+const FRICTIONS: [f64; 7] = [0.0, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4];
+
+/// Widest window that is looked at, steps.
+const WIDEST_WINDOW: f64 = 8.0;
+
+/// Least widths of a window, in scissor steps, within which so large a share of flies can stop, whatever they start from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LeastWindows {
+    by_friction: [f64; FRICTIONS.len()],
 }
 
-/// Widest window that [`least_window`] looks at, steps.
-const WIDEST_WINDOW: f64 = 6.0;
+impl LeastWindows {
+    /// For a share and a window of this half width, rad, read by these hands.
+    #[must_use]
+    pub fn new(share: f64, hands: &Hands, half_width: f64) -> Self {
+        let snip = SNIP_SD / hands.scissors.m();
+        let eye = hands.reading_sd / (2.0 * half_width.sin());
+        let most = |width: f64, friction: f64| {
+            let reading = (MIDDLE_OF_THREE * width * eye.hypot(friction)).max(1e-3);
+            let from = |start| {
+                Snips { start, stop: 0.5, reading, snip }.followed().most_within(width, friction * width)
+            };
+            let starts = STARTS.0.iter().flat_map(|sd| STARTS.1.map(|by| (by * sd, *sd)));
+            starts.map(from).fold(0.0, f64::max)
+        };
+        let mut known = 0.0;
+        let by_friction = FRICTIONS.map(|friction| {
+            let (mut low, mut high) = (known, WIDEST_WINDOW);
+            if most(high, friction) < share {
+                low = high;
+            }
+            while high - low > 0.02 {
+                let middle = 0.5 * (low + high);
+                if most(middle, friction) < share { low = middle } else { high = middle }
+            }
+            known = low;
+            low
+        });
+        Self { by_friction }
+    }
+
+    /// Nothing is known.
+    pub(super) const NONE: Self = Self { by_friction: [0.0; FRICTIONS.len()] };
+
+    /// The least width by the ratio of friction to the window, or a smaller one.
+    #[must_use]
+    pub fn at(&self, friction: f64) -> f64 {
+        let known = FRICTIONS.iter().zip(&self.by_friction).rev().find(|(least, _)| friction >= **least);
+        known.map_or(0.0, |(_, width)| *width)
+    }
+}
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn hands() -> Hands {
-        Hands::with_jar_at(20.0).unwrap()
-    }
 
     #[test]
     fn whole_snips_leave_what_is_left_over_anywhere_within_a_snip() {
         // Exact snips and readings, a start that is anywhere: within a window of half a step ends half of all.
         let exact = Snips { start: (8.0, 2.0), stop: 0.0, reading: 1e-3, snip: 1e-3 };
         let stopped = exact.followed();
-        assert!((stopped.most_within(0.5) - 0.5).abs() < 0.01, "{}", stopped.most_within(0.5));
+        assert!((stopped.most_within(0.5, 0.0) - 0.5).abs() < 0.01, "{}", stopped.most_within(0.5, 0.0));
         let whole: f64 = stopped.cut.iter().chain(&stopped.uncut).sum();
         assert!((whole - 1.0).abs() < 1e-4);
-        assert!(stopped.most_within(1.25) > 0.999);
+        assert!(stopped.most_within(1.5, 0.0) > 0.999);
     }
 
     #[test]
-    fn a_greater_share_takes_a_wider_window() {
+    fn a_greater_share_and_more_friction_take_a_wider_window() {
+        let hands = Hands::with_jar_at(20.0).unwrap();
         let half = 5f64.to_radians();
-        let widths = [0.2, 0.5, 0.8, 0.9, 0.99].map(|share| least_window(share, &hands(), half));
-        assert!(widths.is_sorted(), "{widths:?}");
-        assert!((0.7..1.1).contains(&widths[2]) && widths[4] > 1.1, "{widths:?}");
+        let windows = [0.2, 0.5, 0.8, 0.9, 0.99].map(|share| LeastWindows::new(share, &hands, half));
+        for friction in [0.0, 0.1, 0.2] {
+            let widths = windows.map(|w| w.at(friction));
+            assert!(widths.is_sorted(), "{widths:?}");
+        }
+        let [.., eight_of_ten, _, nearly_all] = windows;
+        assert!((0.8..1.1).contains(&eight_of_ten.at(0.0)) && nearly_all.at(0.0) > 1.1, "{windows:?}");
+        assert!(eight_of_ten.at(0.2) > 1.1 * eight_of_ten.at(0.0), "{windows:?}");
     }
 }

@@ -19,7 +19,7 @@
 
 use super::draws::{Source, Spread, spreads_for};
 use super::forms::{Asked, Detail, Form, Pull, share_of};
-use super::snips::{MOST_STEPS, Snips, Stopped};
+use super::snips::{LeastWindows, MOST_STEPS, Snips, Stopped};
 use crate::fly::{AsTied, Conditions, Deviation, Fly, FoamPiece, State, foam_room, free_shank, practice};
 use crate::numeric::{normal_density, normal_share_below};
 use crate::physics::friction;
@@ -156,16 +156,16 @@ impl<'a> Trimming<'a> {
         })
     }
 
-    /// No share is more than this, by the hang alone and without following a cut; `window_in_snips` is that of
-    /// [`super::least_window`] for a share: where the window is narrower, 0 stands for "less than that share".
+    /// No share is more than this, by the hang alone and without following a cut; where its window is narrower than the least
+    /// for a share, 0 stands for "less than that share".
     ///
     /// Where in a scissor step a fly ends is all but even, so flies that end in a window of L steps, blurred by what cutting
     /// does not make up for, are no more than an even share of one step would be.
-    pub(super) fn at_most(&self, window_in_snips: f64) -> f64 {
-        self.asked.sides.iter().map(|forms| self.at_most_on(forms, window_in_snips)).sum::<f64>().min(1.0)
+    pub(super) fn at_most(&self, windows: &LeastWindows) -> f64 {
+        self.asked.sides.iter().map(|forms| self.at_most_on(forms, windows)).sum::<f64>().min(1.0)
     }
 
-    fn at_most_on(&self, forms: &[Form], window_in_snips: f64) -> f64 {
+    fn at_most_on(&self, forms: &[Form], windows: &LeastWindows) -> f64 {
         let [low, high, ..] = forms else { return 1.0 };
         let per_metre = self.per_metre();
         let compensated = |form: &Form| {
@@ -187,10 +187,11 @@ impl<'a> Trimming<'a> {
         } else {
             mean.max(0.0)
         };
-        if open < KEPT_IN_HEAPS * window_in_snips {
+        let blur = (0.5 * low.plus(-1.0, &high).sd() / step).max(1e-3);
+        let friction = 0.5 * low.plus(-1.0, &high).per[Source::Friction.index()].abs() / step;
+        if open < KEPT_IN_HEAPS * windows.at(friction / open.max(1e-9)) {
             return 0.0;
         }
-        let blur = (0.5 * low.plus(-1.0, &high).sd() / step).max(1e-3);
         let g = |x: f64| x * normal_share_below(x) + normal_density(x);
         let even = 2.0 * blur * (g((0.5 * open + 0.5) / blur) - g((0.5 * open - 0.5) / blur)) - 1.0;
         even / KEPT_IN_HEAPS

@@ -17,8 +17,10 @@ pub(in crate::search) struct Contribution {
     pub(in crate::search) swing: [f64; 2],
     /// Greatest M . d - c W for each window, N m, where enough flies must come out right.
     pub(in crate::search) firm: [f64; 2],
-    /// M . d that cutting its foam asks of the whole fly in each window, at least, N m, where enough flies must come out right.
-    pub(in crate::search) asks: [f64; 2],
+    /// Least moment of one snip of foam in the tail about the middle of each window, N m; without end where there is none.
+    pub(in crate::search) snip: [f64; 2],
+    /// Least variance of the moment about the middle of each window, (N m)^2, of flies left alone.
+    pub(in crate::search) scatter: [f64; 2],
     /// What it weighs more, at most, at a depth to be reached than at the fishing depth, N.
     pub(in crate::search) gain: f64,
     /// By how much its moment vector differs on the way there, at most, N m.
@@ -38,7 +40,8 @@ impl Contribution {
             drag: DragRange::default(),
             swing: [0.0; 2],
             firm: [0.0; 2],
-            asks: [0.0; 2],
+            snip: [0.0; 2],
+            scatter: [0.0; 2],
             gain: 0.0,
             shift: 0.0,
             reduced_price: NO_REDUCED_PRICE,
@@ -61,7 +64,8 @@ impl Contribution {
             for k in 0..2 {
                 total.swing[k] += share.swing[k];
                 total.firm[k] += share.firm[k];
-                total.asks[k] += share.asks[k];
+                total.snip[k] += share.snip[k];
+                total.scatter[k] += share.scatter[k];
                 for i in 0..3 {
                     total.turning[k][i] = total.turning[k][i].plus(share.turning[k][i]);
                 }
@@ -97,7 +101,8 @@ impl Hull for Contribution {
             drag: self.drag.hull(other.drag),
             swing: std::array::from_fn(|k| self.swing[k].min(other.swing[k])),
             firm: std::array::from_fn(|k| self.firm[k].max(other.firm[k])),
-            asks: std::array::from_fn(|k| self.asks[k].min(other.asks[k])),
+            snip: std::array::from_fn(|k| self.snip[k].min(other.snip[k])),
+            scatter: std::array::from_fn(|k| self.scatter[k].min(other.scatter[k])),
             gain: self.gain.max(other.gain),
             shift: self.shift.max(other.shift),
             reduced_price: std::array::from_fn(|k| {

@@ -9,38 +9,48 @@
 //!
 //! M . d >= c W, with c = s Phi^-1((1 + P) / 2) / sin(h).
 //!
-//! **Foam** adds to that, since a length is never as meant. Tied as written and left alone, its length errs by s_l, normal and
-//! independent of all else, and the argument is the same with s_l |df/dl| in place of W s. Trimmed, it is cut in whole steps of
-//! the scissors, each with its error, until a reading tells to stop: where in a step a fly ends is all but even, so that of the
-//! flies that are cut no more end in a window than [`crate::spread::least_window`] says, whatever they start from; it is worked out by following
-//! the cuts as the share itself does, with the reading's own error alone. A fly counts by the better of both, so it takes the
-//! lesser:
+//! **Left alone**, a fly has more that errs: where its parts are bound, length and section of its foam. With v the variance of
+//! the moment about the middle that such sources, each independent of all else, bring about at least, the argument is the same
+//! with sqrt(v + (W s)^2) in place of W s.
 //!
-//! M . d >= |df/dl| min(w step / 2, s_l Phi^-1((1 + P) / 2)) / sin(h), w the least window in steps.
+//! **Trimmed**, foam is cut in whole steps of the scissors, each with its error, until a reading tells to stop: where in a step a
+//! fly ends is all but even, so that no more flies end in a window than [`LeastWindows`] says, whatever they start from; it is
+//! worked out by following the cuts as the share itself does, with errors of reading and friction no greater than they must be:
 //!
-//! Starts are tried on a grid, and the share itself is summed over heaps: `FOLLOWED` allows for that.
+//! 2 sin(h) M . d >= w(W s / (2 sin(h) M . d)) |df/dl| step.
 //!
-//! Three things are allowed for:
-//! - S varies, so the mean of its positive part is more than its mean: by 1.084 where its standard deviation is its mean,
-//!   less where it is smaller (`VARIES`);
+//! A fly counts by the better of both, so a set is out when it has neither.
+//!
+//! What is allowed for:
+//! - S varies. Its share is a concave function A of S from A(0) = 0 on, and 0 below; S is normal, so pairs of flies as far
+//!   either side of the mean show that their share is no more than A at the mean, or 1/2 (for a share of more than a half, that
+//!   is all). For less, Jensen's bound takes the mean of the positive part, 1.084 of the mean where its standard deviation is
+//!   the mean (`VARIES_MUCH`);
+//! - where either side of the point will do, a fly may rest in the other window, when S is below 0. `OTHER_SIDE` allows for
+//!   that as long as S varies by less than half its mean. That is left out of the account where the windows lie more than a
+//!   quarter turn and h apart; else the bound is not used;
 //! - a fly that is trimmed has another length than is written: that at which f is 0 at d. M . d differs there by no more than
 //!   tan(h) times that of foam per length over its f per length ([`Firmness::new`] is given the greatest ratio);
-//! - where either side of the point will do, a fly may rest in the other window. That is left out of the account where the
-//!   windows lie more than a quarter turn and h apart; else the bound is not used.
+//! - the share is summed over heaps, and starts are tried on a grid (`FOLLOWED`); spreads are taken as straight lines (`LINES`).
 
 use super::BetaWindow;
-use crate::fly::practice;
 use crate::numeric::normal_below_which;
 use crate::part::Hook;
 use crate::physics::friction;
 use crate::physics::statics::Knot;
+use crate::spread::LeastWindows;
+use crate::spread::shares::ShareTest;
 use crate::wanted::{Counted, Target};
 use std::f64::consts::{FRAC_PI_2, PI};
 
-/// See the module; with a little for the other side of the point.
-const VARIES: f64 = 1.17;
+/// See the module.
+const VARIES_MUCH: f64 = 1.17;
+/// See the module.
+const OTHER_SIDE: f64 = 1.05;
 /// See the module.
 const FOLLOWED: f64 = 0.93;
+/// See the module.
+const LINES: f64 = 0.93;
 /// Greatest half width of a window for which the bound is used, rad: beyond, friction decides little.
 const WIDEST: f64 = 0.6;
 /// Greatest allowance for trimming that is made, as a share: beyond, the bound is not used.
@@ -51,18 +61,29 @@ const MOST_TRIMMED: f64 = 0.6;
 pub struct Firmness {
     /// M . d is at least this times W, m.
     pub lever: f64,
-    /// M . d is at least this times the change of f per length of foam in the tail, m.
-    pub tail_cut: f64,
-    /// The same of foam along the shank, which is not trimmed.
-    pub body_cut: f64,
+    /// Standard deviation of friction as a lever, m.
+    friction: f64,
+    /// Sine of half the width of the window.
+    sin_half: f64,
+    /// Standard deviations either side within which enough flies lie that are left alone.
+    deviations: f64,
+    /// By which M . d may be greater than it seems, left alone and trimmed.
+    allowed: [f64; 2],
+    /// Least windows of trimmed flies; nothing where they do not count.
+    windows: Option<LeastWindows>,
+    /// Step of the scissors, m.
+    pub(in crate::search) step: f64,
 }
 
-
 impl Firmness {
-    /// `sideways`: M . d that foam gains per length over its f per length, at most, of any foam on this hook; and
-    /// the least window in steps of the scissors.
+    /// `sideways`: M . d that foam gains per length over its f per length, at most, of any foam on this hook.
     #[must_use]
-    pub fn new(target: &Target, hook: &Hook, windows: &[BetaWindow], (sideways, in_snips): (f64, f64)) -> Option<Self> {
+    pub fn new(
+        target: &Target,
+        hook: &Hook,
+        windows: &[BetaWindow],
+        (sideways, test): (f64, Option<&ShareTest>),
+    ) -> Option<Self> {
         let floor = target.share?;
         if !matches!(target.conditions.knot, Knot::Loop) || floor.least <= 0.0 {
             return None;
@@ -73,16 +94,35 @@ impl Firmness {
         if half > WIDEST || !(0.0..=MOST_TRIMMED).contains(&trimmed) || !apart {
             return None;
         }
-        let deviation = friction::lever(hook.eye_inner_diameter, target.hands.eye_friction) / 3f64.sqrt();
-        let deviations = normal_below_which(0.5 * (1.0 + floor.least.min(1.0 - 1e-9))) / half.sin();
-        let allowed = VARIES * (1.0 + trimmed);
-        let body_cut = practice::FOAM_LENGTH_SD * deviations / allowed;
-        let tail_cut = match floor.counted {
-            Counted::AsTied => body_cut,
-            Counted::Trimmed => {
-                body_cut.min(FOLLOWED * 0.5 * in_snips * target.hands.scissors.m() / half.sin() / allowed)
-            }
+        let friction = friction::lever(hook.eye_inner_diameter, target.hands.eye_friction) / 3f64.sqrt();
+        let deviations = normal_below_which(0.5 * (1.0 + floor.least.min(1.0 - 1e-9)));
+        let varies = match (floor.least > 0.5, windows.len() < 2) {
+            (true, true) => 1.01,
+            (true, false) => OTHER_SIDE,
+            (false, _) => VARIES_MUCH,
         };
-        Some(Self { lever: deviation * deviations / allowed, tail_cut, body_cut })
+        Some(Self {
+            lever: friction * deviations / half.sin() / (varies * (1.0 + trimmed)),
+            friction,
+            sin_half: half.sin(),
+            deviations,
+            allowed: [varies / LINES, varies * (1.0 + trimmed) / FOLLOWED],
+            windows: test.filter(|_| floor.counted == Counted::Trimmed).map(|test| *test.windows()),
+            step: target.hands.scissors.m(),
+        })
+    }
+
+    /// Whether no fly comes out right often enough that has at most this moment M . d, N m, at least this weight, N, this
+    /// moment of one snip, N m, and this variance when left alone, (N m)^2.
+    #[must_use]
+    pub fn too_loose(&self, along: f64, weight: f64, snip: f64, scatter: f64) -> bool {
+        let friction = self.friction * weight.max(0.0);
+        let [alone, trimmed] = self.allowed.map(|allowed| (allowed * along).max(0.0));
+        let misses_alone = alone * self.sin_half < self.deviations * (scatter + friction * friction).sqrt();
+        let misses_trimmed = self.windows.as_ref().is_none_or(|windows| {
+            let width = 2.0 * self.sin_half * trimmed;
+            width < windows.at(friction / width.max(1e-30)) * snip
+        });
+        misses_alone && misses_trimmed
     }
 }

@@ -3,7 +3,7 @@
 //! Weight and mass are linear in the length, moments quadratic. Nothing of that depends on the hook but where the piece
 //! sits, which moves the moments along: x by the weight times the x of the bend, y by the weight times the y of the seat.
 
-use crate::fly::{Conditions, FoamPiece, foam_part};
+use crate::fly::{Conditions, FoamPiece, foam_part, practice};
 use crate::part::Hook;
 use crate::physics::statics::Moments;
 use crate::quantity::Microns;
@@ -159,6 +159,22 @@ impl FoamLaw {
         let [b, c] = [1, 2].map(|i| turn.f(self.x.0[i], self.y.0[i]));
         let ends = [from, to].map(|t| b + 2.0 * c * t);
         if (ends[0] < 0.0) == (ends[1] < 0.0) { ends[0].abs().min(ends[1].abs()) } else { 0.0 }
+    }
+
+    /// Least variance of f at a turn, (N m)^2, over lengths in metres, of pieces cut and bound by hand: length, section, where
+    /// it is bound and how high it sits. `piece` is any of the family.
+    pub(in crate::search) fn least_variance(&self, turn: Turn, lengths: (f64, f64), piece: &FoamPiece) -> f64 {
+        let least = |range: Range| if range.low * range.high > 0.0 { range.low.abs().min(range.high.abs()) } else { 0.0 };
+        let weight = least(self.weight.range(lengths.0, lengths.1));
+        let height = piece.foam.section(piece.cut).centroid_height;
+        let off_shank = practice::FOAM_HEIGHT_SD.hypot(practice::FOAM_AROUND_SHARE * height);
+        let parts = [
+            self.least_slope(turn, lengths) * practice::FOAM_LENGTH_SD,
+            least(self.turning(turn, lengths.0, lengths.1)) * piece.foam.section_spread,
+            weight * turn.cos * practice::POSITION_SD,
+            weight * turn.sin * off_shank,
+        ];
+        parts.map(|part| part * part).iter().sum()
     }
 
     /// Change of M . d per length over that of f, in size, at most over lengths in metres; d and f at one turn.

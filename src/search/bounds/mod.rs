@@ -47,7 +47,7 @@ pub(in crate::search) mod lagrange;
 pub mod range;
 pub(in crate::search) mod rod_drag;
 
-use crate::fly::Conditions;
+use crate::fly::{Conditions, practice};
 use crate::part::Hook;
 use crate::physics::body::{DragElement, DragShape, Label, Rod};
 use crate::physics::build_up::drag_parts;
@@ -55,6 +55,7 @@ use crate::physics::constants::GRAVITY;
 use crate::physics::knot;
 use crate::physics::statics::{Knot, Moments, Rides};
 use crate::search::wish::Least;
+use crate::spread::shares::ShareTest;
 use crate::wanted::{Line, Target, Window};
 use contribution::Contribution;
 use descent::{CLASSES, Descent};
@@ -251,22 +252,26 @@ impl Bounds {
 
     /// The same where enough flies must come out right; see [`Firmness::new`].
     #[must_use]
-    pub fn firmly(mut self, target: &Target, hook: &Hook, (sideways, window_in_snips): (f64, f64)) -> Self {
-        self.firmness = Firmness::new(target, hook, &self.windows, (sideways, window_in_snips));
+    pub fn firmly(mut self, target: &Target, hook: &Hook, given: (f64, Option<&ShareTest>)) -> Self {
+        self.firmness = Firmness::new(target, hook, &self.windows, given);
         self
     }
 
-    /// M . d that cutting foam asks of the fly in each window, by the least change of f per length at its middle.
-    pub(in crate::search) fn asked_by_foam(&self, in_tail: bool, slope: impl Fn(Turn) -> f64) -> [f64; 2] {
-        let mut asks = [0.0; 2];
-        if let Some(firmness) = self.firmness {
-            let length = if in_tail { firmness.tail_cut } else { firmness.body_cut };
-            for (asks, edges) in asks.iter_mut().zip(self.edges).take(self.windows.len()) {
+    /// Something about the middle of each window, where enough flies must come out right; 0 else.
+    pub(in crate::search) fn per_middle(&self, f: impl Fn(&Firmness, Turn) -> f64) -> [f64; 2] {
+        let mut values = [0.0; 2];
+        if let Some(firmness) = &self.firmness {
+            for (value, edges) in values.iter_mut().zip(self.edges).take(self.windows.len()) {
                 // The third turn lies a quarter turn before the middle.
-                *asks = length * slope(Turn { sin: edges[2].cos, cos: -edges[2].sin });
+                *value = f(firmness, Turn { sin: edges[2].cos, cos: -edges[2].sin });
             }
         }
-        asks
+        values
+    }
+
+    /// Variance of the moment that the place of so heavy a part along the shank brings about, at least.
+    pub(in crate::search) fn scatter_of_place(&self, weight: Range) -> [f64; 2] {
+        self.per_middle(|_, middle| (weight.low.max(0.0) * middle.cos * practice::POSITION_SD).powi(2))
     }
 
     /// Greatest M . d - c W of a weight in a box, for each window; 0 where no firmness is asked.
@@ -291,9 +296,12 @@ impl Bounds {
 
     /// In which windows too few flies come out right.
     pub(in crate::search) fn loose(&self, total: &Contribution) -> PerWindow {
-        let slack = 4.0 * MOMENT_SLACK;
-        let too_coarse = |k: usize| total.turning[k][2].high < total.asks[k] - slack;
-        self.each_window(|k| self.firmness.is_some() && (total.firm[k] < -slack || too_coarse(k)))
+        let Some(firmness) = &self.firmness else { return self.each_window(|_| false) };
+        self.each_window(|k| {
+            let along = total.turning[k][2].high + MOMENT_SLACK;
+            total.firm[k] < -4.0 * MOMENT_SLACK
+                || firmness.too_loose(along, total.weight.low, total.snip[k], total.scatter[k])
+        })
     }
 
     /// The time to a depth that is asked, if one is.

@@ -67,7 +67,7 @@ impl<'a> HookTables<'a> {
     ) -> Self {
         let counts = HookCounts::new(hook, dressing, shelf, target);
         let sideways = sideways(hook, shelf, target, &counts);
-        let bounds = Bounds::new(target, hook).at_least(least).firmly(target, hook, (sideways, shelf.share_test.map_or(0.0, |test| test.window_in_snips())));
+        let bounds = Bounds::new(target, hook).at_least(least).firmly(target, hook, (sideways, shelf.share_test.as_ref()));
         let on = OnHook { hook, bounds: &bounds, multiplier_sets: &multiplier_sets };
         let tree = |end: End| {
             let each = counts.foams.iter().map(|f| foam_contribution(f, f.steps, (shelf, end), target, on));
@@ -224,7 +224,8 @@ fn base_contribution(on: OnHook, dressing: &Dressing, target: &Target, price: i6
         drag,
         swing,
         firm: bounds.per_firmness(|lever, down| down.f(moments.x, moments.y) - lever * moments.weight),
-        asks: [0.0; 2],
+        snip: [0.0; 2],
+        scatter: [0.0; 2],
         gain,
         shift,
         reduced_price: lagrange::per_multipliers(multiplier_sets, |multipliers| {
@@ -307,7 +308,10 @@ fn foam_contribution(
         drag: at.drag(foam.family, from, to),
         swing,
         firm: bounds.per_firmness(|lever, down| law.firm(lever, down, from, to)),
-        asks: bounds.asked_by_foam(seat.in_tail(), |middle| law.least_slope(middle, (from, to))),
+        snip: bounds.per_middle(|firmness, middle| {
+            if seat.in_tail() { firmness.step * law.least_slope(middle, (from, to)) } else { f64::INFINITY }
+        }),
+        scatter: bounds.per_middle(|_, middle| law.least_variance(middle, (from, to), &shortest)),
         gain,
         shift,
         // The price of a length is no less than that of the shortest, nor less than a line.

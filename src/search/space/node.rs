@@ -307,6 +307,7 @@ impl<'a> Context<'_, 'a> {
         let weight = hull.weight.times(length);
         let mut share = self.point_contribution(weight, hull.mass.times(length), x, y);
         share.price = price;
+        share.scatter = self.tables.bounds.scatter_of_place(weight);
         share.drag.most = most;
         // The price is no less than that of the least length, nor less than so much a newton.
         share.reduced_price = lagrange::per_multipliers(&self.tables.multiplier_sets, |multipliers| {
@@ -332,7 +333,7 @@ impl<'a> Context<'_, 'a> {
     pub(in crate::search) fn foam_contribution(&self, foam: FoamSet, end: End) -> Option<Contribution> {
         let tree = self.tables.foam_tree_at(end);
         match foam {
-            FoamSet::None => Some(Contribution::nothing()),
+            FoamSet::None => Some(Contribution { snip: [f64::INFINITY; 2], ..Contribution::nothing() }),
             FoamSet::Families(_) if tree.is_empty() => None,
             FoamSet::Families(index) => Some(tree.node(index).hull),
             FoamSet::Family { index, steps } => {
