@@ -48,6 +48,9 @@ pub struct Judgement {
     pub cost: Money,
     /// How far inside the narrowest requirement the recipe lies: 1 in the middle, 0 on the edge.
     pub margin: f64,
+    /// How firmly it holds its hang: moment over submerged weight, m. Friction in the eye leaves it anywhere within the turn
+    /// at which that lever moves sideways by the lever of friction.
+    pub lever: f64,
 }
 
 /// Every figure about one fly under one set of conditions.
@@ -159,7 +162,7 @@ pub fn judge_quick(fly: &Fly, target: &Target) -> Option<Judgement> {
             return None;
         }
     }
-    Some(Judgement { cost, margin })
+    Some(Judgement { cost, margin, lever: moments.magnitude() / moments.weight })
 }
 
 /// The rest of [`judge`] for a fly that [`judge_quick`] accepts.

@@ -2,11 +2,12 @@
 
 use crate::catalog::Catalog;
 use crate::quantity::Microns;
+use crate::fly::Fly;
 use crate::search::explain::{Explanation, explain};
-use crate::search::rank::{Candidate, Variety};
+use crate::search::rank::{Candidate, Ranking, SUREST, Variety, least_of_class, share_class};
 use crate::search::refine::centred;
 use crate::search::tariff::Tariff;
-use crate::search::{Found, Observer, Wish, pareto::front, search, search_by};
+use crate::search::{Accept, Found, Observer, Wish, search_ranked};
 use crate::spread::{Shares, shares};
 use crate::wanted::{Counted, ShareFloor, Target};
 
@@ -16,9 +17,9 @@ pub enum Listing {
     /// The cheapest first.
     #[default]
     Cheapest,
-    /// The surest first, of the cheapest 200.
+    /// The surest first, in classes of [`crate::search::rank::SHARE_STEP`] points; in a class the cheapest.
     Surest,
-    /// Recipes that no other beats in cost, margin and sink rate at once.
+    /// The cheapest recipe of each class of share that is surer than all that cost less: cost against share.
     Front,
 }
 
@@ -33,10 +34,9 @@ pub fn usual_floor(target: &Target) -> Option<ShareFloor> {
     quick.then_some(ShareFloor { least: LEAST_SHARE, counted: Counted::Trimmed })
 }
 
-/// Cheapest recipes of which the surest are listed first.
-const POOL: usize = 200;
-/// The same with one for each bead or idea: those are few, and the search has to look far for them.
-const SMALL_POOL: usize = 50;
+/// Step in which prices are compared where nothing is said, hundredths of the currency: prices are not exact to the cent, and
+/// a nickel more for a fly that comes out right more often is well spent.
+pub const PRICE_STEP: i64 = 5;
 
 /// What is wanted of a list of recipes.
 #[derive(Debug, Clone)]
@@ -47,6 +47,8 @@ pub struct Order {
     pub tariff: Tariff,
     /// Which recipes, in which order.
     pub listing: Listing,
+    /// How prices and what else are compared.
+    pub ranking: Ranking,
     /// How many recipes.
     pub top: usize,
     /// How different they are.
@@ -56,7 +58,7 @@ pub struct Order {
 }
 
 impl Order {
-    /// The five cheapest recipes in material, each of other parts, of which the usual share of flies comes out right.
+    /// The five cheapest recipes in material, each another idea, of which the usual share of flies comes out right.
     #[must_use]
     pub fn new(target: Target) -> Self {
         let share = target.share.or_else(|| usual_floor(&target));
@@ -64,17 +66,11 @@ impl Order {
             target: Target { share, ..target },
             tariff: Tariff::Material,
             listing: Listing::Cheapest,
+            ranking: Ranking { step: PRICE_STEP, surer: true },
             top: 5,
             variety: Variety::default(),
             fine_step: None,
         }
-    }
-
-    /// Of how many of the cheapest the surest are listed first.
-    #[must_use]
-    pub fn pool(&self) -> Option<usize> {
-        let small = matches!(self.variety, Variety::Bead | Variety::Idea);
-        (self.listing == Listing::Surest).then_some(if small { SMALL_POOL } else { POOL })
     }
 }
 
@@ -94,43 +90,78 @@ pub struct Answer<'a> {
 pub fn find<'a>(catalog: &'a Catalog, order: &Order, observer: &dyn Observer) -> Answer<'a> {
     let target = &order.target;
     let mut found = match order.listing {
-        Listing::Front => front_of(catalog, target, observer),
-        Listing::Cheapest | Listing::Surest => {
-            let top = order.top.max(order.pool().unwrap_or_default());
-            search_by(catalog, target, &order.tariff, Wish { top, variety: order.variety }, observer)
-        }
+        Listing::Front => front(catalog, order, observer),
+        Listing::Cheapest => by_price(catalog, order, order.top, &|_| true, observer),
+        Listing::Surest => surest(catalog, order, observer),
     };
     if let Some(step) = order.fine_step {
         for candidate in &mut found.candidates {
             *candidate = centred(candidate, target, &order.tariff, step);
         }
     }
-    let shares = with_shares(order, &mut found);
+    let shares = found.candidates.iter().map(|candidate| shares(&candidate.fly, target)).collect();
     let explanation = (found.candidates.is_empty() && found.proven()).then(|| explain(catalog, target, observer));
     Answer { found, shares, explanation }
 }
 
-/// The shares of each recipe; where the surest come first, in that order.
-fn with_shares(order: &Order, found: &mut Found) -> Vec<Shares> {
-    let mut list: Vec<(Candidate, Shares)> =
-        found.candidates.iter().map(|candidate| (*candidate, shares(&candidate.fly, &order.target))).collect();
-    if order.listing == Listing::Surest {
-        // A stable sort: of those as sure the cheaper one stays first.
-        list.sort_by(|a, b| b.1.counted().total_cmp(&a.1.counted()));
-        list.truncate(order.top);
-    }
-    let (candidates, shares) = list.into_iter().unzip();
-    found.candidates = candidates;
-    shares
+/// The cheapest recipes that are something else besides.
+fn by_price<'a>(
+    catalog: &'a Catalog,
+    order: &Order,
+    top: usize,
+    accept: Accept,
+    observer: &dyn Observer,
+) -> Found<'a> {
+    let wish = Wish { top, variety: order.variety };
+    search_ranked(catalog, &order.target, (&order.tariff, order.ranking), wish, accept, observer)
 }
 
-/// The front, with the certificate of the search for its cheapest recipe.
-fn front_of<'a>(catalog: &'a Catalog, target: &Target, observer: &dyn Observer) -> Found<'a> {
-    let mut found = search(catalog, target, Wish { top: 1, variety: Variety::Every }, observer);
-    let (points, whole) = front(catalog, target, observer);
-    found.candidates = points.iter().map(|p| p.candidate).collect();
-    if !whole {
-        found.tally.unexplored = found.tally.unexplored.max(1);
+/// The same order with a class of share as the least.
+fn of_class(order: &Order, class: u8) -> Order {
+    let floor = order.target.share.unwrap_or(ShareFloor { least: 0.0, counted: Counted::Trimmed });
+    let share = Some(ShareFloor { least: floor.least.max(least_of_class(class)), ..floor });
+    Order { target: Target { share, ..order.target.clone() }, ..order.clone() }
+}
+
+/// The least class that is asked for.
+fn least_class(order: &Order) -> u8 {
+    order.target.share.map_or(0, |floor| share_class(floor.least))
+}
+
+/// The surest recipes first. Each class is searched for the cheapest that are not like what a surer class has given, so that
+/// the list is that of the whole space.
+fn surest<'a>(catalog: &'a Catalog, order: &Order, observer: &dyn Observer) -> Found<'a> {
+    let mut list: Vec<Candidate<'a>> = Vec::new();
+    let mut last: Option<Found<'a>> = None;
+    for class in (least_class(order)..=SUREST).rev() {
+        let listed = list.clone();
+        let new = |fly: &Fly| !listed.iter().any(|known| order.variety.alike(&known.fly, fly));
+        let found = by_price(catalog, &of_class(order, class), order.top - list.len(), &new, observer);
+        list.extend(&found.candidates);
+        let ended = !found.proven() || list.len() >= order.top;
+        last = Some(found);
+        if ended {
+            break;
+        }
     }
+    let mut found = last.unwrap_or_else(|| by_price(catalog, order, order.top, &|_| true, observer));
+    found.candidates = list;
     found
+}
+
+/// Cost against share: the cheapest recipe of each class or a surer one, where that is surer than all that cost less.
+fn front<'a>(catalog: &'a Catalog, order: &Order, observer: &dyn Observer) -> Found<'a> {
+    let mut list: Vec<Candidate<'a>> = Vec::new();
+    let mut class = least_class(order);
+    loop {
+        let mut found = by_price(catalog, &of_class(order, class), 1, &|_| true, observer);
+        let next = found.candidates.first().copied();
+        list.extend(next);
+        let reached = next.map_or(SUREST, |candidate| candidate.class().max(class));
+        if reached >= SUREST || !found.proven() {
+            found.candidates = list;
+            return found;
+        }
+        class = reached + 1;
+    }
 }

@@ -53,7 +53,7 @@ impl Observer for SearchLine {
         if self.bar.is_hidden() || self.started.elapsed() < PATIENCE {
             return;
         }
-        let cutoff = progress.cutoff.map(|c| format!(", list complete up to {:.2}", c.cents as f64 / 100.0));
+        let cutoff = progress.cutoff.map(|cents| format!(", list complete up to {:.2}", cents as f64 / 100.0));
         let bound = progress.bound.map(|b| format!(", what is left costs {b} or more"));
         let text =
             format!("{} evaluated{}{}", progress.evaluated, cutoff.unwrap_or_default(), bound.unwrap_or_default());

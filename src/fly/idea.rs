@@ -13,51 +13,67 @@ pub enum FrontWeight {
     EyeBead,
     /// A bead on a pin ahead of the eye.
     PinBead,
-    /// Wraps of wire and no bead.
-    Wire,
-    /// The bare hook.
-    Hook,
+    /// No bead: wire wound on the shank, or the hook alone.
+    NoBead,
 }
 
-/// How a fly is balanced.
+/// Where foam lifts it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Lift {
+    /// In the tail, where it can be trimmed when the fly is finished: over, along or under the line of the shank.
+    Tail,
+    /// Along the shank, over or under it.
+    Body,
+}
+
+impl Lift {
+    /// Of a seat.
+    #[must_use]
+    pub fn of(seat: Seat) -> Self {
+        if seat.in_tail() { Self::Tail } else { Self::Body }
+    }
+}
+
+/// How a fly is balanced. Wire, whether behind a bead or alone, and the side of the shank on which foam lies are matters of
+/// degree, no ideas of their own.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Idea {
     /// What weighs its front.
     pub front: FrontWeight,
     /// Where foam lifts it, if any does.
-    pub foam: Option<Seat>,
+    pub foam: Option<Lift>,
 }
 
 impl Idea {
-    /// The idea of a fly. Wire behind a bead or a head is no idea of its own.
+    /// The idea of a fly.
     #[must_use]
     pub fn of(fly: &Fly) -> Self {
-        let front = match (&fly.hook.head, fly.bead, fly.wraps) {
-            (Some(_), _, _) => FrontWeight::Head,
-            (None, Some((_, FrontMount::Eye)), _) => FrontWeight::EyeBead,
-            (None, Some((_, FrontMount::Pin(..))), _) => FrontWeight::PinBead,
-            (None, None, Some(_)) => FrontWeight::Wire,
-            (None, None, None) => FrontWeight::Hook,
+        let front = match (&fly.hook.head, fly.bead) {
+            (Some(_), _) => FrontWeight::Head,
+            (None, Some((_, FrontMount::Eye))) => FrontWeight::EyeBead,
+            (None, Some((_, FrontMount::Pin(..)))) => FrontWeight::PinBead,
+            (None, None) => FrontWeight::NoBead,
         };
-        Self { front, foam: fly.foam.map(|piece| piece.seat) }
+        Self { front, foam: fly.foam.map(|piece| Lift::of(piece.seat)) }
     }
 }
 
 impl fmt::Display for Idea {
-    /// "bead at the eye with tail foam", "moulded head", "wire and back foam without bead".
+    /// "bead at the eye with tail foam", "moulded head", "body foam without bead".
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let front = match self.front {
             FrontWeight::Head => "moulded head",
             FrontWeight::EyeBead => "bead at the eye",
             FrontWeight::PinBead => "bead on a pin",
-            FrontWeight::Wire => "wire",
-            FrontWeight::Hook => "hook",
+            FrontWeight::NoBead => "without bead",
         };
         match (self.front, self.foam) {
-            (FrontWeight::Wire | FrontWeight::Hook, None) => write!(f, "{front} alone"),
-            (FrontWeight::Wire | FrontWeight::Hook, Some(seat)) => write!(f, "{front} and {seat} foam without bead"),
+            (FrontWeight::NoBead, None) => f.write_str("neither bead nor foam"),
+            (FrontWeight::NoBead, Some(Lift::Tail)) => write!(f, "tail foam {front}"),
+            (FrontWeight::NoBead, Some(Lift::Body)) => write!(f, "body foam {front}"),
             (_, None) => f.write_str(front),
-            (_, Some(seat)) => write!(f, "{front} with {seat} foam"),
+            (_, Some(Lift::Tail)) => write!(f, "{front} with tail foam"),
+            (_, Some(Lift::Body)) => write!(f, "{front} with body foam"),
         }
     }
 }
@@ -69,16 +85,15 @@ mod tests {
     #[test]
     fn every_idea_has_its_own_words() {
         let mut said = Vec::new();
-        use FrontWeight::{EyeBead, Head, Hook, PinBead, Wire};
-        for front in [Head, EyeBead, PinBead, Wire, Hook] {
-            for foam in [None, Some(Seat::Tail), Some(Seat::Back), Some(Seat::Belly)] {
+        for front in [FrontWeight::EyeBead, FrontWeight::Head, FrontWeight::PinBead, FrontWeight::NoBead] {
+            for foam in [None, Some(Lift::Tail), Some(Lift::Body)] {
                 said.push(Idea { front, foam }.to_string());
             }
         }
-        assert_eq!(said[5], "bead at the eye with tail foam");
-        assert_eq!((said[0].as_str(), said[14].as_str()), ("moulded head", "wire and back foam without bead"));
+        assert_eq!(said[1], "bead at the eye with tail foam");
+        assert_eq!((said[3].as_str(), said[10].as_str()), ("moulded head", "tail foam without bead"));
         said.sort();
         said.dedup();
-        assert_eq!(said.len(), 20);
+        assert_eq!(said.len(), 12);
     }
 }

@@ -5,8 +5,9 @@ use super::explanation::{ExplanationReport, explanation_report};
 use super::recipe::RecipeReport;
 use super::{ReportError, table};
 use crate::catalog::Catalog;
-use crate::find::{self, Order};
+use crate::find::{self, Listing, Order};
 use crate::report::sheet::Sheet;
+use crate::search::rank::SHARE_STEP;
 use crate::spread::Shares;
 use crate::wanted::{Assumption, Counted, Target};
 use serde::Serialize;
@@ -64,10 +65,14 @@ pub fn find_answer(
         };
         format!("at least {:.0} % of flies come out right, {how}", floor.least * 100.0)
     });
-    let pooled = order
-        .pool()
-        .map(|pool| format!("the surest of the cheapest {pool} that the variety leaves; a dearer one may be surer"));
-    let said = [("min_chance", floor), ("variety", pooled)];
+    let step = (order.ranking.step > 1).then(|| {
+        let step = crate::quantity::Money::from_micros(order.ranking.step * 10_000);
+        format!("prices within one step of {step} count as equal: the surer recipe first, then the steadier")
+    });
+    let surest = (order.listing == Listing::Surest).then(|| {
+        format!("the surest first, in classes of {SHARE_STEP} of 100; of a class the cheapest")
+    });
+    let said = [("min_chance", floor), ("price_step", step), ("rank", surest)];
     Answer::with_body("find", body)
         .with_recipes(recipes)
         .assuming(assumptions)

@@ -1,6 +1,6 @@
 //! What a search tells of itself: how far it has come, what became of the space, and whether that is a proof.
 
-use super::rank::{Candidate, Cutoff};
+use super::rank::Candidate;
 use crate::quantity::Money;
 
 /// Why a part of the space was dropped.
@@ -107,8 +107,8 @@ impl Tally {
 pub struct Progress {
     /// Recipes judged.
     pub evaluated: u64,
-    /// What a recipe must beat to enter the list, once the list is full.
-    pub cutoff: Option<Cutoff>,
+    /// Price of the last in the list, hundredths of the currency, once the list is full.
+    pub cutoff: Option<i64>,
     /// No recipe still to come costs less than this.
     pub bound: Option<Money>,
 }

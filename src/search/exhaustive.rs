@@ -1,7 +1,7 @@
 //! The slow, obvious search: try everything. An oracle for the fast one, and its measure.
 
 use super::Wish;
-use super::rank::{Candidate, Incumbents};
+use super::rank::{Candidate, Incumbents, Ranking};
 use super::space::{self, Front, HookSpace};
 use super::tariff::Tariff;
 use crate::assess::judge;
@@ -35,7 +35,18 @@ pub fn exhaustive<'a>(catalog: &'a Catalog, target: &Target, wish: Wish) -> (Inc
 /// The same by another tariff.
 #[must_use]
 pub fn exhaustive_by<'a>(catalog: &'a Catalog, target: &Target, tariff: &Tariff, wish: Wish) -> (Incumbents<'a>, u64) {
-    let mut best = Incumbents::new(wish.top, wish.variety);
+    exhaustive_ranked(catalog, target, (tariff, Ranking::default()), wish)
+}
+
+/// The same in another order.
+#[must_use]
+pub fn exhaustive_ranked<'a>(
+    catalog: &'a Catalog,
+    target: &Target,
+    (tariff, ranking): (&Tariff, Ranking),
+    wish: Wish,
+) -> (Incumbents<'a>, u64) {
+    let mut best = Incumbents::new(wish.top, wish.variety).ranked(ranking);
     let mut count = 0;
     walk(catalog, target, &mut |fly| {
         count += 1;

@@ -50,7 +50,6 @@ mod branching;
 mod certificate;
 pub mod exhaustive;
 pub mod explain;
-pub mod pareto;
 pub mod rank;
 pub mod refine;
 pub mod space;
@@ -64,6 +63,7 @@ pub use wish::{Least, Wish};
 use crate::catalog::Catalog;
 use crate::wanted::Target;
 use branching::Engine;
+use rank::Ranking;
 use tariff::Tariff;
 
 /// The best recipes that meet the target, exactly, in order.
@@ -107,6 +107,19 @@ pub fn search_accepted<'a>(
     observer: &dyn Observer,
 ) -> Found<'a> {
     Engine::new(catalog, target, tariff, wish, Least::default()).accepting(accept).run(observer)
+}
+
+/// The best recipes in another order than by the cent and the margin, among those that are something else besides.
+#[must_use]
+pub fn search_ranked<'a>(
+    catalog: &'a Catalog,
+    target: &Target,
+    (tariff, ranking): (&Tariff, Ranking),
+    wish: Wish,
+    accept: Accept,
+    observer: &dyn Observer,
+) -> Found<'a> {
+    Engine::new(catalog, target, tariff, wish, Least::default()).ranked(ranking).accepting(accept).run(observer)
 }
 
 #[cfg(test)]

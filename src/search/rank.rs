@@ -1,7 +1,8 @@
 //! The total order of recipes, and the best K under it.
 //!
-//! Cost is compared by the hundredth of the currency, as it is shown: material worth a thousandth of a cent must not
-//! decide against a recipe that forgives more.
+//! Cost is compared by the hundredth of the currency, as it is shown, or by a coarser step: material worth a thousandth of a
+//! cent must not decide against a recipe that forgives more, nor a few cents of invented price against one that comes out
+//! right more often.
 
 use crate::assess::Judgement;
 use crate::fly::{Fly, FrontMount, Idea};
@@ -22,6 +23,12 @@ pub struct Candidate<'a> {
 }
 
 impl<'a> Candidate<'a> {
+    /// Class of its share; the least where none is known.
+    #[must_use]
+    pub fn class(&self) -> u8 {
+        self.share.map_or(0, share_class)
+    }
+
     /// Ranked by the cost of its material.
     #[must_use]
     pub fn new(fly: Fly<'a>, judgement: Judgement) -> Self {
@@ -35,11 +42,11 @@ pub enum Variety {
     /// List every recipe.
     Every,
     /// One for each set of parts, cut and seat: not one more wrap, nor half a millimetre less foam.
-    #[default]
     Parts,
     /// One for each hook, bead and mount.
     Bead,
-    /// One for each idea of balancing a fly: bead at the eye with tail foam, moulded head, wire without bead, ...
+    /// One for each idea of balancing a fly: bead at the eye with tail foam, moulded head, tail foam without bead, ...
+    #[default]
     Idea,
     /// One for each set of supplies: hook, bead, pin, wire and foam stock, however cut and seated. Which one of equal price
     /// does not matter: margins do not count. For planners.
@@ -127,41 +134,114 @@ pub fn cents(cost: Money) -> i64 {
     cost.cents()
 }
 
-/// Price by the cent, then margin (wider first), then price and material to the last digit, then catalog ids: no two
-/// different recipes are equal.
+/// How recipes are put in order.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Ranking {
+    /// Prices within one step of so many hundredths of the currency count as equal; at least 1.
+    pub step: i64,
+    /// Of equal prices the surer recipe comes first, then the steadier; otherwise the one with the wider margin.
+    pub surer: bool,
+}
+
+impl Default for Ranking {
+    /// Price by the cent, then margin.
+    fn default() -> Self {
+        Self { step: 1, surer: false }
+    }
+}
+
+/// Steps in which shares of flies that come out right are compared, of 100: finer ones say nothing, since a share is known to
+/// a few points.
+pub const SHARE_STEP: u8 = 5;
+
+/// The surest class: 95 of 100 and more.
+pub const SUREST: u8 = 100 / SHARE_STEP - 1;
+
+/// The class of a share.
 #[must_use]
-pub fn order(a: &Candidate, b: &Candidate) -> Ordering {
-    cents(a.price)
-        .cmp(&cents(b.price))
-        .then_with(|| b.judgement.margin.total_cmp(&a.judgement.margin))
-        .then_with(|| a.price.cmp(&b.price))
-        .then_with(|| a.judgement.cost.cmp(&b.judgement.cost))
-        .then_with(|| a.fly.recipe().cmp(&b.fly.recipe()))
+pub fn share_class(share: f64) -> u8 {
+    ((share * 100.0 / f64::from(SHARE_STEP) + 1e-9).floor().max(0.0) as u8).min(SUREST)
+}
+
+/// The least share of a class.
+#[must_use]
+pub fn least_of_class(class: u8) -> f64 {
+    f64::from(class) * f64::from(SHARE_STEP) / 100.0
+}
+
+impl Ranking {
+    /// Number of the price step in which a price lies, in whole hundredths.
+    #[must_use]
+    pub fn step_of(&self, cents: i64) -> i64 {
+        cents.div_euclid(self.step.max(1))
+    }
+
+    /// Price by the step; then class of share (surer first) and lever (steadier first), where asked; then margin (wider
+    /// first), price and material to the last digit, catalog ids: no two different recipes are equal.
+    #[must_use]
+    pub fn order(&self, a: &Candidate, b: &Candidate) -> Ordering {
+        let step = |c: &Candidate| self.step_of(cents(c.price));
+        let sure = if self.surer { b.class().cmp(&a.class()) } else { Ordering::Equal };
+        let steady = if self.surer { b.judgement.lever.total_cmp(&a.judgement.lever) } else { Ordering::Equal };
+        step(a)
+            .cmp(&step(b))
+            .then(sure)
+            .then(steady)
+            .then_with(|| b.judgement.margin.total_cmp(&a.judgement.margin))
+            .then_with(|| a.price.cmp(&b.price))
+            .then_with(|| a.judgement.cost.cmp(&b.judgement.cost))
+            .then_with(|| a.fly.recipe().cmp(&b.fly.recipe()))
+    }
+
+    /// What a recipe must beat to come before this one.
+    #[must_use]
+    pub fn bar(&self, candidate: &Candidate) -> Cutoff {
+        Cutoff {
+            step: self.step_of(cents(candidate.price)),
+            class: if self.surer { candidate.class() } else { 0 },
+            lever: if self.surer { candidate.judgement.lever } else { 0.0 },
+            margin: candidate.judgement.margin,
+        }
+    }
 }
 
 /// What a recipe must beat to enter a full list.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Cutoff {
-    /// Price, in cents: anything dearer is out.
-    pub cents: i64,
-    /// Margin: at the same price, anything narrower is out.
+    /// Price step: anything dearer is out.
+    pub step: i64,
+    /// Class of share; 0 where it does not count.
+    pub class: u8,
+    /// |M| / W, m; 0 where it does not count.
+    pub lever: f64,
+    /// Margin: where all else is equal, anything narrower is out.
     pub margin: f64,
 }
 
 impl Cutoff {
-    /// Whether a recipe of this cost with at most this margin is not out.
+    /// The least class of share with which a recipe enters; `None`: with none at all. Its own share is not looked at.
     #[must_use]
-    pub fn lets_in(&self, candidate: &Candidate) -> bool {
-        let cost = cents(candidate.price);
-        cost < self.cents || (cost == self.cents && candidate.judgement.margin >= self.margin)
+    pub fn least_class(&self, candidate: &Candidate, ranking: &Ranking) -> Option<u8> {
+        match ranking.step_of(cents(candidate.price)).cmp(&self.step) {
+            Ordering::Less => Some(0),
+            Ordering::Greater => None,
+            Ordering::Equal if !ranking.surer => (candidate.judgement.margin >= self.margin).then_some(0),
+            Ordering::Equal => {
+                let steadier = candidate.judgement.lever.total_cmp(&self.lever);
+                let same = steadier.then(candidate.judgement.margin.total_cmp(&self.margin)).is_ge();
+                let least = if same { self.class } else { self.class + 1 };
+                (least <= SUREST).then_some(least)
+            }
+        }
     }
 
     /// The harder one to beat.
     #[must_use]
     pub fn harder(self, other: Self) -> Self {
-        let first = (self.cents, -self.margin);
-        let second = (other.cents, -other.margin);
-        if first.0 < second.0 || (first.0 == second.0 && first.1 <= second.1) { self } else { other }
+        let key = |c: &Self| (c.step, std::cmp::Reverse(c.class));
+        let order = key(&self).cmp(&key(&other));
+        let order = order.then(other.lever.total_cmp(&self.lever)).then(other.margin.total_cmp(&self.margin));
+        if order.is_le() { self } else { other }
     }
 }
 
@@ -170,6 +250,7 @@ impl Cutoff {
 pub struct Incumbents<'a> {
     keep: usize,
     variety: Variety,
+    ranking: Ranking,
     list: Vec<Candidate<'a>>,
 }
 
@@ -177,12 +258,18 @@ impl<'a> Incumbents<'a> {
     /// None seen yet; keeps at least one.
     #[must_use]
     pub fn new(keep: usize, variety: Variety) -> Self {
-        Self { keep: keep.max(1), variety, list: Vec::new() }
+        Self { keep: keep.max(1), variety, ranking: Ranking::default(), list: Vec::new() }
+    }
+
+    /// The same in another order.
+    #[must_use]
+    pub fn ranked(self, ranking: Ranking) -> Self {
+        Self { ranking, ..self }
     }
 
     /// Takes one more into account.
     pub fn offer(&mut self, candidate: Candidate<'a>) {
-        let at = self.list.partition_point(|known| order(known, &candidate) == Ordering::Less);
+        let at = self.list.partition_point(|known| self.ranking.order(known, &candidate).is_lt());
         if at >= self.keep {
             return;
         }
@@ -192,7 +279,7 @@ impl<'a> Incumbents<'a> {
                 return;
             }
             self.list.retain(|known| !Variety::Supplies.alike(&known.fly, &candidate.fly));
-            let at = self.list.partition_point(|known| order(known, &candidate) == Ordering::Less);
+            let at = self.list.partition_point(|known| self.ranking.order(known, &candidate).is_lt());
             self.list.insert(at, candidate);
             self.list.truncate(self.keep);
             return;
@@ -208,12 +295,20 @@ impl<'a> Incumbents<'a> {
         self.list.truncate(self.keep);
     }
 
-    /// Whether a recipe with at most this margin could still enter: false is certain, since a narrower margin ranks it no
-    /// better.
+    /// Whether a recipe with at most this margin and share could still enter: false is certain, since less ranks it no better.
     #[must_use]
     pub fn would_take(&self, candidate: &Candidate<'a>) -> bool {
-        let at = self.list.partition_point(|known| order(known, candidate) == Ordering::Less);
+        let at = self.list.partition_point(|known| self.ranking.order(known, candidate).is_lt());
         at < self.keep && !self.list[..at].iter().any(|known| self.variety.alike(&known.fly, &candidate.fly))
+    }
+
+    /// The least class of share with which a recipe could enter; `None`: with none at all.
+    #[must_use]
+    pub fn least_class(&self, candidate: &Candidate<'a>) -> Option<u8> {
+        let of_list = self.cutoff().map(|bar| bar.least_class(candidate, &self.ranking));
+        let mut alike = self.list.iter().filter(|known| self.variety.alike(&known.fly, &candidate.fly));
+        let of_kind = alike.next().map(|known| self.ranking.bar(known).least_class(candidate, &self.ranking));
+        [of_list, of_kind].into_iter().flatten().try_fold(0, |most, class| Some(class?.max(most)))
     }
 
     /// Takes all of another list into account.
@@ -229,7 +324,7 @@ impl<'a> Incumbents<'a> {
         if self.list.len() < self.keep {
             return None;
         }
-        self.list.last().map(|c| Cutoff { cents: cents(c.price), margin: c.judgement.margin })
+        self.list.last().map(|last| self.ranking.bar(last))
     }
 
     /// The list, best first.

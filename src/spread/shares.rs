@@ -16,6 +16,7 @@ use super::forms::{Asked, Detail};
 use super::snips::LeastWindows;
 use super::trimming::Trimming;
 use crate::fly::{AsTied, Deviation, Fly};
+use crate::numeric::normal_below_which;
 use crate::wanted::{Counted, ShareFloor, Target};
 
 /// Shares of flies that come out right.
@@ -65,8 +66,16 @@ fn shares_to(fly: &Fly, target: &Target, detail: Detail) -> Shares {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ShareTest {
     floor: ShareFloor,
+    /// See [`deviations_within`].
+    deviations: f64,
     /// Of the floor; nothing where nothing is trimmed.
-    windows: LeastWindows,
+    windows: Option<LeastWindows>,
+}
+
+/// Standard deviations either side of the mean within which so large a share of a normal lies.
+#[must_use]
+pub fn deviations_within(share: f64) -> f64 {
+    normal_below_which(0.5 * (1.0 + share.min(1.0 - 1e-9)))
 }
 
 /// What numerical integration may err by.
@@ -79,15 +88,26 @@ impl ShareTest {
         let floor = target.share.filter(|floor| floor.least > 0.0)?;
         let half = target.tolerance.min(std::f64::consts::FRAC_PI_2);
         let trimmed = floor.counted == Counted::Trimmed;
-        let windows =
-            if trimmed { LeastWindows::new(floor.least, &target.hands, half) } else { LeastWindows::NONE };
-        Some(Self { floor, windows })
+        let windows = trimmed.then(|| LeastWindows::new(floor.least, &target.hands, half));
+        Some(Self { floor, deviations: deviations_within(floor.least), windows })
     }
 
-    /// Least windows within which enough flies that are cut can end.
+    /// Least windows within which enough flies that are cut can end; `None` where flies are left alone.
     #[must_use]
-    pub fn windows(&self) -> &LeastWindows {
-        &self.windows
+    pub fn windows(&self) -> Option<&LeastWindows> {
+        self.windows.as_ref()
+    }
+
+    /// The least share that passes.
+    #[must_use]
+    pub fn least(&self) -> f64 {
+        self.floor.least
+    }
+
+    /// See [`deviations_within`].
+    #[must_use]
+    pub fn deviations(&self) -> f64 {
+        self.deviations
     }
 
     /// The share that is counted, where it is no less than the floor. What is cheap to work out comes first; each leaves out
@@ -109,7 +129,7 @@ impl ShareTest {
             })
         };
         let left_alone = as_tied(Detail::Hang) + INTEGRATION_SLACK >= least;
-        let cut = trimming(Detail::Hang).is_some_and(|t| t.at_most(&self.windows) >= least);
+        let cut = trimming(Detail::Hang).is_some_and(|t| t.at_most(self.windows.as_ref()) >= least);
         let counted = |detail: Detail| {
             let of_cut = if cut { trimmed(detail) } else { 0.0 };
             if left_alone { of_cut.max(as_tied(detail)) } else { of_cut }
@@ -129,7 +149,7 @@ impl ShareTest {
 /// The same for a single fly, whose floor is not worth much preparation.
 #[must_use]
 pub fn share_above(fly: &Fly, target: &Target, floor: &ShareFloor) -> Option<f64> {
-    ShareTest { floor: *floor, windows: LeastWindows::NONE }.passed(fly, target)
+    ShareTest { floor: *floor, deviations: deviations_within(floor.least), windows: None }.passed(fly, target)
 }
 
 /// Share as tied alone.

@@ -259,9 +259,6 @@ impl LeastWindows {
         Self { by_friction }
     }
 
-    /// Nothing is known.
-    pub(super) const NONE: Self = Self { by_friction: [0.0; FRICTIONS.len()] };
-
     /// The least width by the ratio of friction to the window, or a smaller one.
     #[must_use]
     pub fn at(&self, friction: f64) -> f64 {

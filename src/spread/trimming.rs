@@ -161,11 +161,11 @@ impl<'a> Trimming<'a> {
     ///
     /// Where in a scissor step a fly ends is all but even, so flies that end in a window of L steps, blurred by what cutting
     /// does not make up for, are no more than an even share of one step would be.
-    pub(super) fn at_most(&self, windows: &LeastWindows) -> f64 {
+    pub(super) fn at_most(&self, windows: Option<&LeastWindows>) -> f64 {
         self.asked.sides.iter().map(|forms| self.at_most_on(forms, windows)).sum::<f64>().min(1.0)
     }
 
-    fn at_most_on(&self, forms: &[Form], windows: &LeastWindows) -> f64 {
+    fn at_most_on(&self, forms: &[Form], windows: Option<&LeastWindows>) -> f64 {
         let [low, high, ..] = forms else { return 1.0 };
         let per_metre = self.per_metre();
         let compensated = |form: &Form| {
@@ -189,7 +189,7 @@ impl<'a> Trimming<'a> {
         };
         let blur = (0.5 * low.plus(-1.0, &high).sd() / step).max(1e-3);
         let friction = 0.5 * low.plus(-1.0, &high).per[Source::Friction.index()].abs() / step;
-        if open < KEPT_IN_HEAPS * windows.at(friction / open.max(1e-9)) {
+        if windows.is_some_and(|least| open < KEPT_IN_HEAPS * least.at(friction / open.max(1e-9))) {
             return 0.0;
         }
         let g = |x: f64| x * normal_share_below(x) + normal_density(x);

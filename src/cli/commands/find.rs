@@ -12,7 +12,7 @@ use counterpoise::find::{Listing, Order, find, usual_floor};
 use counterpoise::quantity::{Length, Microns, Time};
 use counterpoise::report::find::{find_answer, find_table};
 use counterpoise::report::{RecipeReport, ReportError, csv};
-use counterpoise::search::rank::Variety;
+use counterpoise::search::rank::{Ranking, Variety};
 use counterpoise::search::tariff::{PackTariff, Tariff};
 use counterpoise::wanted::{Counted, ShareFloor, Target};
 use std::path::PathBuf;
@@ -39,13 +39,13 @@ pub(crate) struct FindArgs {
     /// How many recipes to list
     #[arg(long, help_heading = "List", value_name = "N", default_value_t = 5, value_parser = clap::value_parser!(u16).range(1..=1000))]
     top: u16,
-    /// How different they are: every recipe, one for each set of parts, one for each bead, one for each idea of balancing
-    #[arg(long, value_name = "every|parts|bead|idea", default_value = "parts",
+    /// How different they are: every recipe, one for each set of parts, one for each bead, one for each idea of balancing a fly
+    #[arg(long, value_name = "every|parts|bead|idea", default_value = "idea",
           value_parser = ["every", "parts", "bead", "idea"],
           hide_possible_values = true, help_heading = "List")]
     variety: String,
     /// What comes first: cheapest material in one fly; cheapest outlay, whole packs to buy for --flies, less --stock; or
-    /// the surest of the cheapest 200 that the variety leaves, 50 with one for each bead or idea
+    /// the surest, in classes of 5 of 100 flies that come out right, and of a class the cheapest
     #[arg(long, value_name = "material|outlay|chance", default_value = "material",
           value_parser = ["material", "outlay", "chance"], hide_possible_values = true, help_heading = "List")]
     rank: String,
@@ -56,11 +56,16 @@ pub(crate) struct FindArgs {
     /// The share asked for is that of flies tied as written and left alone
     #[arg(long, help_heading = "List")]
     as_tied: bool,
+    /// Prices within one step of so much count as equal: the surer recipe comes first, then the steadier. 0.01 compares
+    /// them to the cent
+    #[arg(long, value_name = "MONEY", value_parser = price_step, default_value = "0.05", help_heading = "List")]
+    price_step: i64,
     /// How many flies the outlay is for
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=100_000),
           help_heading = "List")]
     flies: u32,
-    /// List the front instead: recipes that no other beats in cost, margin and sink rate at once
+    /// List cost against share instead: the cheapest recipe of which so many come out right, for each class of 5 of 100 from
+    /// --min-chance on
     #[arg(long, conflicts_with_all = ["top", "variety", "rank"], help_heading = "List")]
     front: bool,
     /// Centre each recipe on this finer step of foam length and wrap position, like 0.1mm
@@ -109,6 +114,7 @@ impl FindArgs {
                 (false, "chance") => Listing::Surest,
                 _ => Listing::Cheapest,
             },
+            ranking: Ranking { step: self.price_step, surer: true },
             top: usize::from(self.top),
             variety: Variety::ALL.into_iter().find(|v| v.word() == self.variety).unwrap_or_default(),
             fine_step: fine_step.transpose()?,
@@ -153,6 +159,15 @@ fn share(text: &str) -> Result<f64, String> {
         .ok()
         .filter(|n| (0.0..=1.0).contains(n))
         .ok_or_else(|| format!("`{text}` is no share; write 80% or 0.8"))
+}
+
+/// Reads a step of prices, like "0.05", in hundredths.
+fn price_step(text: &str) -> Result<i64, String> {
+    let cents = text.trim().parse::<f64>().map(|amount| amount * 100.0).ok();
+    cents
+        .filter(|cents| (0.999..=1e6).contains(cents))
+        .map(|cents| cents.round() as i64)
+        .ok_or_else(|| format!("`{text}` is no step of prices; write an amount from 0.01 on, like 0.05"))
 }
 
 fn save_recipe(args: &FindArgs, job: &Job, recipes: &[RecipeReport], to: &Destination) -> Result<(), Failure> {

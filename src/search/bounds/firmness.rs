@@ -14,7 +14,7 @@
 //! with sqrt(v + (W s)^2) in place of W s.
 //!
 //! **Trimmed**, foam is cut in whole steps of the scissors, each with its error, until a reading tells to stop: where in a step a
-//! fly ends is all but even, so that no more flies end in a window than [`LeastWindows`] says, whatever they start from; it is
+//! fly ends is all but even, so that no more flies end in a window than [`crate::spread::LeastWindows`] says, whatever they start from; it is
 //! worked out by following the cuts as the share itself does, with errors of reading and friction no greater than they must be:
 //!
 //! 2 sin(h) M . d >= w(W s / (2 sin(h) M . d)) |df/dl| step.
@@ -34,13 +34,11 @@
 //! - the share is summed over heaps, and starts are tried on a grid (`FOLLOWED`); spreads are taken as straight lines (`LINES`).
 
 use super::BetaWindow;
-use crate::numeric::normal_below_which;
 use crate::part::Hook;
 use crate::physics::friction;
 use crate::physics::statics::Knot;
-use crate::spread::LeastWindows;
-use crate::spread::shares::ShareTest;
-use crate::wanted::{Counted, Target};
+use crate::spread::shares::{ShareTest, deviations_within};
+use crate::wanted::Target;
 use std::f64::consts::{FRAC_PI_2, PI};
 
 /// See the module.
@@ -65,12 +63,10 @@ pub struct Firmness {
     friction: f64,
     /// Sine of half the width of the window.
     sin_half: f64,
-    /// Standard deviations either side within which enough flies lie that are left alone.
-    deviations: f64,
-    /// By which M . d may be greater than it seems, left alone and trimmed.
-    allowed: [f64; 2],
-    /// Least windows of trimmed flies; nothing where they do not count.
-    windows: Option<LeastWindows>,
+    /// How much more M . d may be once a fly is trimmed.
+    trimmed: f64,
+    /// Whether either side of the point will do.
+    either_side: bool,
     /// Step of the scissors, m.
     pub(in crate::search) step: f64,
 }
@@ -78,14 +74,9 @@ pub struct Firmness {
 impl Firmness {
     /// `sideways`: M . d that foam gains per length over its f per length, at most, of any foam on this hook.
     #[must_use]
-    pub fn new(
-        target: &Target,
-        hook: &Hook,
-        windows: &[BetaWindow],
-        (sideways, test): (f64, Option<&ShareTest>),
-    ) -> Option<Self> {
-        let floor = target.share?;
-        if !matches!(target.conditions.knot, Knot::Loop) || floor.least <= 0.0 {
+    pub fn new(target: &Target, hook: &Hook, windows: &[BetaWindow], sideways: f64) -> Option<Self> {
+        let test = target.share.filter(|floor| floor.least > 0.0)?;
+        if !matches!(target.conditions.knot, Knot::Loop) {
             return None;
         }
         let half = windows.iter().map(|w| 0.5 * (w.to - w.from)).fold(0.0, f64::max);
@@ -95,32 +86,41 @@ impl Firmness {
             return None;
         }
         let friction = friction::lever(hook.eye_inner_diameter, target.hands.eye_friction) / 3f64.sqrt();
-        let deviations = normal_below_which(0.5 * (1.0 + floor.least.min(1.0 - 1e-9)));
-        let varies = match (floor.least > 0.5, windows.len() < 2) {
-            (true, true) => 1.01,
-            (true, false) => OTHER_SIDE,
-            (false, _) => VARIES_MUCH,
-        };
-        Some(Self {
-            lever: friction * deviations / half.sin() / (varies * (1.0 + trimmed)),
+        let mut firmness = Self {
+            lever: 0.0,
             friction,
             sin_half: half.sin(),
-            deviations,
-            allowed: [varies / LINES, varies * (1.0 + trimmed) / FOLLOWED],
-            windows: test.filter(|_| floor.counted == Counted::Trimmed).map(|test| *test.windows()),
+            trimmed: 1.0 + trimmed,
+            either_side: windows.len() > 1,
             step: target.hands.scissors.m(),
-        })
+        };
+        firmness.lever = friction * deviations_within(test.least) / half.sin() / firmness.allowed(test.least);
+        Some(firmness)
     }
 
-    /// Whether no fly comes out right often enough that has at most this moment M . d, N m, at least this weight, N, this
-    /// moment of one snip, N m, and this variance when left alone, (N m)^2.
+    /// By which M . d may be greater than it seems.
+    fn allowed(&self, share: f64) -> f64 {
+        let varies = match (share > 0.5, self.either_side) {
+            (true, false) => 1.01,
+            (true, true) => OTHER_SIDE,
+            (false, _) => VARIES_MUCH,
+        };
+        varies * self.trimmed
+    }
+
+    /// Whether no fly passes a test that has at most this moment M . d, N m, at least this weight, N, this moment of one snip,
+    /// N m, and this variance when left alone, (N m)^2.
     #[must_use]
-    pub fn too_loose(&self, along: f64, weight: f64, snip: f64, scatter: f64) -> bool {
+    pub fn too_loose(&self, test: &ShareTest, [along, weight, snip, scatter]: [f64; 4]) -> bool {
         let friction = self.friction * weight.max(0.0);
-        let [alone, trimmed] = self.allowed.map(|allowed| (allowed * along).max(0.0));
-        let misses_alone = alone * self.sin_half < self.deviations * (scatter + friction * friction).sqrt();
-        let misses_trimmed = self.windows.as_ref().is_none_or(|windows| {
-            let width = 2.0 * self.sin_half * trimmed;
+        let along = (self.allowed(test.least()) * along).max(0.0);
+        let deviations = test.deviations();
+        if along * self.sin_half < deviations * friction {
+            return true;
+        }
+        let misses_alone = along / LINES * self.sin_half < deviations * (scatter + friction * friction).sqrt();
+        let misses_trimmed = test.windows().is_none_or(|windows| {
+            let width = 2.0 * self.sin_half * along / FOLLOWED;
             width < windows.at(friction / width.max(1e-30)) * snip
         });
         misses_alone && misses_trimmed

@@ -252,8 +252,8 @@ impl Bounds {
 
     /// The same where enough flies must come out right; see [`Firmness::new`].
     #[must_use]
-    pub fn firmly(mut self, target: &Target, hook: &Hook, given: (f64, Option<&ShareTest>)) -> Self {
-        self.firmness = Firmness::new(target, hook, &self.windows, given);
+    pub fn firmly(mut self, target: &Target, hook: &Hook, sideways: f64) -> Self {
+        self.firmness = Firmness::new(target, hook, &self.windows, sideways);
         self
     }
 
@@ -295,13 +295,20 @@ impl Bounds {
     }
 
     /// In which windows too few flies come out right.
-    pub(in crate::search) fn loose(&self, total: &Contribution) -> PerWindow {
-        let Some(firmness) = &self.firmness else { return self.each_window(|_| false) };
+    pub(in crate::search) fn loose(&self, total: &Contribution, test: Option<&ShareTest>) -> PerWindow {
+        let Some((firmness, test)) = self.firmness.as_ref().zip(test) else { return self.each_window(|_| false) };
         self.each_window(|k| {
             let along = total.turning[k][2].high + MOMENT_SLACK;
             total.firm[k] < -4.0 * MOMENT_SLACK
-                || firmness.too_loose(along, total.weight.low, total.snip[k], total.scatter[k])
+                || firmness.too_loose(test, [along, total.weight.low, total.snip[k], total.scatter[k]])
         })
+    }
+
+    /// |M| over W is no more than this for what hangs in window k, m.
+    pub(in crate::search) fn greatest_lever(&self, k: usize, total: &Contribution) -> f64 {
+        let [from, to] = [self.windows[k].from, self.windows[k].to];
+        let least = (0.5 * (to - from)).cos() * total.weight.low;
+        if least > 0.0 { (total.turning[k][2].high + MOMENT_SLACK) / least } else { f64::INFINITY }
     }
 
     /// The time to a depth that is asked, if one is.

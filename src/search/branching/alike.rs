@@ -4,10 +4,10 @@
 //! kind is out once its least price is more cents than the best of that kind that was found: the best of the kind is then
 //! listed, or shut out by better ones, and shuts out the node with it.
 
-use crate::fly::{Fly, FrontMount, FrontWeight, Idea};
+use crate::fly::{Fly, FrontMount, FrontWeight, Idea, Lift};
 use crate::part::{Cut, Row};
 use crate::recipe::Seat;
-use crate::search::rank::{Candidate, Variety, cents};
+use crate::search::rank::{Candidate, Cutoff, Ranking, Variety};
 use crate::search::space::front_set::FrontSet;
 use crate::search::space::node::Context;
 use crate::search::space::node::{FoamSet, Node, WrapSet};
@@ -47,34 +47,48 @@ struct Rest {
 /// A foam stock, with cut and seat where they make a difference.
 type Foam = (Id, Option<(Cut, Seat)>);
 
-/// The best of each kind so far, in cents.
+/// The best of each kind so far: what another of its kind must beat.
 #[derive(Debug, Default)]
 pub(in crate::search) struct Kinds {
     variety: Variety,
-    best: HashMap<Kind, i64>,
+    best: HashMap<Kind, Cutoff>,
 }
 
 impl Kinds {
     /// The kinds of some candidates.
-    pub(in crate::search) fn of(variety: Variety, list: &[Candidate]) -> Self {
+    pub(in crate::search) fn of(variety: Variety, ranking: &Ranking, list: &[Candidate]) -> Self {
         let mut best = HashMap::new();
         if variety != Variety::Every {
-            best.extend(list.iter().map(|c| (of_fly(variety, &c.fly), cents(c.price))));
+            best.extend(list.iter().map(|c| (of_fly(variety, &c.fly), ranking.bar(c))));
         }
         Self { variety, best }
     }
 
-    /// Whether all recipes of a node, none of which costs less cents than this, are shut out by a better one of their kind.
-    pub(in crate::search) fn shut_out(&self, context: &Context, node: &Node, least: i64) -> bool {
+    /// What the best of a node, none of which lies in a lower price step than this, must beat to be the best of its kind:
+    /// `None` where that is nothing, or not known. Where price alone decides, nothing of the node can.
+    pub(in crate::search) fn bar(&self, context: &Context, node: &Node, least: i64) -> Option<Cutoff> {
         if self.best.is_empty() {
-            return false;
+            return None;
         }
         if self.variety == Variety::FewestSupplies {
-            return fewer_supplies(context, node)
-                .any(|kind| self.best.get(&Kind::Parts(kind)).is_some_and(|best| least >= *best));
+            let bars = fewer_supplies(context, node).filter_map(|kind| self.best.get(&Kind::Parts(kind)));
+            return bars.into_iter().find(|bar| least >= bar.step).copied();
         }
-        let best = of_node(self.variety, context, node).and_then(|kind| self.best.get(&kind));
-        best.is_some_and(|best| if self.variety.by_price_alone() { least >= *best } else { least > *best })
+        if self.variety == Variety::Idea {
+            return self.bar_of_ideas(context, node);
+        }
+        of_node(self.variety, context, node).and_then(|kind| self.best.get(&kind)).copied()
+    }
+
+    /// The easiest of the bars of all ideas that a node may hold.
+    fn bar_of_ideas(&self, context: &Context, node: &Node) -> Option<Cutoff> {
+        let (front, places) = ideas_of_node(context, node);
+        let mut easiest: Option<Cutoff> = None;
+        for foam in places.into_iter().flatten() {
+            let bar = *self.best.get(&Kind::Idea(Idea { front, foam }))?;
+            easiest = Some(easiest.map_or(bar, |other| if other.harder(bar) == other { bar } else { other }));
+        }
+        easiest
     }
 }
 
@@ -116,36 +130,31 @@ fn parts_of_fly(variety: Variety, fly: &Fly) -> Alike {
 
 /// The kind of a node; `None` where it may hold several.
 fn of_node(variety: Variety, context: &Context, node: &Node) -> Option<Kind> {
-    if variety == Variety::Idea {
-        idea_of_node(context, node).map(Kind::Idea)
-    } else {
-        parts_of_node(variety, context, node).map(Kind::Parts)
-    }
+    parts_of_node(variety, context, node).map(Kind::Parts)
 }
 
-fn idea_of_node(context: &Context, node: &Node) -> Option<Idea> {
+/// What weighs the front of all flies of a node, and where foam may lift them.
+fn ideas_of_node(context: &Context, node: &Node) -> (FrontWeight, [Option<Option<Lift>>; 3]) {
     let front = match (node.front, context.tables.hook.head.is_some(), node.wraps) {
         (_, true, _) => FrontWeight::Head,
         (FrontSet::Eye(_), ..) => FrontWeight::EyeBead,
         (FrontSet::Pin(..), ..) => FrontWeight::PinBead,
-        (FrontSet::None, _, WrapSet::None) => FrontWeight::Hook,
-        (FrontSet::None, ..) => FrontWeight::Wire,
+        (FrontSet::None, ..) => FrontWeight::NoBead,
     };
-    let seat = |index: u32| context.shelf.foams[context.tables.counts.foams[index as usize].family as usize].seat;
-    let foam = match node.foam {
-        FoamSet::None => None,
-        FoamSet::Family { index, .. } => Some(seat(index)),
-        FoamSet::Families(_) if context.tables.foam_tree.is_empty() => return None,
+    let lift = |index: u32| {
+        Lift::of(context.shelf.foams[context.tables.counts.foams[index as usize].family as usize].seat)
+    };
+    let run = match node.foam {
+        FoamSet::None => return (front, [Some(None), None, None]),
+        FoamSet::Family { index, .. } => index..index + 1,
+        FoamSet::Families(_) if context.tables.foam_tree.is_empty() => 0..0,
         FoamSet::Families(index) => {
             let run = context.tables.foam_tree.node(index);
-            let first = seat(run.from);
-            if !(run.from..run.to).all(|i| seat(i) == first) {
-                return None;
-            }
-            Some(first)
+            run.from..run.to
         }
     };
-    Some(Idea { front, foam })
+    let holds = |wanted: Lift| run.clone().any(|index| lift(index) == wanted).then_some(Some(wanted));
+    (front, [None, holds(Lift::Tail), holds(Lift::Body)])
 }
 
 fn parts_of_node(variety: Variety, context: &Context, node: &Node) -> Option<Alike> {

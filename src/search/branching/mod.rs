@@ -13,7 +13,7 @@ use crate::quantity::Money;
 use crate::search::bounds::contribution::Contribution;
 use crate::search::bounds::lagrange::least_price;
 use crate::search::bounds::{Bounds, Narrowed, PerWindow, either};
-use crate::search::rank::{Candidate, Cutoff, Incumbents, cents};
+use crate::search::rank::{Candidate, Cutoff, Incumbents, Ranking, SUREST, cents};
 use crate::search::space::hook_tables::End;
 use crate::search::space::node::{Context, Contributions, Groups, Node};
 use crate::search::tariff::Tariff;
@@ -76,6 +76,7 @@ pub type Accept<'s> = &'s (dyn Fn(&Fly) -> bool + Sync);
 pub(in crate::search) struct Engine<'s, 'a> {
     target: &'s Target,
     wish: Wish,
+    ranking: Ranking,
     least: Least,
     /// What else a recipe must be.
     accept: Accept<'s>,
@@ -86,6 +87,7 @@ pub(in crate::search) struct Engine<'s, 'a> {
 /// What a recipe must beat.
 struct Threshold {
     cutoff: Option<Cutoff>,
+    ranking: Ranking,
     /// What is left of the windows for any recipe, and for one that costs as much as the last in the list.
     always: Narrowed,
     tied: Narrowed,
@@ -94,11 +96,13 @@ struct Threshold {
 }
 
 impl Threshold {
-    fn new(cutoff: Option<Cutoff>, least: &Least, bounds: &Bounds) -> Self {
+    fn new(cutoff: Option<Cutoff>, ranking: Ranking, least: &Least, bounds: &Bounds) -> Self {
         let always = least.margin.max(0.0);
-        let tied = cutoff.map_or(0.0, |c| c.margin).max(always);
+        // Where the surer comes first, a margin alone lets nothing in and shuts nothing out.
+        let tied = cutoff.filter(|_| !ranking.surer).map_or(0.0, |c| c.margin).max(always);
         Self {
             cutoff,
+            ranking,
             always: bounds.narrowed(always),
             tied: bounds.narrowed(tied),
             narrower: [always > 0.0, tied > 0.0],
@@ -108,7 +112,7 @@ impl Threshold {
     /// What is left of the windows for recipes that cost no less than this, and whether that is less than is asked for.
     fn narrowed(&self, least: i64) -> (&Narrowed, bool) {
         // At the cost of the last in the list, only a wider margin gets in.
-        let tied = self.cutoff.is_some_and(|c| least == c.cents);
+        let tied = self.cutoff.is_some_and(|c| self.ranking.step_of(least) == c.step);
         if tied { (&self.tied, self.narrower[1]) } else { (&self.always, self.narrower[0]) }
     }
 }
@@ -128,7 +132,17 @@ impl<'s, 'a> Engine<'s, 'a> {
         wish: Wish,
         least: Least,
     ) -> Self {
-        Self { target, wish, least, accept: &|_| true, open_hooks: OpenHooks::new(catalog, target, tariff, least) }
+        let open_hooks = OpenHooks::new(catalog, target, tariff, least);
+        Self { target, wish, ranking: Ranking::default(), least, accept: &|_| true, open_hooks }
+    }
+
+    /// The same in another order.
+    pub(in crate::search) fn ranked(self, ranking: Ranking) -> Self {
+        Self { ranking, ..self }
+    }
+
+    fn nothing_found<'f>(&self) -> Incumbents<'f> {
+        Incumbents::new(self.wish.top, self.wish.variety).ranked(self.ranking)
     }
 
     /// The same among recipes that are something else besides.
@@ -137,7 +151,7 @@ impl<'s, 'a> Engine<'s, 'a> {
     }
 
     pub(in crate::search) fn run(&self, observer: &dyn Observer) -> Found<'a> {
-        let mut best = Incumbents::new(self.wish.top, self.wish.variety);
+        let mut best = self.nothing_found();
         let mut tally = Tally::default();
         let (mut bound, mut rest) = (None, 0);
         if let Some(open_hooks) = &self.open_hooks {
@@ -172,7 +186,7 @@ impl<'s, 'a> Engine<'s, 'a> {
         for now in 1.. {
             let cutoff = best.cutoff();
             let Some(least) = queue.peek().map(|q| q.0.cents) else { break };
-            if cutoff.is_some_and(|c| self.too_dear(least, c)) {
+            if cutoff.is_some_and(|c| self.too_dear(least, &c)) {
                 break;
             }
             if observer.stop() {
@@ -180,7 +194,7 @@ impl<'s, 'a> Engine<'s, 'a> {
             }
             let round = next_round(queue);
             let dig = queue.len() > MOST_QUEUED;
-            let kinds = Kinds::of(self.wish.variety, best.list());
+            let kinds = Kinds::of(self.wish.variety, &self.ranking, best.list());
             let barred = (cutoff, &kinds);
             let open = |q| self.open(open_hooks, (q, now), barred, dig, observer);
             let results: Vec<Done> = round.into_par_iter().map(open).collect();
@@ -196,7 +210,7 @@ impl<'s, 'a> Engine<'s, 'a> {
             open_hooks.tidy(now);
             observer.round_done(&Progress {
                 evaluated: tally.evaluated,
-                cutoff: best.cutoff(),
+                cutoff: best.cutoff().and_then(|_| best.list().last()).map(|last| cents(last.price)),
                 bound: queue.peek().map(|q| Money::from_micros(q.0.cents * 10_000)),
             });
         }
@@ -214,14 +228,14 @@ impl<'s, 'a> Engine<'s, 'a> {
         observer: &dyn Observer,
     ) -> Done<'a> {
         let mut done =
-            Done { best: Incumbents::new(self.wish.top, self.wish.variety), tally: Tally::default(), rest: Vec::new() };
+            Done { best: self.nothing_found(), tally: Tally::default(), rest: Vec::new() };
         if observer.stop() {
             done.rest.push(root);
             return done;
         }
         let tables = open_hooks.tables(root.node.hook, now);
         let context = Context { shelf: &open_hooks.shelf, target: self.target, tables: &tables };
-        let mut bar = Threshold::new(cutoff, &self.least, &tables.bounds);
+        let mut bar = Threshold::new(cutoff, self.ranking, &self.least, &tables.bounds);
         let mut age = 0;
         let mut opened: Vec<(Node, Groups)> = Vec::new();
         let mut waiting: Vec<Local> = Vec::new();
@@ -241,7 +255,7 @@ impl<'s, 'a> Engine<'s, 'a> {
                 (a, b) => a.or(b),
             };
             if hardest != bar.cutoff {
-                bar = Threshold::new(hardest, &self.least, &tables.bounds);
+                bar = Threshold::new(hardest, self.ranking, &self.least, &tables.bounds);
             }
             let asked = (&next, opened.get(from));
             let kept = self.survives(open_hooks, &context, &mut shares, asked, (&bar, kinds), &mut done.tally);
@@ -254,20 +268,9 @@ impl<'s, 'a> Engine<'s, 'a> {
                         continue;
                     }
                     done.tally.evaluated += 1;
-                    // What takes a history in time is asked only of recipes that would enter the list.
-                    let quick = judge_quick(&fly, self.target).map(|judgement| candidate(open_hooks, fly, judgement));
-                    let enters = |c: &Candidate<'a>| {
-                        let cheap = !cutoff.is_some_and(|k| self.too_dear(cents(c.price), k));
-                        cheap && done.best.would_take(c) && cutoff.is_none_or(|k| k.lets_in(c))
-                    };
-                    if let Some(quick) = quick.filter(enters)
-                        && let Some(judgement) = judge_history(&fly, self.target, quick.judgement)
-                        && self.enough(&fly, &judgement)
-                    {
-                        let mut found = candidate(open_hooks, fly, judgement);
-                        if self.comes_right(open_hooks, &mut found) {
-                            done.best.offer(found);
-                        }
+                    let bars = [cutoff, kinds.bar(&context, &node, 0)];
+                    if let Some(found) = self.judged(open_hooks, fly, (&done.best, bars)) {
+                        done.best.offer(found);
                     }
                 }
                 Some(halves) => {
@@ -292,16 +295,45 @@ impl<'s, 'a> Engine<'s, 'a> {
         done
     }
 
-    /// Whether enough flies of a recipe come out right, where that is asked; notes the share.
-    fn comes_right(&self, open_hooks: &OpenHooks, candidate: &mut Candidate) -> bool {
-        let Some(test) = &open_hooks.shelf.share_test else { return true };
-        candidate.share = test.passed(&candidate.fly, self.target);
-        candidate.share.is_some()
+    /// A recipe that meets the target and may enter the list. What is cheap to find out is asked first; what takes a history
+    /// in time, and the share of flies that come out right, only of what would enter the list with all else as it is.
+    fn judged(
+        &self,
+        open_hooks: &OpenHooks<'_, 'a>,
+        fly: Fly<'a>,
+        (best, bars): (&Incumbents<'a>, [Option<Cutoff>; 2]),
+    ) -> Option<Candidate<'a>> {
+        let quick = candidate(open_hooks, fly, judge_quick(&fly, self.target)?);
+        let least_class = if self.wish.variety.by_price_alone() {
+            let dear = bars[0].is_some_and(|bar| self.too_dear(cents(quick.price), &bar));
+            Some(0).filter(|_| !dear && best.would_take(&quick))
+        } else {
+            let of_bars = bars.into_iter().flatten().map(|bar| bar.least_class(&quick, &self.ranking));
+            of_bars.chain([best.least_class(&quick)]).try_fold(0, |most, class| Some(class?.max(most)))
+        }?;
+        let shelf = &open_hooks.shelf;
+        let share = match (&shelf.share_test, self.ranking.surer) {
+            (None, _) => Some(None).filter(|_| least_class == 0)?,
+            (Some(test), false) => Some(test.passed(&fly, self.target)?),
+            (Some(_), true) => Some(shelf.ladder.test(self.target, least_class)?.passed(&fly, self.target)?),
+        };
+        let judgement = judge_history(&fly, self.target, quick.judgement)?;
+        let found = Candidate { share, ..candidate(open_hooks, fly, judgement) };
+        self.enough(&fly, &judgement).then_some(found)
     }
 
     /// Whether so many cents are too many to enter the list.
-    fn too_dear(&self, cents: i64, cutoff: Cutoff) -> bool {
-        cents > cutoff.cents || (cents == cutoff.cents && self.wish.variety.by_price_alone())
+    fn too_dear(&self, cents: i64, cutoff: &Cutoff) -> bool {
+        let step = self.ranking.step_of(cents);
+        step > cutoff.step || (step == cutoff.step && self.wish.variety.by_price_alone())
+    }
+
+    /// Whether nothing of a node, none of which costs less cents than this, comes before what stands behind a bar.
+    fn shut_out(&self, context: &Context, sums: &Sums, cents: i64, bar: &Cutoff) -> bool {
+        self.too_dear(cents, bar)
+            || (self.ranking.surer
+                && self.ranking.step_of(cents) == bar.step
+                && sums.no_surer(context, self.target, bar))
     }
 
     /// Whether a recipe has the margin and sink rate that are wanted beyond the target, and is what else it must be.
@@ -338,7 +370,8 @@ impl<'s, 'a> Engine<'s, 'a> {
                 tally.prune(reason, count);
                 return None;
             }
-            if kinds.shut_out(context, &node, cents(price)) {
+            let of_kind = kinds.bar(context, &node, self.ranking.step_of(cents(price)));
+            if of_kind.is_some_and(|bar| self.shut_out(context, &sums, cents(price), &bar)) {
                 tally.prune(Pruned::Cost, count);
                 return None;
             }
@@ -364,7 +397,7 @@ impl<'s, 'a> Engine<'s, 'a> {
         let bounds = &context.tables.bounds;
         let least = cents(price);
         let deep = &sums.deep;
-        if open_hooks.too_dear(price) || bar.cutoff.is_some_and(|c| self.too_dear(least, c)) {
+        if open_hooks.too_dear(price) || bar.cutoff.is_some_and(|c| self.too_dear(least, &c)) {
             Some(Pruned::Cost)
         } else if sums.any(|total| total.weight.high <= 0.0) {
             Some(Pruned::Weight)
@@ -372,7 +405,7 @@ impl<'s, 'a> Engine<'s, 'a> {
             Some(Pruned::Mass)
         } else if sums.hang_out(bounds) == [true; 2] {
             Some(Pruned::Hang)
-        } else if either(sums.hang_out(bounds), bounds.loose(deep)) == [true; 2] {
+        } else if either(sums.hang_out(bounds), bounds.loose(deep, context.shelf.share_test.as_ref())) == [true; 2] {
             Some(Pruned::Share)
         } else if bounds.has_sink()
             && (sums.any(|total| bounds.sink_impossible(total.weight, total.drag)) || sums.too_slow_down(bounds))
@@ -380,6 +413,8 @@ impl<'s, 'a> Engine<'s, 'a> {
             Some(Pruned::SinkRate)
         } else if sums.jointly_out(bounds) == [true; 2] {
             Some(Pruned::Hang)
+        } else if bar.cutoff.is_some_and(|c| self.shut_out(context, sums, least, &c)) {
+            Some(Pruned::Margin)
         } else {
             let (narrowed, narrower) = bar.narrowed(least);
             let too_narrow = |total: &Contribution| {
@@ -424,6 +459,19 @@ impl Sums {
     fn jointly_out(&self, bounds: &Bounds) -> PerWindow {
         self.ends()
             .fold(self.hang_out(bounds), |out, (_, total)| either(out, bounds.jointly_out(&total.joint, total.drag)))
+    }
+
+    /// Whether none is surer than what stands behind a bar, nor as sure and steadier.
+    fn no_surer(&self, context: &Context, target: &Target, bar: &Cutoff) -> bool {
+        let (bounds, ladder) = (&context.tables.bounds, &context.shelf.ladder);
+        let loose = |class: u8| {
+            let none = class > SUREST || (class > 0 && target.share.is_none());
+            if none { [true; 2] } else { bounds.loose(&self.deep, ladder.test(target, class)) }
+        };
+        let hang_out = self.hang_out(bounds);
+        let no_surer = either(hang_out, loose(bar.class + 1));
+        let no_steadier = bounds.each_window(|k| bounds.greatest_lever(k, &self.deep) < bar.lever * (1.0 - 1e-9));
+        no_surer == [true; 2] && either(hang_out, either(no_steadier, loose(bar.class))) == [true; 2]
     }
 
     /// Whether none gets down in time.

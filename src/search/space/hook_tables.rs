@@ -67,7 +67,7 @@ impl<'a> HookTables<'a> {
     ) -> Self {
         let counts = HookCounts::new(hook, dressing, shelf, target);
         let sideways = sideways(hook, shelf, target, &counts);
-        let bounds = Bounds::new(target, hook).at_least(least).firmly(target, hook, (sideways, shelf.share_test.as_ref()));
+        let bounds = Bounds::new(target, hook).at_least(least).firmly(target, hook, sideways);
         let on = OnHook { hook, bounds: &bounds, multiplier_sets: &multiplier_sets };
         let tree = |end: End| {
             let each = counts.foams.iter().map(|f| foam_contribution(f, f.steps, (shelf, end), target, on));

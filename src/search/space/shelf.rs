@@ -19,10 +19,29 @@ use crate::search::space::hook_tables::End;
 use crate::search::space::tree::{Tree, arrange};
 use crate::search::space::{self, FoamFamily};
 use crate::search::tariff::{Charge, LeastCharge, Tariff};
+use crate::search::rank::{SUREST, least_of_class};
 use crate::search::wish::Least;
 use crate::spread::shares::ShareTest;
-use crate::wanted::Target;
+use crate::wanted::{ShareFloor, Target};
 use std::collections::HashMap;
+use std::sync::OnceLock;
+
+/// A test for each class of share.
+#[derive(Debug, Default)]
+pub(in crate::search) struct Ladder {
+    tests: [OnceLock<Option<ShareTest>>; SUREST as usize + 1],
+}
+
+impl Ladder {
+    /// The test that recipes of this class or a surer one pass, no easier than that of the target; `None` beyond the surest.
+    pub(in crate::search) fn test(&self, target: &Target, class: u8) -> Option<&ShareTest> {
+        let made = self.tests.get(usize::from(class))?.get_or_init(|| {
+            let share = target.share.map(|floor| ShareFloor { least: floor.least.max(least_of_class(class)), ..floor });
+            ShareTest::of(&Target { share, ..target.clone() })
+        });
+        made.as_ref()
+    }
+}
 
 /// What is known of some beads. Lengths m, weights N, prices millionths.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -178,6 +197,8 @@ pub(in crate::search) struct Shelf<'a> {
     pub(in crate::search) foams: Vec<FoamFamily<'a>>,
     /// What is asked of the share of flies that come out right.
     pub(in crate::search) share_test: Option<ShareTest>,
+    /// The same for each class of share, each made when it is first asked for.
+    pub(in crate::search) ladder: Ladder,
     pub(in crate::search) foam_charges: Vec<Charge>,
     /// At the fishing depth, the deep end of a range.
     pub(in crate::search) deep: FoamAtDepth,
@@ -257,6 +278,7 @@ impl<'a> Shelf<'a> {
             foam_charges: foams.iter().map(|f| tariff.charge(Kind::Foam, &f.foam.row)).collect(),
             deep: FoamAtDepth::new(&foams, hook, target, &bounds, target.conditions.depth),
             share_test: ShareTest::of(target),
+            ladder: Ladder::default(),
             shallow: target.fall.shallow.map(|depth| FoamAtDepth::new(&foams, hook, target, &bounds, depth)),
             way: bounds.descent().map(|way| [0.0, way.depth].map(|depth| foam_laws(&foams, hook, target, depth))),
             foams,
