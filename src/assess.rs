@@ -119,6 +119,12 @@ pub fn judge(fly: &Fly, target: &Target) -> Option<Judgement> {
 /// [`judge`] without the requirements that take a history in time.
 #[must_use]
 pub fn judge_quick(fly: &Fly, target: &Target) -> Option<Judgement> {
+    judge_quick_if(fly, target, |_| true)
+}
+
+/// The same, given up where `goes_on` says so once all but a range of depths and the sink rate is known: margins can only
+/// become narrower from there.
+pub fn judge_quick_if(fly: &Fly, target: &Target, goes_on: impl FnOnce(&Judgement) -> bool) -> Option<Judgement> {
     if fly::first_misfit(fly, &target.limits).is_some() {
         return None;
     }
@@ -145,6 +151,16 @@ pub fn judge_quick(fly: &Fly, target: &Target) -> Option<Judgement> {
     if !holds(rides_check(rest, fly, target)) || !holds(Some(hang_check(rest, target))) {
         return None;
     }
+    let lever = moments.magnitude() / moments.weight;
+    if !goes_on(&Judgement { cost, margin, lever }) {
+        return None;
+    }
+    let mut holds = |check: Option<Check>| {
+        check.is_none_or(|c| {
+            margin = margin.min(c.margin());
+            c.met
+        })
+    };
     if target.fall.shallow.is_some() && !depths::checks(fly, target, rest).into_iter().all(|c| holds(Some(c))) {
         return None;
     }
@@ -162,7 +178,7 @@ pub fn judge_quick(fly: &Fly, target: &Target) -> Option<Judgement> {
             return None;
         }
     }
-    Some(Judgement { cost, margin, lever: moments.magnitude() / moments.weight })
+    Some(Judgement { cost, margin, lever })
 }
 
 /// The rest of [`judge`] for a fly that [`judge_quick`] accepts.

@@ -11,7 +11,7 @@
 //! The seeded Monte Carlo of [`super::chance`] draws flies and judges each by itself; the laws hold the two together and
 //! state the largest difference found.
 
-use super::draws::spreads_for;
+use super::draws::{Spread, spreads_for};
 use super::forms::{Asked, Detail};
 use super::snips::LeastWindows;
 use super::trimming::Trimming;
@@ -110,39 +110,73 @@ impl ShareTest {
         self.deviations
     }
 
+    /// The quick part of [`Self::passed`]: false is certain. By the hang alone, without following a cut.
+    #[must_use]
+    pub fn may_pass(&self, fly: &Fly, target: &Target) -> bool {
+        Tried::new(self, fly, target).may_pass()
+    }
+
     /// The share that is counted, where it is no less than the floor. What is cheap to work out comes first; each leaves out
     /// figures, so that the share by it is no less.
     #[must_use]
     pub fn passed(&self, fly: &Fly, target: &Target) -> Option<f64> {
-        let spreads = spreads_for(fly, target);
-        let tied = AsTied::new(*fly, &target.conditions);
-        let least = self.floor.least;
-        let as_tied = |detail: Detail| Asked::of(&tied, &spreads, &Deviation::NONE, target, detail).share();
-        let trimming = |detail: Detail| {
-            Some(()).filter(|()| self.floor.counted == Counted::Trimmed)?;
-            Trimming::of(&tied, &spreads, target, detail)
-        };
-        let trimmed = |detail: Detail| {
-            trimming(detail).map_or(0.0, |mut trimming| {
-                trimming.settle();
-                trimming.share()
-            })
-        };
-        let left_alone = as_tied(Detail::Hang) + INTEGRATION_SLACK >= least;
-        let cut = trimming(Detail::Hang).is_some_and(|t| t.at_most(self.windows.as_ref()) >= least);
-        let counted = |detail: Detail| {
-            let of_cut = if cut { trimmed(detail) } else { 0.0 };
-            if left_alone { of_cut.max(as_tied(detail)) } else { of_cut }
-        };
-        if !(left_alone || cut) {
+        let tried = Tried::new(self, fly, target);
+        if !tried.may_pass() {
             return None;
         }
-        let quick = counted(Detail::NoHistory);
-        if quick < least {
+        if !tried.follows() {
             return None;
         }
-        let share = if target.fall.takes_a_history() { counted(Detail::Whole) } else { quick };
-        (share >= least).then_some(share)
+        let quick = tried.counted(Detail::NoHistory);
+        if quick < self.floor.least {
+            return None;
+        }
+        let share = if target.fall.takes_a_history() { tried.counted(Detail::Whole) } else { quick };
+        (share >= self.floor.least).then_some(share)
+    }
+}
+
+/// A fly held against a test.
+struct Tried<'t, 'f> {
+    test: &'t ShareTest,
+    target: &'t Target,
+    spreads: Vec<Spread>,
+    tied: AsTied<'f>,
+}
+
+impl<'t, 'f> Tried<'t, 'f> {
+    fn new(test: &'t ShareTest, fly: &Fly<'f>, target: &'t Target) -> Self {
+        Self { test, target, spreads: spreads_for(fly, target), tied: AsTied::new(*fly, &target.conditions) }
+    }
+
+    fn as_tied(&self, detail: Detail) -> f64 {
+        Asked::of(&self.tied, &self.spreads, &Deviation::NONE, self.target, detail).share()
+    }
+
+    fn trimming(&self, detail: Detail) -> Option<Trimming<'f>> {
+        Some(()).filter(|()| self.test.floor.counted == Counted::Trimmed)?;
+        Trimming::of(&self.tied, &self.spreads, self.target, detail)
+    }
+
+    fn may_pass(&self) -> bool {
+        let least = self.test.floor.least;
+        let cut = || self.trimming(Detail::Hang).is_some_and(|t| t.at_most(self.test.windows.as_ref()) >= least);
+        cut() || self.as_tied(Detail::Hang) + INTEGRATION_SLACK >= least
+    }
+
+    /// The same by following the cuts once: what is cut, and blurred by what cutting does not make up for, within the window.
+    fn follows(&self) -> bool {
+        let least = self.test.floor.least;
+        let cut = || self.trimming(Detail::Hang).is_some_and(|t| t.followed_at_most() >= least);
+        cut() || self.as_tied(Detail::Hang) + INTEGRATION_SLACK >= least
+    }
+
+    fn counted(&self, detail: Detail) -> f64 {
+        let trimmed = self.trimming(detail).map_or(0.0, |mut trimming| {
+            trimming.settle();
+            trimming.share()
+        });
+        self.as_tied(detail).max(trimmed)
     }
 }
 

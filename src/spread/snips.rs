@@ -182,11 +182,11 @@ impl Stopped {
     }
 
     /// Greatest share within any window so many steps wide, blurred by so many steps.
-    fn most_within(&self, width: f64, blur: f64) -> f64 {
+    pub(super) fn most_within(&self, width: f64, blur: f64) -> f64 {
         let blur = blur.max(LEAST_BLUR);
         let all = || self.cut.iter().zip(&self.uncut).enumerate().map(|(i, (cut, uncut))| (i as f64, cut + uncut));
         let (whole, sum) = all().fold((0.0, 0.0), |(whole, sum), (i, share)| (whole + share, sum + i * share));
-        let mean = self.first + sum / whole * GRID;
+        let mean = self.mean_cut().unwrap_or(self.first + sum / whole * GRID);
         let about = |middle: f64| -> f64 {
             let inside = |r: f64| {
                 share_below((0.5 * width - (r - middle)) / blur) - share_below((-0.5 * width - (r - middle)) / blur)

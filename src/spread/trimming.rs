@@ -82,6 +82,16 @@ pub struct Trimming<'a> {
     stopped: Stopped,
 }
 
+/// A window of hangs in scissor steps of foam.
+struct InSteps {
+    /// Its width, where it is open.
+    open: f64,
+    /// Standard deviation of where in it a fly hangs, that cutting does not make up for.
+    blur: f64,
+    /// What of that is friction.
+    friction: f64,
+}
+
 /// One row of the chart: readings of the jar, and what they call for.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Row {
@@ -166,7 +176,28 @@ impl<'a> Trimming<'a> {
     }
 
     fn at_most_on(&self, forms: &[Form], windows: Option<&LeastWindows>) -> f64 {
-        let [low, high, ..] = forms else { return 1.0 };
+        let Some(InSteps { open, blur, friction }) = self.window_in_steps(forms) else { return 1.0 };
+        if windows.is_some_and(|least| open < KEPT_IN_HEAPS * least.at(friction / open.max(1e-9))) {
+            return 0.0;
+        }
+        let g = |x: f64| x * normal_share_below(x) + normal_density(x);
+        let even = 2.0 * blur * (g((0.5 * open + 0.5) / blur) - g((0.5 * open - 0.5) / blur)) - 1.0;
+        even / KEPT_IN_HEAPS
+    }
+
+    /// The same by following the cuts of this fly once.
+    pub(super) fn followed_at_most(&self) -> f64 {
+        let stopped = self.snips().followed();
+        let on = |forms: &Vec<Form>| {
+            let known = self.window_in_steps(forms);
+            known.map_or(1.0, |InSteps { open, blur, .. }| stopped.most_within(open, blur) / KEPT_IN_HEAPS)
+        };
+        self.asked.sides.iter().map(on).sum::<f64>().min(1.0)
+    }
+
+    /// The window of hangs in scissor steps; `None` where a step does not move both its edges alike.
+    fn window_in_steps(&self, forms: &[Form]) -> Option<InSteps> {
+        let [low, high, ..] = forms else { return None };
         let per_metre = self.per_metre();
         let compensated = |form: &Form| {
             let length = form.per[Source::FoamLength.index()] / practice::FOAM_LENGTH_SD;
@@ -178,23 +209,17 @@ impl<'a> Trimming<'a> {
         let step = 0.5 * (per_low - per_high).abs();
         // One edge comes nearer as the other goes: else a step says nothing of the window.
         if per_low * per_high >= 0.0 || per_low.abs().min(per_high.abs()) < LIKE_STEPS * step {
-            return 1.0;
+            return None;
         }
-        let width = low.plus(1.0, &high);
+        let (width, middle) = (low.plus(1.0, &high), low.plus(-1.0, &high));
         let (mean, sd) = (width.at / step, width.sd() / step);
         let open = if sd > 0.0 {
             mean * normal_share_below(mean / sd) + sd * normal_density(mean / sd)
         } else {
             mean.max(0.0)
         };
-        let blur = (0.5 * low.plus(-1.0, &high).sd() / step).max(1e-3);
-        let friction = 0.5 * low.plus(-1.0, &high).per[Source::Friction.index()].abs() / step;
-        if windows.is_some_and(|least| open < KEPT_IN_HEAPS * least.at(friction / open.max(1e-9))) {
-            return 0.0;
-        }
-        let g = |x: f64| x * normal_share_below(x) + normal_density(x);
-        let even = 2.0 * blur * (g((0.5 * open + 0.5) / blur) - g((0.5 * open - 0.5) / blur)) - 1.0;
-        even / KEPT_IN_HEAPS
+        let blur = (0.5 * middle.sd() / step).max(1e-3);
+        Some(InSteps { open, blur, friction: 0.5 * middle.per[Source::Friction.index()].abs() / step })
     }
 
     /// Puts the stop reading where flies that are cut stop, on the mean, at the aim.

@@ -44,9 +44,9 @@ use std::f64::consts::{FRAC_PI_2, PI};
 /// See the module.
 const VARIES_MUCH: f64 = 1.17;
 /// See the module.
-const OTHER_SIDE: f64 = 1.05;
+const OTHER_SIDE: f64 = 1.03;
 /// See the module.
-const FOLLOWED: f64 = 0.93;
+const FOLLOWED: f64 = 0.98;
 /// See the module.
 const LINES: f64 = 0.93;
 /// Greatest half width of a window for which the bound is used, rad: beyond, friction decides little.

@@ -5,7 +5,7 @@ mod multipliers;
 mod open_hooks;
 
 use super::{Found, Least, Observer, Progress, Pruned, Tally, Wish};
-use crate::assess::{Judgement, judge_history, judge_quick, predict};
+use crate::assess::{Judgement, judge_history, judge_quick_if, predict};
 use crate::catalog::Catalog;
 use crate::fly::{self, Fly};
 use crate::part::Hook;
@@ -303,23 +303,38 @@ impl<'s, 'a> Engine<'s, 'a> {
         fly: Fly<'a>,
         (best, bars): (&Incumbents<'a>, [Option<Cutoff>; 2]),
     ) -> Option<Candidate<'a>> {
-        let quick = candidate(open_hooks, fly, judge_quick(&fly, self.target)?);
-        let least_class = if self.wish.variety.by_price_alone() {
-            let dear = bars[0].is_some_and(|bar| self.too_dear(cents(quick.price), &bar));
-            Some(0).filter(|_| !dear && best.would_take(&quick))
-        } else {
-            let of_bars = bars.into_iter().flatten().map(|bar| bar.least_class(&quick, &self.ranking));
-            of_bars.chain([best.least_class(&quick)]).try_fold(0, |most, class| Some(class?.max(most)))
-        }?;
         let shelf = &open_hooks.shelf;
-        let share = match (&shelf.share_test, self.ranking.surer) {
-            (None, _) => Some(None).filter(|_| least_class == 0)?,
-            (Some(test), false) => Some(test.passed(&fly, self.target)?),
-            (Some(_), true) => Some(shelf.ladder.test(self.target, least_class)?.passed(&fly, self.target)?),
+        let mut test = None;
+        let quick = judge_quick_if(&fly, self.target, |judgement| {
+            let Some(class) = self.least_class(&candidate(open_hooks, fly, *judgement), best, bars) else { return false };
+            test = if self.ranking.surer { shelf.ladder.test(self.target, class) } else { shelf.share_test.as_ref() };
+            // Without a share, nothing is of a surer class.
+            (class == 0 || self.target.share.is_some()) && test.is_none_or(|test| test.may_pass(&fly, self.target))
+        })?;
+        let quick = candidate(open_hooks, fly, quick);
+        self.least_class(&quick, best, bars)?;
+        let share = match test {
+            None => None,
+            Some(test) => Some(test.passed(&fly, self.target)?),
         };
         let judgement = judge_history(&fly, self.target, quick.judgement)?;
         let found = Candidate { share, ..candidate(open_hooks, fly, judgement) };
         self.enough(&fly, &judgement).then_some(found)
+    }
+
+    /// The least class of share with which a recipe enters; `None`: with none at all.
+    fn least_class(
+        &self,
+        candidate: &Candidate<'a>,
+        best: &Incumbents<'a>,
+        bars: [Option<Cutoff>; 2],
+    ) -> Option<u8> {
+        if self.wish.variety.by_price_alone() {
+            let dear = bars[0].is_some_and(|bar| self.too_dear(cents(candidate.price), &bar));
+            return Some(0).filter(|_| !dear && best.would_take(candidate));
+        }
+        let of_bars = bars.into_iter().flatten().map(|bar| bar.least_class(candidate, &self.ranking));
+        of_bars.chain([best.least_class(candidate)]).try_fold(0, |most, class| Some(class?.max(most)))
     }
 
     /// Whether so many cents are too many to enter the list.
