@@ -110,23 +110,17 @@ impl ShareTest {
         self.deviations
     }
 
-    /// The quick part of [`Self::passed`]: false is certain. By the hang alone, without following a cut.
+    /// Whether a fly may pass, by the hang alone and without working out its share: false is certain.
     #[must_use]
     pub fn may_pass(&self, fly: &Fly, target: &Target) -> bool {
         Tried::new(self, fly, target).may_pass()
     }
 
-    /// The share that is counted, where it is no less than the floor. What is cheap to work out comes first; each leaves out
-    /// figures, so that the share by it is no less.
+    /// The share that is counted, where it is no less than the floor. What takes a history is left to the end: the share without
+    /// it is no less. [`Self::may_pass`] costs a fraction of it.
     #[must_use]
     pub fn passed(&self, fly: &Fly, target: &Target) -> Option<f64> {
         let tried = Tried::new(self, fly, target);
-        if !tried.may_pass() {
-            return None;
-        }
-        if !tried.follows() {
-            return None;
-        }
         let quick = tried.counted(Detail::NoHistory);
         if quick < self.floor.least {
             return None;
@@ -160,15 +154,10 @@ impl<'t, 'f> Tried<'t, 'f> {
 
     fn may_pass(&self) -> bool {
         let least = self.test.floor.least;
-        let cut = || self.trimming(Detail::Hang).is_some_and(|t| t.at_most(self.test.windows.as_ref()) >= least);
-        cut() || self.as_tied(Detail::Hang) + INTEGRATION_SLACK >= least
-    }
-
-    /// The same by following the cuts once: what is cut, and blurred by what cutting does not make up for, within the window.
-    fn follows(&self) -> bool {
-        let least = self.test.floor.least;
-        let cut = || self.trimming(Detail::Hang).is_some_and(|t| t.followed_at_most() >= least);
-        cut() || self.as_tied(Detail::Hang) + INTEGRATION_SLACK >= least
+        let cut = self.trimming(Detail::Hang).is_some_and(|trimming| {
+            trimming.at_most(self.test.windows.as_ref()) >= least && trimming.followed_at_most() >= least
+        });
+        cut || self.as_tied(Detail::Hang) + INTEGRATION_SLACK >= least
     }
 
     fn counted(&self, detail: Detail) -> f64 {
