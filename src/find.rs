@@ -1,10 +1,10 @@
 //! The main job: the recipes that meet a target, in the order wanted, with how sure each one is.
 
 use crate::catalog::Catalog;
-use crate::quantity::Microns;
 use crate::fly::Fly;
+use crate::quantity::Microns;
 use crate::search::explain::{Explanation, explain};
-use crate::search::rank::{Candidate, Ranking, SUREST, Variety, least_of_class, share_class};
+use crate::search::rank::{Candidate, PRICE_STEP, Ranking, SUREST, Variety, least_of_class, share_class};
 use crate::search::refine::centred;
 use crate::search::tariff::Tariff;
 use crate::search::{Accept, Found, Observer, Wish, search_ranked};
@@ -34,10 +34,6 @@ pub fn usual_floor(target: &Target) -> Option<ShareFloor> {
     quick.then_some(ShareFloor { least: LEAST_SHARE, counted: Counted::Trimmed })
 }
 
-/// Step in which prices are compared where nothing is said, hundredths of the currency: prices are not exact to the cent, and
-/// a nickel more for a fly that comes out right more often is well spent.
-pub const PRICE_STEP: i64 = 5;
-
 /// What is wanted of a list of recipes.
 #[derive(Debug, Clone)]
 pub struct Order {
@@ -47,7 +43,7 @@ pub struct Order {
     pub tariff: Tariff,
     /// Which recipes, in which order.
     pub listing: Listing,
-    /// How prices and what else are compared.
+    /// How prices and what else are compared, where a share is asked.
     pub ranking: Ranking,
     /// How many recipes.
     pub top: usize,
@@ -66,7 +62,7 @@ impl Order {
             target: Target { share, ..target },
             tariff: Tariff::Material,
             listing: Listing::Cheapest,
-            ranking: Ranking { step: PRICE_STEP, surer: true },
+            ranking: Ranking::surer_in_steps(PRICE_STEP),
             top: 5,
             variety: Variety::default(),
             fine_step: None,
@@ -104,16 +100,18 @@ pub fn find<'a>(catalog: &'a Catalog, order: &Order, observer: &dyn Observer) ->
     Answer { found, shares, explanation }
 }
 
+impl Order {
+    /// How its recipes are put in order: where no share is asked, by the cent and the margin.
+    #[must_use]
+    pub fn ranked_by(&self) -> Ranking {
+        self.ranking.under(&self.target)
+    }
+}
+
 /// The cheapest recipes that are something else besides.
-fn by_price<'a>(
-    catalog: &'a Catalog,
-    order: &Order,
-    top: usize,
-    accept: Accept,
-    observer: &dyn Observer,
-) -> Found<'a> {
+fn by_price<'a>(catalog: &'a Catalog, order: &Order, top: usize, accept: Accept, observer: &dyn Observer) -> Found<'a> {
     let wish = Wish { top, variety: order.variety };
-    search_ranked(catalog, &order.target, (&order.tariff, order.ranking), wish, accept, observer)
+    search_ranked(catalog, &order.target, (&order.tariff, order.ranked_by()), wish, accept, observer)
 }
 
 /// The same order with a class of share as the least.

@@ -65,13 +65,12 @@ pub fn find_answer(
         };
         format!("at least {:.0} % of flies come out right, {how}", floor.least * 100.0)
     });
-    let step = (order.ranking.step > 1).then(|| {
-        let step = crate::quantity::Money::from_micros(order.ranking.step * 10_000);
+    let step = Some(order.ranked_by()).filter(|ranking| ranking.step > 1).map(|ranking| {
+        let step = crate::quantity::Money::from_micros(ranking.step * 10_000);
         format!("prices within one step of {step} count as equal: the surer recipe first, then the steadier")
     });
-    let surest = (order.listing == Listing::Surest).then(|| {
-        format!("the surest first, in classes of {SHARE_STEP} of 100; of a class the cheapest")
-    });
+    let surest = (order.listing == Listing::Surest)
+        .then(|| format!("the surest first, in classes of {SHARE_STEP} of 100; of a class the cheapest"));
     let said = [("min_chance", floor), ("price_step", step), ("rank", surest)];
     Answer::with_body("find", body)
         .with_recipes(recipes)

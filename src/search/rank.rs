@@ -7,6 +7,7 @@
 use crate::assess::Judgement;
 use crate::fly::{Fly, FrontMount, Idea};
 use crate::quantity::Money;
+use crate::wanted::Target;
 use std::cmp::Ordering;
 
 /// A recipe that meets the target.
@@ -143,6 +144,10 @@ pub struct Ranking {
     pub surer: bool,
 }
 
+/// Step in which prices are compared where nothing is said, hundredths of the currency: prices are not exact to the cent, and
+/// five cents more for a fly that comes out right more often are well spent.
+pub const PRICE_STEP: i64 = 5;
+
 impl Default for Ranking {
     /// Price by the cent, then margin.
     fn default() -> Self {
@@ -170,6 +175,18 @@ pub fn least_of_class(class: u8) -> f64 {
 }
 
 impl Ranking {
+    /// Prices in steps of so many hundredths, then the surer, then the steadier.
+    #[must_use]
+    pub fn surer_in_steps(step: i64) -> Self {
+        Self { step, surer: true }
+    }
+
+    /// The same for a target: where it asks for no share, by the cent and the margin.
+    #[must_use]
+    pub fn under(self, target: &Target) -> Self {
+        if target.share.is_some_and(|floor| floor.least > 0.0) { self } else { Self::default() }
+    }
+
     /// Number of the price step in which a price lies, in whole hundredths.
     #[must_use]
     pub fn step_of(&self, cents: i64) -> i64 {

@@ -237,9 +237,8 @@ impl LeastWindows {
         let eye = hands.reading_sd / (2.0 * half_width.sin());
         let most = |width: f64, friction: f64| {
             let reading = (MIDDLE_OF_THREE * width * eye.hypot(friction)).max(1e-3);
-            let from = |start| {
-                Snips { start, stop: 0.5, reading, snip }.followed().most_within(width, friction * width)
-            };
+            let from =
+                |start| Snips { start, stop: 0.5, reading, snip }.followed().most_within(width, friction * width);
             let starts = STARTS.0.iter().flat_map(|sd| STARTS.1.map(|by| (by * sd, *sd)));
             starts.map(from).fold(0.0, f64::max)
         };

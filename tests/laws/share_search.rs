@@ -7,9 +7,10 @@ use counterpoise::catalog::Catalog;
 use counterpoise::find::{Order, find};
 use counterpoise::physics::friction;
 use counterpoise::quantity::Angle;
-use counterpoise::search::exhaustive::exhaustive;
-use counterpoise::search::rank::Variety;
-use counterpoise::search::{Unwatched, Wish, search};
+use counterpoise::search::exhaustive::exhaustive_ranked;
+use counterpoise::search::rank::{Ranking, Variety};
+use counterpoise::search::tariff::Tariff;
+use counterpoise::search::{Unwatched, Wish, search, search_ranked};
 use counterpoise::spread::shares;
 use counterpoise::wanted::{Counted, ShareFloor, Target, TargetSpec};
 use proptest::prelude::*;
@@ -22,15 +23,18 @@ proptest! {
     #[test]
     fn with_a_share_asked_the_fast_search_is_the_slow_one(
         catalog in catalog(), target in target(), least in select(vec![0.2, 0.5, 0.7, 0.8, 0.9]), trimmed in any::<bool>(),
-        top in select(vec![1, 3, 8]), variety in select(Variety::ALL.to_vec())
+        top in select(vec![1, 3, 8]), variety in select(Variety::ALL.to_vec()),
+        ranking in select(vec![(1, false), (1, true), (5, true), (20, true)])
     ) {
+        let ranking = Ranking { step: ranking.0, surer: ranking.1 };
         let counted = if trimmed { Counted::Trimmed } else { Counted::AsTied };
         let target = Target { share: Some(ShareFloor { least, counted }), ..target };
         let wish = Wish { top, variety };
-        let (best, _) = exhaustive(&catalog, &target, wish);
+        let order = (&Tariff::Material, ranking);
+        let (best, _) = exhaustive_ranked(&catalog, &target, order, wish);
         let on = |threads: usize| {
             let pool = ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
-            pool.install(|| search(&catalog, &target, wish, &Unwatched))
+            pool.install(|| search_ranked(&catalog, &target, order, wish, &|_| true, &Unwatched))
         };
         let (alone, crowd) = (on(1), on(8));
         prop_assert_eq!(&alone, &crowd);

@@ -114,7 +114,7 @@ impl FindArgs {
                 (false, "chance") => Listing::Surest,
                 _ => Listing::Cheapest,
             },
-            ranking: Ranking { step: self.price_step, surer: true },
+            ranking: Ranking::surer_in_steps(self.price_step),
             top: usize::from(self.top),
             variety: Variety::ALL.into_iter().find(|v| v.word() == self.variety).unwrap_or_default(),
             fine_step: fine_step.transpose()?,

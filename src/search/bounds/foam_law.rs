@@ -164,7 +164,8 @@ impl FoamLaw {
     /// Least variance of f at a turn, (N m)^2, over lengths in metres, of pieces cut and bound by hand: length, section, where
     /// it is bound and how high it sits. `piece` is any of the family.
     pub(in crate::search) fn least_variance(&self, turn: Turn, lengths: (f64, f64), piece: &FoamPiece) -> f64 {
-        let least = |range: Range| if range.low * range.high > 0.0 { range.low.abs().min(range.high.abs()) } else { 0.0 };
+        let least =
+            |range: Range| if range.low * range.high > 0.0 { range.low.abs().min(range.high.abs()) } else { 0.0 };
         let weight = least(self.weight.range(lengths.0, lengths.1));
         let height = piece.foam.section(piece.cut).centroid_height;
         let off_shank = practice::FOAM_HEIGHT_SD.hypot(practice::FOAM_AROUND_SHARE * height);

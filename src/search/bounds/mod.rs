@@ -306,6 +306,10 @@ impl Bounds {
 
     /// |M| over W is no more than this for what hangs in window k, m.
     pub(in crate::search) fn greatest_lever(&self, k: usize, total: &Contribution) -> f64 {
+        // At rest on a snug knot the moment of the bent line holds M off the vertical.
+        if self.snug.is_some() {
+            return f64::INFINITY;
+        }
         let [from, to] = [self.windows[k].from, self.windows[k].to];
         let least = (0.5 * (to - from)).cos() * total.weight.low;
         if least > 0.0 { (total.turning[k][2].high + MOMENT_SLACK) / least } else { f64::INFINITY }

@@ -141,9 +141,8 @@ fn ideas_of_node(context: &Context, node: &Node) -> (FrontWeight, [Option<Option
         (FrontSet::Pin(..), ..) => FrontWeight::PinBead,
         (FrontSet::None, ..) => FrontWeight::NoBead,
     };
-    let lift = |index: u32| {
-        Lift::of(context.shelf.foams[context.tables.counts.foams[index as usize].family as usize].seat)
-    };
+    let lift =
+        |index: u32| Lift::of(context.shelf.foams[context.tables.counts.foams[index as usize].family as usize].seat);
     let run = match node.foam {
         FoamSet::None => return (front, [Some(None), None, None]),
         FoamSet::Family { index, .. } => index..index + 1,

@@ -227,8 +227,7 @@ impl<'s, 'a> Engine<'s, 'a> {
         dig: bool,
         observer: &dyn Observer,
     ) -> Done<'a> {
-        let mut done =
-            Done { best: self.nothing_found(), tally: Tally::default(), rest: Vec::new() };
+        let mut done = Done { best: self.nothing_found(), tally: Tally::default(), rest: Vec::new() };
         if observer.stop() {
             done.rest.push(root);
             return done;
@@ -306,7 +305,9 @@ impl<'s, 'a> Engine<'s, 'a> {
         let shelf = &open_hooks.shelf;
         let mut test = None;
         let quick = judge_quick_if(&fly, self.target, |judgement| {
-            let Some(class) = self.least_class(&candidate(open_hooks, fly, *judgement), best, bars) else { return false };
+            let Some(class) = self.least_class(&candidate(open_hooks, fly, *judgement), best, bars) else {
+                return false;
+            };
             test = if self.ranking.surer { shelf.ladder.test(self.target, class) } else { shelf.share_test.as_ref() };
             // Without a share, nothing is of a surer class.
             (class == 0 || self.target.share.is_some()) && test.is_none_or(|test| test.may_pass(&fly, self.target))
@@ -323,12 +324,7 @@ impl<'s, 'a> Engine<'s, 'a> {
     }
 
     /// The least class of share with which a recipe enters; `None`: with none at all.
-    fn least_class(
-        &self,
-        candidate: &Candidate<'a>,
-        best: &Incumbents<'a>,
-        bars: [Option<Cutoff>; 2],
-    ) -> Option<u8> {
+    fn least_class(&self, candidate: &Candidate<'a>, best: &Incumbents<'a>, bars: [Option<Cutoff>; 2]) -> Option<u8> {
         if self.wish.variety.by_price_alone() {
             let dear = bars[0].is_some_and(|bar| self.too_dear(cents(candidate.price), &bar));
             return Some(0).filter(|_| !dear && best.would_take(candidate));

@@ -77,10 +77,12 @@ pub struct Explanation<'a> {
 
 /// Recipes judged before a question is given up. A count, not a time: the answer is the same on any machine.
 const MOST_EVALUATED: u64 = 50_000;
-/// The same where each of them may be followed in time, or asked for its share.
+/// The same where each of them may be asked for its share.
+const MOST_SHARED: u64 = 20_000;
+/// The same where each of them may be followed in time.
 const MOST_FOLLOWED: u64 = 2_000;
 /// Rounds of the search before a question is given up.
-const MOST_ROUNDS: u32 = 60;
+const MOST_ROUNDS: u32 = 150;
 
 /// Passes progress on, and stops a search that goes on too long.
 struct Limited<'o> {
@@ -126,8 +128,11 @@ struct Asker<'s, 'a> {
 impl<'a> Asker<'_, 'a> {
     fn cheapest(&self, target: &Target) -> Option<Candidate<'a>> {
         let wish = Wish { top: 1, variety: Variety::Every };
-        let slow = target.fall.takes_a_history() || target.share.is_some();
-        let most = if slow { MOST_FOLLOWED } else { MOST_EVALUATED };
+        let most = match (target.fall.takes_a_history(), target.share.is_some()) {
+            (true, _) => MOST_FOLLOWED,
+            (false, true) => MOST_SHARED,
+            (false, false) => MOST_EVALUATED,
+        };
         let (evaluated, rounds) = (AtomicU64::new(0), AtomicU32::new(0));
         let limited = Limited { observer: self.observer, evaluated, most, rounds };
         let found = search(self.catalog, target, wish, &limited);
