@@ -27,6 +27,7 @@ mod complete;
 mod detail;
 mod digest;
 mod load;
+pub mod portion;
 mod raw;
 mod validate;
 

@@ -15,6 +15,7 @@ pub(crate) use target::{TargetArgs, Wanted, refused};
 pub(crate) use vice::ViceArgs;
 
 use crate::commands::Command;
+use crate::settings::UnitsWord;
 use clap::{Args, Parser, ValueEnum};
 use std::path::PathBuf;
 
@@ -89,6 +90,18 @@ pub(crate) struct GlobalArgs {
     /// Tell all: what was assumed, what was searched, every caution
     #[arg(long, global = true)]
     pub(crate) why: bool,
+    /// Units of everything that a person reads: metric (mm, m, mg, mN, m/s, C) or us (in, ft, grain, in/s, F). JSON, YAML and
+    /// CSV stay metric, each figure with its unit in the key. Figures that you type carry their unit [default: metric]
+    #[arg(
+        long,
+        global = true,
+        value_name = "metric|us",
+        env = "COUNTERPOISE_UNITS",
+        hide_env_values = true,
+        value_enum,
+        hide_possible_values = true
+    )]
+    pub(crate) units: Option<UnitsWord>,
     /// Characters across for tables [default: as wide as the terminal, 100 where there is none]
     #[arg(long, global = true, value_name = "N", value_parser = clap::value_parser!(u16).range(60..=140))]
     columns: Option<u16>,

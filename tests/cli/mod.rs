@@ -20,4 +20,5 @@ pub(crate) mod session;
 mod sink;
 mod starters;
 mod stock;
+mod units;
 mod vice;

@@ -78,15 +78,16 @@ impl ConditionArgs {
         self.state.is_some()
     }
 
-    /// The conditions of a recipe file with these flags over them, and what was assumed.
-    pub(crate) fn over(&self, file: &RecipeDocument) -> Result<Asked, Failure> {
+    /// The conditions of a recipe file with these flags over them and the usual ones under them, and what was assumed.
+    pub(crate) fn over(&self, file: &RecipeDocument, usual: &TargetSpec) -> Result<Asked, Failure> {
         let all = |spec: &TargetSpec| -> Result<Asked, TargetError> {
             let (conditions, assumptions) = spec.conditions_or_default()?;
             let (limits, line) = (spec.limits_or_default()?, spec.line_or_default()?);
             Ok(Asked { conditions, limits, line, assumptions })
         };
         // A fault of the file alone is shown in the file; one that a flag brings in is a wrong option.
-        all(&file.conditions().clone().overridden_by(self.spec())).map_err(|error| match all(file.conditions()) {
+        let own = usual.clone().overridden_by(file.conditions().clone());
+        all(&own.clone().overridden_by(self.spec())).map_err(|error| match all(&own) {
             Err(own) if own == error => {
                 let path = Path::root().key("conditions");
                 error.problem(file.document(), &path).into()

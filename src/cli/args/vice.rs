@@ -1,10 +1,12 @@
 //! A recipe at the vice: what the finished fly must do, and the jar that half-tied flies hang in.
 
-use super::{ConditionArgs, RecipeArgs};
+use super::{ConditionArgs, RecipeArgs, refused};
 use crate::failure::Failure;
+use crate::job::Job;
 use clap::Args;
 use counterpoise::catalog::Catalog;
 use counterpoise::fly::Fly;
+use counterpoise::quantity::shown::TEMPERATURE;
 use counterpoise::quantity::{Angle, Temperature};
 use counterpoise::spread::draws::{Draws, Plan};
 use counterpoise::vice::{JAR_CELSIUS, Jar};
@@ -50,30 +52,31 @@ impl ViceArgs {
     }
 
     /// Reads the recipe and settles what is wanted of it.
-    pub(crate) fn resolve<'a>(&self, catalog: &'a Catalog) -> Result<AtTheVice<'a>, Failure> {
+    pub(crate) fn resolve<'a>(&self, catalog: &'a Catalog, job: &Job) -> Result<AtTheVice<'a>, Failure> {
+        let usual = job.settings.usual();
         let document = self.recipe.read()?;
         let fly = document.resolve(catalog)?;
         // A fault of the file's own conditions is shown in the file.
-        self.conditions.over(&document)?;
+        self.conditions.over(&document, &usual)?;
         let spec = TargetSpec {
             hang: self.hang,
             tolerance: self.tolerance,
             pattern: Some(fly.dressing.row.id.clone()),
-            ..document.conditions().clone().overridden_by(self.conditions.spec())
+            ..usual.overridden_by(document.conditions().clone()).overridden_by(self.conditions.spec())
         };
-        let (target, mut assumptions) =
-            spec.resolve(catalog).map_err(|error| Failure::usage(error.to_string(), None))?;
+        let (target, mut assumptions) = spec.resolve(catalog).map_err(|error| refused(&error))?;
         // A recipe file says nothing of sink rate or cost: the hang is what the vice is for.
         let target = target.hang_only();
         assumptions.retain(|a| {
             ["hang", "tolerance", "depth", "water", "salinity", "altitude", "state", "knot", "tippet"].contains(&a.key)
         });
-        let celsius = self.jar.map_or(JAR_CELSIUS, Temperature::celsius);
+        let given = self.jar.or(job.settings.jar);
+        let celsius = given.map_or(JAR_CELSIUS, Temperature::celsius);
         let air = target.conditions.water.air_pressure;
         let jar = Jar::at(celsius, air).map_err(|error| Failure::usage(error.to_string(), None))?;
-        if self.jar.is_none() {
-            assumptions
-                .push(Assumption { key: "jar", text: format!("jar of fresh tap water at {celsius} C, read to 3 deg") });
+        if given.is_none() {
+            let text = format!("jar of fresh tap water at {}, read to 3 deg", TEMPERATURE.text(celsius, 1));
+            assumptions.push(Assumption { key: "jar", text });
         }
         let plan = Plan { samples: self.samples, seed: self.seed };
         assumptions.push(Assumption {

@@ -51,7 +51,7 @@ pub(crate) fn run(args: &CardArgs, job: &Job) -> Result<Outcome, Failure> {
     let draw = args.draw.as_ref().map(|path| Destination::test(path, args.force, &["svg"])).transpose()?;
     let output = args.output.as_ref().map(|path| Destination::test(path, args.force, &["html", "svg"])).transpose()?;
     let catalog = job.catalog()?;
-    let mut vice = args.vice.resolve(&catalog)?;
+    let mut vice = args.vice.resolve(&catalog, job)?;
     let prediction = predict(&vice.fly, &vice.target.conditions);
     if let Some(rest) = prediction.hang.rest().filter(|_| !args.vice.states_hang()) {
         // A card is for tying what the recipe says.

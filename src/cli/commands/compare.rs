@@ -8,7 +8,9 @@ use crate::progress::patience;
 use clap::Args;
 use counterpoise::compare::swap::{Swap, SwapError};
 use counterpoise::compare::{SideResult, combinations, compare};
+use counterpoise::document::closest;
 use counterpoise::fly::{UnknownPart, first_misfit};
+use counterpoise::part::Kind;
 use counterpoise::quantity::Time;
 use counterpoise::report::compare::{
     CompareReport, SwapRefusal, SwapReport, compare_csv, compare_report, compare_table, swap_csv, swap_report,
@@ -16,7 +18,7 @@ use counterpoise::report::compare::{
 };
 use counterpoise::report::table;
 use counterpoise::search::tariff::{PackTariff, Tariff};
-use counterpoise::wanted::{Assumption, Facet};
+use counterpoise::wanted::{Assumption, Facet, FilterError};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 
@@ -93,18 +95,18 @@ pub(crate) fn run(args: &CompareArgs, job: &Job) -> Result<Outcome, Failure> {
 
 fn by(args: &CompareArgs, job: &Job) -> Result<Outcome, Failure> {
     let catalog = job.catalog()?;
-    let wanted = args.target.or_file(args.file.as_ref()).resolve(&catalog)?;
+    let wanted = args.target.or_file(args.file.as_ref()).resolve(&catalog, job)?;
     let facets = facets(&args.by)?;
     let tariff = match args.rank.as_deref() {
         Some("outlay") => {
-            Tariff::Packs(PackTariff::new(args.flies, args.supply.owned(&catalog)?, args.supply.allowance()?))
+            Tariff::Packs(PackTariff::new(args.flies, args.supply.owned(&catalog, job)?, args.supply.allowance()?))
         }
         None | Some("material") => Tariff::Material,
         Some(word) => {
             return Err(Failure::usage(format!("--rank is `{word}`"), Some("material or outlay".to_owned())));
         }
     };
-    let wrong = |error: counterpoise::wanted::FilterError| Failure::usage(error.to_string(), None);
+    let wrong = |error: FilterError| Failure::usage(error.to_string(), error.remedy());
     let options = combinations(&catalog, &wanted.target, &facets).map_err(wrong)?.len();
     if options > MOST_OPTIONS {
         let text = format!("that is {options} options; at most {MOST_OPTIONS} are compared at once");
@@ -146,7 +148,7 @@ fn facets(words: &[String]) -> Result<Vec<Facet>, Failure> {
         return Err(Failure::usage(format!("--by is given {} times", words.len()), Some(help)));
     }
     let facets = words.iter().map(|word| Facet::parse(word)).collect::<Result<Vec<_>, _>>();
-    let facets = facets.map_err(|error| Failure::usage(error.to_string(), None))?;
+    let facets = facets.map_err(|error| Failure::usage(error.to_string(), error.remedy()))?;
     if let [a, b] = facets.as_slice()
         && a == b
     {
@@ -173,11 +175,11 @@ fn swap(args: &CompareArgs, path: &Path, job: &Job) -> Result<Outcome, Failure> 
     let document = read_recipe(path, rank)?;
     let fly = document.resolve(&catalog)?;
     let recipe = document.recipe();
-    let wanted = args.target.for_recipe(&document, &catalog)?;
+    let wanted = args.target.for_recipe(&document, &catalog, job)?;
     let mut flies = vec![(String::new(), fly)];
     let mut cannot = Vec::new();
     for text in &args.swap {
-        let swaps = Swap::parse(text, recipe, &catalog).map_err(|e| Failure::usage(e.to_string(), None))?;
+        let swaps = Swap::parse(text, recipe, &catalog).map_err(|error| refused(&error))?;
         let one = swaps.len() == 1;
         for swap in swaps {
             let name = format!("{}={}", swap.kind, swap.id.as_deref().unwrap_or("none"));
@@ -219,6 +221,7 @@ fn refused(error: &SwapError) -> Failure {
         SwapError::Unknown(UnknownPart { kind, .. }) => {
             Some(format!("`counterpoise catalog list {kind}` shows what there is"))
         }
+        SwapError::Kind(word) => closest(word, Kind::ALL.map(Kind::word)).map(|near| format!("did you mean `{near}`?")),
         _ => None,
     };
     Failure::usage(error.to_string(), help)

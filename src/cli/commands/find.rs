@@ -9,12 +9,14 @@ use crate::progress::patience;
 use clap::Args;
 use counterpoise::catalog::Catalog;
 use counterpoise::find::{Listing, Order, find, usual_floor};
-use counterpoise::quantity::{Length, Microns, Time};
+use counterpoise::purchase::Amounts;
+use counterpoise::quantity::{Length, Microns, Money, Time};
 use counterpoise::report::find::{find_answer, find_table};
 use counterpoise::report::{RecipeReport, ReportError, csv};
 use counterpoise::search::rank::Variety;
 use counterpoise::search::tariff::{PackTariff, Tariff};
-use counterpoise::wanted::{Counted, ShareFloor, Target};
+use counterpoise::stock::{on_bench, with_dressings};
+use counterpoise::wanted::{Assumption, Counted, ShareFloor, Target};
 use std::path::PathBuf;
 
 const EXAMPLES: &str = "Examples:
@@ -23,6 +25,7 @@ const EXAMPLES: &str = "Examples:
   counterpoise find --size 6 --sink 6..10in/s --depth 2m --water 8C --lead-free
   counterpoise find target.yaml --only bead.material=brass --not foam.cut=eighth --top 3
   counterpoise find --size 8 --rank outlay --flies 12 --stock bench.yaml
+  counterpoise find --size 8 --on-bench --stock bench.yaml
   counterpoise find --size 8 --save fly.yaml && counterpoise predict fly.yaml
 
 ";
@@ -78,6 +81,9 @@ pub(crate) struct FindArgs {
     /// Overwrite the file
     #[arg(long, requires = "save", help_heading = "List")]
     force: bool,
+    /// Use only what --stock (or the settings) has: nothing is bought for --flies flies; the surest by its margin comes first
+    #[arg(long, conflicts_with_all = ["rank", "front"], help_heading = "Stock")]
+    on_bench: bool,
     #[command(flatten)]
     supply: SupplyArgs,
 }
@@ -91,8 +97,8 @@ impl FindArgs {
         (least > 0.0).then_some(ShareFloor { least, counted })
     }
 
-    fn order(&self, catalog: &Catalog, wanted: &Wanted) -> Result<Order, Failure> {
-        let (owned, allowance) = (self.supply.owned(catalog)?, self.supply.allowance()?);
+    fn order(&self, owned: Amounts, wanted: &Wanted) -> Result<Order, Failure> {
+        let allowance = self.supply.allowance()?;
         let fine_step = self.fine_step.map(|step| {
             Microns::from_length(step).ok().filter(|s| s.micrometres() > 0).ok_or_else(|| {
                 Failure::usage(format!("--fine-step is {step}"), Some("a length above 0, like 0.1mm".to_owned()))
@@ -100,9 +106,9 @@ impl FindArgs {
         });
         Ok(Order {
             target: Target { share: self.floor(&wanted.target), ..wanted.target.clone() },
-            tariff: match self.rank.as_str() {
-                "outlay" => Tariff::Packs(PackTariff::new(self.flies, owned, allowance)),
-                _ => Tariff::Material,
+            tariff: match self.rank == "outlay" || self.on_bench {
+                true => Tariff::Packs(PackTariff::new(self.flies, owned, allowance)),
+                false => Tariff::Material,
             },
             listing: match (self.front, self.rank.as_str()) {
                 (true, _) => Listing::Front,
@@ -116,6 +122,32 @@ impl FindArgs {
     }
 }
 
+/// The catalog to search, and what of it is owned.
+fn supplies(args: &FindArgs, job: &Job) -> Result<(Catalog, Amounts), Failure> {
+    let catalog = job.catalog()?;
+    let owned = args.supply.owned(&catalog, job)?;
+    if !args.on_bench {
+        return Ok((catalog, owned));
+    }
+    if owned.iter().next().is_none() {
+        let help = "--stock names a stock file; `counterpoise new stock` writes one to fill in".to_owned();
+        return Err(Failure::usage("--on-bench needs to know what is on the bench", Some(help)));
+    }
+    Ok((on_bench(&catalog, &owned), with_dressings(&owned, &catalog)))
+}
+
+/// What the stock was taken for, where one was named.
+fn stock_words(args: &FindArgs) -> Option<Assumption> {
+    let text = match args.on_bench {
+        true => "only parts that are on the bench, and no more of them than there are; dressings are not counted",
+        false if args.supply.names_stock() && args.rank != "outlay" => {
+            "what is on the bench is not looked at: --on-bench keeps to it, --rank outlay counts it against what to buy"
+        }
+        false => return None,
+    };
+    Some(Assumption { key: "stock", text: text.to_owned() })
+}
+
 /// Finds recipes.
 pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
     let save = args.save.as_ref().map(|path| Destination::test(path, args.force, &[])).transpose()?;
@@ -123,13 +155,24 @@ pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
         let text = format!("--save-rank is {}; the list has at most {}", args.save_rank, args.top);
         return Err(Failure::usage(text, Some("--top makes the list longer".to_owned())));
     }
-    let catalog = job.catalog()?;
-    let wanted = args.target.or_file(args.file.as_ref()).resolve(&catalog)?;
-    let order = args.order(&catalog, &wanted)?;
+    let (catalog, owned) = supplies(args, job)?;
+    let wanted = args.target.or_file(args.file.as_ref()).resolve(&catalog, job)?;
+    let order = args.order(owned, &wanted)?;
     let line = job.search_line(args.time_limit.map(patience));
-    let found = find(&catalog, &order, &line);
+    let mut found = find(&catalog, &order, &line);
     drop(line);
-    let answer = job.say_calibration(find_answer(&order, &found, &catalog, wanted.assumptions));
+    if args.on_bench {
+        // Sorted by outlay: what needs a purchase comes last.
+        let free = found.found.candidates.iter().take_while(|c| c.price == Money::ZERO).count();
+        found.found.candidates.truncate(free);
+        found.shares.truncate(free);
+    }
+    let mut answer =
+        job.say_calibration(find_answer(&order, &found, &catalog, wanted.assumptions)).assuming(stock_words(args));
+    if args.on_bench && answer.body.empty.is_some() && found.found.proven() {
+        answer.body.empty =
+            Some("Parts of which the bench has some would do it, but it has too little of them.".to_owned());
+    }
     if answer.recipes.is_empty() && job.format != Format::Table {
         job.note("nothing meets this target");
     }

@@ -41,8 +41,9 @@ pub(crate) struct BoxArgs {
     /// Overwrite files
     #[arg(long)]
     force: bool,
-    /// Stock file: what is on the bench already; in place of `owned` in the box file
-    #[arg(long, value_name = "FILE")]
+    /// Stock file: what is on the bench already; in place of `owned` in the box file [default: that of the settings, where
+    /// the box file has no `owned`]
+    #[arg(long, value_name = "FILE", env = "COUNTERPOISE_STOCK", hide_env_values = true)]
     stock: Option<PathBuf>,
     /// Stop after this time, like 20s, with the best box so far and a bound on what any costs; Ctrl-C does the same
     #[arg(long, value_name = "TIME")]
@@ -64,8 +65,9 @@ pub(crate) fn run(args: &BoxArgs, job: &Job) -> Result<Outcome, Failure> {
     }
     let catalog = job.catalog()?;
     let mut order = BoxOrder::read(&job::open(&args.file)?, &catalog)?;
-    if let Some(path) = &args.stock {
-        if order.owned.iter().next().is_some() {
+    let states_owned = order.owned.iter().next().is_some();
+    if let Some(path) = args.stock.as_ref().or(job.settings.stock.as_ref().filter(|_| !states_owned)) {
+        if states_owned {
             let help = "keep one of them: `owned` in the box file, or the stock file".to_owned();
             return Err(Failure::usage("what is owned is given twice".to_owned(), Some(help)));
         }

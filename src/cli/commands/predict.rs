@@ -44,7 +44,7 @@ pub(crate) fn run(args: &PredictArgs, job: &Job) -> Result<Outcome, Failure> {
     let catalog = job.catalog()?;
     let document = args.recipe.read()?;
     let fly = document.resolve(&catalog)?;
-    let asked = args.conditions.over(&document)?;
+    let asked = args.conditions.over(&document, &job.settings.usual())?;
     let report = RecipeReport::predicted(&fly, &asked.conditions, &asked.limits, asked.line, &catalog.currency);
     let error_budget =
         if args.explain { Some(budget_report(&budget(&fly, &asked.conditions, Jig::USUAL)?)) } else { None };

@@ -5,6 +5,7 @@ use crate::assess::predict;
 use crate::fly::{Conditions, Fly, body};
 use crate::physics::body::Label;
 use crate::physics::statics::Rides;
+use crate::quantity::shown::WEIGHT;
 use crate::report::fly_drawing::{draw_fly, extent};
 use crate::report::svg::{Anchor, Pen, Svg};
 use crate::report::vice::TurnReport;
@@ -169,7 +170,7 @@ pub(super) fn forces(page: &Page) -> Option<String> {
             &[[to[0] - 1.1, to[1] - head], to, [to[0] + 1.1, to[1] - head]],
             Pen { stroke: "#000000", width: 0.5, fill: "none", opacity: 1.0 },
         );
-        labels.push((to, format!("{name} {:.2} mN", newton.abs() * 1e3)));
+        labels.push((to, format!("{name} {} {}", WEIGHT.fixed(newton.abs() * 1e3, 2), WEIGHT.unit())));
     }
     // Beside the arrow heads, pushed apart until no two touch.
     labels.sort_by(|a, b| a.0[1].total_cmp(&b.0[1]));

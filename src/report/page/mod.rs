@@ -12,8 +12,9 @@ pub use curves::Curves;
 use super::Notice;
 use super::card::{CardReport, countdown_words, go_on, shows, turn_words};
 use super::story::{hook_story, story};
-use super::words::{hang_words, short};
+use super::words::hang_words;
 use crate::fly::{Conditions, Fly};
+use crate::quantity::shown::{DEPTH, SIZE};
 use crate::wanted::Target;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -124,7 +125,7 @@ fn jar(page: &Page) -> Markup {
                     }
                 }
             }
-            h2 { "What pulls which way at " (short(page.target.conditions.depth, 2)) " m" }
+            h2 { "What pulls which way at " (DEPTH.stated(page.target.conditions.depth, 2)) }
             @if let Some(svg) = hanging::forces(page) {
                 (figure(&svg, &format!("Forces on the fly at depth: it hangs {}", turn_words(at_depth)),
                     "Arrows down: what a part weighs in water; arrows up: what it lifts. The dot is the tie point."))
@@ -167,7 +168,7 @@ fn trim(page: &Page) -> Markup {
                     thead { tr { th { "the finished fly shows" } th.figure { "cut off" } } }
                     tbody {
                         @for row in &trim.chart {
-                            tr { td { (super::card::trim_row_words(row)) } td.figure { (short(row.cut_mm, 2)) " mm" } }
+                            tr { td { (super::card::trim_row_words(row)) } td.figure { (SIZE.text(row.cut_mm, 2)) } }
                         }
                     }
                 }

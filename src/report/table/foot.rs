@@ -103,7 +103,7 @@ const WORD: usize = 11;
 const SHORT: usize = 2;
 
 /// "assumed    water at 12 C; ...": what does not fit in two lines is left to `--why`.
-const NEVER_SHORT: [&str; 2] = ["calibration", "settings"];
+const NEVER_SHORT: [&str; 3] = ["calibration", "settings", "stock"];
 
 /// A word and a text of as many lines as it takes.
 fn in_full(out: &mut Sheet, word: &str, text: &str) -> Result<(), ReportError> {

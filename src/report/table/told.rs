@@ -1,10 +1,11 @@
 //! The ranked list as a tyer tells it: a few short lines a recipe, on any width.
 
 use super::sinks_words;
+use crate::quantity::shown::MASS;
 use crate::report::ReportError;
 use crate::report::recipe::{ChanceReport, RecipeReport};
 use crate::report::sheet::{Sheet, broken};
-use crate::report::words::{fixed, hang_words};
+use crate::report::words::hang_words;
 
 /// Columns before the words of a recipe.
 const INDENT: usize = 4;
@@ -71,5 +72,5 @@ fn does(report: &RecipeReport) -> String {
         .filter(|check| ["time to depth", "dive"].contains(&check.requirement))
         .map(|check| format!("; {}", check.words()))
         .collect();
-    format!("{hangs}; {}{}; {} mg", sinks_words(report), decided.concat(), fixed(report.totals.mass_mg.0, 0))
+    format!("{hangs}; {}{}; {}", sinks_words(report), decided.concat(), MASS.text(report.totals.mass_mg.0, 0))
 }
