@@ -21,6 +21,7 @@
 //! # Ok::<(), counterpoise::document::Diagnostics>(())
 //! ```
 
+mod append;
 mod carry;
 mod check;
 mod complete;
@@ -31,6 +32,7 @@ pub mod portion;
 mod raw;
 mod validate;
 
+pub use append::with_row;
 pub use complete::Filled;
 pub use detail::Field;
 pub use digest::fnv;
