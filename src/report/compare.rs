@@ -104,7 +104,7 @@ pub fn compare_table(out: &mut Sheet, report: &CompareReport, recipes: &[RecipeR
     } else {
         list(out, report, recipes)?;
     }
-    let impossible: Vec<String> = report.options.iter().filter_map(why_not).collect();
+    let impossible = impossible_words(report);
     if !impossible.is_empty() {
         writeln!(out, "\nimpossible")?;
         bullets(out, impossible.into_iter())?;
@@ -214,10 +214,14 @@ fn cell(option: &OptionReport, recipe: &RecipeReport) -> String {
     let mark = if option.dearer == Some(Money::ZERO) { " cheapest" } else { "" };
     let lead = if option.contains_lead == Some(true) { ", lead" } else { "" };
     let (hang, chance) = (hangs(recipe), chance_cell(recipe));
-    {
-        let rate = RATE.fixed(recipe.fall.sink_rate_m_s.0, 3);
-        format!("{price}{mark}\n{hang}\n{rate} {}, {chance}\n{}{lead}", RATE.unit(), recipe.id)
-    }
+    let rate = RATE.fixed(recipe.fall.sink_rate_m_s.0, 3);
+    format!("{price}{mark}\n{hang}\n{rate} {}, {chance}\n{}{lead}", RATE.unit(), recipe.id)
+}
+
+/// Why some options have no recipe, a sentence each.
+#[must_use]
+pub fn impossible_words(report: &CompareReport) -> Vec<String> {
+    report.options.iter().filter_map(why_not).collect()
 }
 
 /// Most changes that are named for an option.

@@ -73,7 +73,9 @@ pub struct NeedReport {
 }
 
 impl NeedReport {
-    fn depth_words(&self) -> String {
+    /// "3 m", "1 to 1.5 m".
+    #[must_use]
+    pub fn depth_words(&self) -> String {
         let from = self.depth_from_m.map_or(self.depth_m.0, |from| from.0);
         DEPTH.stated_span([from, self.depth_m.0], 2)
     }
@@ -402,7 +404,9 @@ fn recipe_cell(tie: &TieReport) -> String {
     )
 }
 
-fn proof_lines(report: &BoxReport) -> Vec<String> {
+/// What is proven of it, a sentence each.
+#[must_use]
+pub fn proof_lines(report: &BoxReport) -> Vec<String> {
     let (proof, outlay) = (&report.proof, report.shopping.outlay);
     let met = report.needs.iter().filter(|need| need.standing == "met");
     let missing: u32 = met.map(|need| need.wanted - need.tied.min(need.wanted)).sum();

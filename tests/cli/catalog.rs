@@ -57,14 +57,34 @@ fn parts_of_ones_own_are_asked_for_and_written() {
     let file = folder.path().join("mine.yaml");
     let bead = ["my-bead", "", "tungsten-alloy", "1/8in", "1.2 mm", "slotted", "1.2 mm", "", "0.25 g", "20", "5.40"];
     let hook = [
-        "my-hook", "My hook", "jig-60", "12", "", "0.61 mm", "0.95 mm", "2.1 mm", "", "8.4 mm", "5.5 mm", "4.1 mm", "61 mg",
-        "25", "6.10",
+        "my-hook", "My hook", "jig-60", "12", "", "0.61 mm", "0.95 mm", "2.1 mm", "", "8.4 mm", "5.5 mm", "4.1 mm",
+        "61 mg", "25", "6.10",
     ];
     let foam = ["my-rod", "", "", "1/4\"", "2 lb/ft3", "", "", "", "whole, half", "10 ft", "4"];
     let wire = ["my-wire", "", "lead", "0.02 in", "3 m", "2"];
     let dressing = [
-        "my-dressing", "", "10 mm", "", "20", "5", "tail", "", "", "3 mg", "1", "2.2", "3 mm", "", "", "thread", "thread", "",
-        "1 mg", "", "", "",
+        "my-dressing",
+        "",
+        "10 mm",
+        "",
+        "20",
+        "5",
+        "tail",
+        "",
+        "",
+        "3 mg",
+        "1",
+        "2.2",
+        "3 mm",
+        "",
+        "",
+        "thread",
+        "thread",
+        "",
+        "1 mg",
+        "",
+        "",
+        "",
     ];
     let parts: [(&str, &[&str]); 5] =
         [("bead", &bead), ("hook", &hook), ("foam", &foam), ("wire", &wire), ("dressing", &dressing)];
@@ -79,7 +99,8 @@ fn parts_of_ones_own_are_asked_for_and_written() {
     let mine = rows["rows"].as_array().unwrap().iter().find(|row| row["id"] == "my-bead").unwrap();
     assert_eq!((mine["size_mm"].as_f64(), mine["mass_mg"].as_f64()), (Some(3.175), Some(250.0)));
     assert_eq!(rows["currency"], "USD");
-    let found = json(&["--catalog", name, "find", "--hook", "my-hook", "--only", "bead=my-bead", "--min-chance", "0%"], 0);
+    let found =
+        json(&["--catalog", name, "find", "--hook", "my-hook", "--only", "bead=my-bead", "--min-chance", "0%"], 0);
     assert_eq!(found["recipes"][0]["recipe"]["bead"]["id"], "my-bead");
 }
 

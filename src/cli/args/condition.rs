@@ -23,10 +23,16 @@ pub(crate) struct ConditionArgs {
     #[arg(long, value_name = "SALINITY", allow_hyphen_values = true)]
     salinity: Option<Salinity>,
     /// Altitude of the water, like 2000m or 6500ft: thin air squeezes foam less at the top and more on the way down
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, conflicts_with = "air_pressure")]
+    #[arg(
+        hide_short_help = true,
+        long,
+        value_name = "LENGTH",
+        allow_hyphen_values = true,
+        conflicts_with = "air_pressure"
+    )]
     altitude: Option<Length>,
     /// Pressure of the air instead, like 79.5kPa
-    #[arg(long, value_name = "PRESSURE")]
+    #[arg(hide_short_help = true, long, value_name = "PRESSURE")]
     air_pressure: Option<Pressure>,
     /// Dressing: soaked (bubbles worked off) or fresh (still holds air)
     #[arg(long, value_name = "soaked|fresh", value_parser = ["soaked", "fresh"], hide_possible_values = true)]
@@ -35,7 +41,7 @@ pub(crate) struct ConditionArgs {
     #[arg(long, value_name = "loop|snug", value_parser = ["loop", "snug"], hide_possible_values = true)]
     knot: Option<String>,
     /// Tippet diameter, like 0.18mm, for a snug knot
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    #[arg(hide_short_help = true, long, value_name = "LENGTH", allow_hyphen_values = true)]
     tippet: Option<Length>,
 }
 

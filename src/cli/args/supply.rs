@@ -14,10 +14,10 @@ use std::path::PathBuf;
 #[command(next_help_heading = "Stock")]
 pub(crate) struct AllowanceArgs {
     /// Foam lost with each block that is cut off [default: 0.5mm]
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    #[arg(hide_short_help = true, long, value_name = "LENGTH", allow_hyphen_values = true)]
     kerf: Option<Length>,
     /// Wire held in the fingers and cut off, per fly [default: 20mm]
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    #[arg(hide_short_help = true, long, value_name = "LENGTH", allow_hyphen_values = true)]
     wire_ends: Option<Length>,
 }
 

@@ -46,16 +46,16 @@ pub(crate) struct TargetArgs {
     #[arg(long, value_name = "tight|slack", value_parser = ["tight", "slack"], hide_possible_values = true)]
     line: Option<String>,
     /// A depth to reach from the surface, with --within, like 3m
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    #[arg(hide_short_help = true, long, value_name = "LENGTH", allow_hyphen_values = true)]
     reach: Option<Length>,
     /// Time in which --reach is reached, like 15s
-    #[arg(long, value_name = "TIME", allow_hyphen_values = true)]
+    #[arg(hide_short_help = true, long, value_name = "TIME", allow_hyphen_values = true)]
     within: Option<Time>,
     /// Least drop of the nose from the hang when the line goes slack, like 30deg
-    #[arg(long, value_name = "ANGLE", allow_hyphen_values = true)]
+    #[arg(hide_short_help = true, long, value_name = "ANGLE", allow_hyphen_values = true)]
     dive: Option<Angle>,
     /// How long it goes slack, with --dive: a time or a drop, like 0.5s or 20cm
-    #[arg(long, value_name = "TIME|LENGTH", allow_hyphen_values = true)]
+    #[arg(hide_short_help = true, long, value_name = "TIME|LENGTH", allow_hyphen_values = true)]
     slack: Option<String>,
     #[command(flatten)]
     conditions: ConditionArgs,
@@ -69,13 +69,19 @@ pub(crate) struct TargetArgs {
     #[arg(long, value_name = "MONEY", help_heading = "Limits", allow_hyphen_values = true)]
     max_cost: Option<Money>,
     /// Coefficient of friction of the loop in the eye [default: 0.2, an estimate]
-    #[arg(long, value_name = "COEFFICIENT", help_heading = "Limits", allow_hyphen_values = true)]
+    #[arg(
+        hide_short_help = true,
+        long,
+        value_name = "COEFFICIENT",
+        help_heading = "Limits",
+        allow_hyphen_values = true
+    )]
     friction: Option<f64>,
     /// Share of the hook gap that stays clear, 0 to 0.95
-    #[arg(long, value_name = "SHARE", help_heading = "Limits", allow_hyphen_values = true)]
+    #[arg(hide_short_help = true, long, value_name = "SHARE", help_heading = "Limits", allow_hyphen_values = true)]
     clear_gap: Option<f64>,
     /// Let foam stand out behind the tail that hides it
-    #[arg(long, help_heading = "Limits")]
+    #[arg(hide_short_help = true, long, help_heading = "Limits")]
     visible_foam: bool,
     /// Keep only parts like these: bead.material=brass,tin-alloy (one or the other), foam=none, bead.size=2.5mm..3.5mm. Given
     /// again, both must hold: --only bead.material=brass --only bead.size=3mm
@@ -85,10 +91,10 @@ pub(crate) struct TargetArgs {
     #[arg(long, value_name = "FILTER", help_heading = "Limits")]
     not: Vec<String>,
     /// Step to which foam is cut, like 0.5mm
-    #[arg(long, value_name = "LENGTH", help_heading = "Limits", allow_hyphen_values = true)]
+    #[arg(hide_short_help = true, long, value_name = "LENGTH", help_heading = "Limits", allow_hyphen_values = true)]
     foam_step: Option<Length>,
     /// Step to which wraps are placed, like 1mm
-    #[arg(long, value_name = "LENGTH", help_heading = "Limits", allow_hyphen_values = true)]
+    #[arg(hide_short_help = true, long, value_name = "LENGTH", help_heading = "Limits", allow_hyphen_values = true)]
     wrap_step: Option<Length>,
 }
 

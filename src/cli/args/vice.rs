@@ -27,10 +27,10 @@ pub(crate) struct ViceArgs {
     #[arg(long, value_name = "TEMPERATURE")]
     jar: Option<Temperature>,
     /// Flies drawn from the spreads
-    #[arg(long, value_name = "N", default_value_t = Plan::default().samples, value_parser = clap::value_parser!(u32).range(10..=1_000_000))]
+    #[arg(hide_short_help = true, long, value_name = "N", default_value_t = Plan::default().samples, value_parser = clap::value_parser!(u32).range(10..=1_000_000))]
     samples: u32,
     /// Seed of the draws: the same seed gives the same flies
-    #[arg(long, value_name = "N", default_value_t = Plan::default().seed)]
+    #[arg(hide_short_help = true, long, value_name = "N", default_value_t = Plan::default().seed)]
     seed: u64,
     #[command(flatten)]
     conditions: ConditionArgs,

@@ -4,14 +4,16 @@ use crate::args::{Format, SupplyArgs, TEMPLATE, TargetArgs, Wanted};
 use crate::failure::Failure;
 use crate::job::Job;
 use crate::outcome::Outcome;
-use crate::output::Destination;
+use crate::output::{Destination, asked};
 use crate::progress::patience;
 use clap::Args;
 use counterpoise::catalog::Catalog;
 use counterpoise::find::{Listing, Order, find, usual_floor};
+use counterpoise::fly::Fly;
 use counterpoise::purchase::Amounts;
 use counterpoise::quantity::{Length, Microns, Money, Time};
 use counterpoise::report::find::{find_answer, find_table};
+use counterpoise::report::page::find_page;
 use counterpoise::report::{RecipeReport, ReportError, csv};
 use counterpoise::search::rank::Variety;
 use counterpoise::search::tariff::{PackTariff, Tariff};
@@ -26,6 +28,7 @@ const EXAMPLES: &str = "Examples:
   counterpoise find target.yaml --only bead.material=brass --not foam.cut=eighth --top 3
   counterpoise find --size 8 --rank outlay --flies 12 --stock bench.yaml
   counterpoise find --size 8 --on-bench --stock bench.yaml
+  counterpoise find --size 8 -o list.html
   counterpoise find --size 8 --save fly.yaml && counterpoise predict fly.yaml
 
 ";
@@ -57,17 +60,17 @@ pub(crate) struct FindArgs {
     #[arg(long, value_name = "SHARE", value_parser = share, help_heading = "List")]
     min_chance: Option<f64>,
     /// The share asked for is that of flies tied as written and left alone
-    #[arg(long, help_heading = "List")]
+    #[arg(hide_short_help = true, long, help_heading = "List")]
     as_tied: bool,
     /// How many flies the outlay is for
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=100_000),
           help_heading = "List")]
     flies: u32,
     /// List the front instead: recipes that no other beats in cost, margin and sink rate at once
-    #[arg(long, conflicts_with_all = ["top", "variety", "rank"], help_heading = "List")]
+    #[arg(hide_short_help = true, long, conflicts_with_all = ["top", "variety", "rank"], help_heading = "List")]
     front: bool,
     /// Centre each recipe on this finer step of foam length and wrap position, like 0.1mm
-    #[arg(long, value_name = "LENGTH", help_heading = "List")]
+    #[arg(hide_short_help = true, long, value_name = "LENGTH", help_heading = "List")]
     fine_step: Option<Length>,
     /// Stop after this time, like 10s, with the best so far and a bound on what is left; Ctrl-C does the same
     #[arg(long, value_name = "TIME", help_heading = "List")]
@@ -76,10 +79,20 @@ pub(crate) struct FindArgs {
     #[arg(long, value_name = "FILE", help_heading = "List")]
     save: Option<PathBuf>,
     /// Which one to save
-    #[arg(long, value_name = "RANK", default_value_t = 1, requires = "save", help_heading = "List")]
+    #[arg(
+        hide_short_help = true,
+        long,
+        value_name = "RANK",
+        default_value_t = 1,
+        requires = "save",
+        help_heading = "List"
+    )]
     save_rank: usize,
-    /// Overwrite the file
-    #[arg(long, requires = "save", help_heading = "List")]
+    /// Write the answer as a page that opens on a phone and prints: each recipe told and drawn as it hangs
+    #[arg(long, short, value_name = "FILE.html", help_heading = "List")]
+    output: Option<PathBuf>,
+    /// Overwrite files
+    #[arg(long, help_heading = "List")]
     force: bool,
     /// Use only what --stock (or the settings) has: nothing is bought for --flies flies; the surest by its margin comes first
     #[arg(long, conflicts_with_all = ["rank", "front"], help_heading = "Stock")]
@@ -151,6 +164,7 @@ fn stock_words(args: &FindArgs) -> Option<Assumption> {
 /// Finds recipes.
 pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
     let save = args.save.as_ref().map(|path| Destination::test(path, args.force, &[])).transpose()?;
+    let output = args.output.as_ref().map(|path| Destination::test(path, args.force, &["html"])).transpose()?;
     if args.save_rank == 0 || (!args.front && args.save_rank > usize::from(args.top)) {
         let text = format!("--save-rank is {}; the list has at most {}", args.save_rank, args.top);
         return Err(Failure::usage(text, Some("--top makes the list longer".to_owned())));
@@ -177,6 +191,11 @@ pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
         job.note("nothing meets this target");
     }
     job.print(&answer, |out| find_table(out, &answer), |out| csv::recipes(out, &answer.recipes))?;
+    if let Some(file) = output {
+        let flies: Vec<&Fly> = found.found.candidates.iter().map(|candidate| &candidate.fly).collect();
+        file.write(find_page(&answer, &flies, &asked()).as_bytes())?;
+        job.note(&format!("wrote {}", file.path().display()));
+    }
     if let Some(destination) = save {
         save_recipe(args, job, &answer.recipes, &destination)?;
     }

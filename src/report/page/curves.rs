@@ -104,7 +104,7 @@ impl Axes {
 }
 
 /// Round marks within a range, five at most.
-fn marks((from, to): (f64, f64)) -> Vec<f64> {
+pub(super) fn marks((from, to): (f64, f64)) -> Vec<f64> {
     let least = (to - from) / 5.0;
     let power = 10f64.powf(least.log10().floor());
     let step =

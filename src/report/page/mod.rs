@@ -3,11 +3,15 @@
 //! Drawings are SVG with the lengths of paper in millimetres; all but those at true size shrink to the screen. Nothing is
 //! told by colour alone.
 
+mod answers;
 mod curves;
 mod hanging;
+mod listing;
 mod template;
 
+pub use answers::{box_page, compare_page, find_page, swap_page};
 pub use curves::Curves;
+pub use listing::{Block, ListPage, Listed, list_page};
 
 use super::Notice;
 use super::card::{CardReport, countdown_words, go_on, shows, turn_words};

@@ -58,6 +58,23 @@ fn fall_lines(out: &mut Sheet, report: &RecipeReport) -> Result<(), ReportError>
     Ok(writeln!(out, "{way}{}{band} {}{how}", RATE.fixed(rate, 2), RATE.unit())?)
 }
 
+/// Writes the fly from the side as it hangs, to scale, where there is such a view.
+///
+/// # Errors
+/// The stream refuses.
+pub fn side_view(out: &mut Sheet, report: &RecipeReport) -> Result<(), ReportError> {
+    if report.side_view.is_empty() {
+        return Ok(());
+    }
+    writeln!(
+        out,
+        "\n{} as it hangs, to scale (' line, @ eye, o bead or head, = wire, # foam, ~ dressing)\n",
+        report.id
+    )?;
+    report.side_view.iter().try_for_each(|line| writeln!(out, "    {line}"))?;
+    Ok(())
+}
+
 /// Writes every part with its weight in water, its place and its moments, and how much of the pull each way is its.
 ///
 /// # Errors

@@ -15,12 +15,18 @@ use crate::report::words::{fixed, hang_words, short};
 use crate::report::{Figure, ReportError};
 use crate::wanted::Line;
 
+/// Fewest characters across that the table takes; on narrower paper recipes are told in lines.
+const LEAST_COLUMNS: u16 = 100;
+
 /// Writes the list. A hook that all share stands above it, as does the dressing.
 ///
 /// # Errors
 /// The stream refuses.
 pub fn recipes(out: &mut Sheet, list: &[RecipeReport]) -> Result<(), ReportError> {
     let Some(first) = list.first() else { return Ok(()) };
+    if out.paper.columns < LEAST_COLUMNS {
+        return super::told(out, list);
+    }
     let one_hook = list.iter().all(|r| r.recipe.hook == first.recipe.hook);
     let shared = if one_hook { format!("hook {}, ", first.recipe.hook) } else { String::new() };
     writeln!(out, "{shared}dressing {}\n", first.recipe.pattern)?;
