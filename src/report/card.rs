@@ -234,14 +234,16 @@ fn countdown(fly: &Fly, conditions: &Conditions) -> Vec<CardDepth> {
 /// # Errors
 /// The stream refuses.
 pub fn card_table(out: &mut Sheet, card: &CardReport) -> Result<(), ReportError> {
-    writeln!(out, "{}  {}\n{}\n", card.id, card.title, card.purpose)?;
+    out.told("", &format!("{}  {}", card.id, card.title))?;
+    writeln!(out, "{}\n", card.purpose)?;
     let steps = card.steps.iter().map(|s| vec![s.part.to_owned(), s.text.clone()]);
     write_table(out, &["part", "what to do (lengths from the middle of the eye)"], 2, Spacing::Close, steps)?;
     writeln!(out)?;
     let stages = card.stages.iter().map(|s| vec![s.stage.to_owned(), shows(s), go_on(s)]);
     write_table(out, &["after", "the jar shows", "go on between"], 3, Spacing::Close, stages)?;
     if let Some(trim) = &card.trim {
-        writeln!(out, "\n{}", trim_words(trim))?;
+        writeln!(out)?;
+        out.told("", &trim_words(trim))?;
         writeln!(out)?;
         let rows = trim.chart.iter().map(|row| vec![trim_row_words(row), SIZE.text(row.cut_mm, 2)]);
         write_table(out, &["the finished fly shows", "cut off"], 1, Spacing::Close, rows)?;

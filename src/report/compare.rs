@@ -355,6 +355,9 @@ fn swap_row(swap: &str, before: &RecipeReport, after: &RecipeReport) -> SwapRow 
     }
 }
 
+/// Fewest characters across for the masses of swaps.
+const WITH_MASS: u16 = 72;
+
 /// Writes swaps for a person.
 ///
 /// # Errors
@@ -364,7 +367,9 @@ pub fn swap_table(out: &mut Sheet, report: &SwapReport, recipes: &[RecipeReport]
     let cost_head = format!("cost\n{currency}");
     let sinks_head = sinks_head(recipes);
     let mass_head = format!("mass\n{}", MASS.unit());
-    let heads = ["swap", "hangs", "misses", "chance", &sinks_head, &mass_head, &cost_head];
+    let narrow = out.paper.columns < WITH_MASS;
+    let mut heads = vec!["swap", "hangs", "misses", "chance", &sinks_head, &cost_head, &mass_head];
+    heads.truncate(heads.len() - usize::from(narrow));
     let rows = report.rows.iter().zip(recipes).map(|(row, recipe)| {
         let first = row.swap.is_empty();
         let with = |figure: String, change: String| if first { figure } else { format!("{figure}\n{change}") };
@@ -375,8 +380,8 @@ pub fn swap_table(out: &mut Sheet, report: &SwapReport, recipes: &[RecipeReport]
             (None, None) => "-".to_owned(),
         };
         let more = if row.cost_change < Money::ZERO { "" } else { "+" };
-        vec![
-            if first { "as it is".to_owned() } else { row.swap.clone() },
+        let mut cells = vec![
+            if first { "as it is".to_owned() } else { row.swap.replace('=', if narrow { "=\n" } else { "=" }) },
             with(hang, turn),
             if row.missed.is_empty() { "nothing".to_owned() } else { row.missed.join(", ") },
             chance_cell(recipe),
@@ -384,15 +389,18 @@ pub fn swap_table(out: &mut Sheet, report: &SwapReport, recipes: &[RecipeReport]
                 RATE.fixed(recipe.fall.sink_rate_m_s.0, 3),
                 signed(RATE.difference(row.sink_rate_change_m_s.0), RATE.decimals(3)),
             ),
+            with(recipe.cost.per_fly.to_string(), format!("{more}{}", row.cost_change)),
             with(
                 MASS.fixed(recipe.totals.mass_mg.0, 0),
                 signed(MASS.difference(row.mass_change_mg.0), MASS.decimals(0)),
             ),
-            with(recipe.cost.per_fly.to_string(), format!("{more}{}", row.cost_change)),
-        ]
+        ];
+        cells.truncate(cells.len() - usize::from(narrow));
+        cells
     });
     write_table(out, &heads, 3, Spacing::Apart, rows)?;
-    writeln!(out, "\nunder each figure its change: + is tail down, faster, heavier, dearer")?;
+    writeln!(out)?;
+    out.told("", "under each figure its change: + is tail down, faster, heavier, dearer")?;
     if !report.cannot.is_empty() {
         writeln!(out, "\ncannot be tied")?;
         bullets(out, by_reason(&report.cannot).into_iter())?;

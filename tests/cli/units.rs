@@ -56,7 +56,7 @@ fn a_bench_is_all_there_is() {
     let found = bench(&["--flies", "3"], 0);
     let best = &found["recipes"][0];
     assert_eq!(best["recipe"]["wire"]["id"], "lead-0.030in");
-    assert_eq!(best["cost"]["outlay"], "0.00");
+    assert_eq!(best["cost"]["outlay"], 0.0);
     // There are three hooks.
     assert_eq!(bench(&["--flies", "4"], 1)["recipes"].as_array().map(Vec::len), Some(0));
     let refused = run(&["find", "--size", "8", "--on-bench"]);

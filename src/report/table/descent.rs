@@ -29,9 +29,9 @@ pub fn descent(out: &mut Sheet, report: &DescentReport, lines: (bool, bool)) -> 
     let rows = report.depths.iter().map(|d| depth_cells(d, foam, lines));
     let heads: Vec<&str> = heads.iter().map(String::as_str).collect();
     write_table(out, &heads, 2, Spacing::Close, rows)?;
-    writeln!(out, "slack line  {}", slack_words(&report.slack_fall))?;
+    out.told("slack line  ", &slack_words(&report.slack_fall))?;
     if let Some(stroke) = &report.stroke {
-        writeln!(out, "jig stroke  {}", stroke_words(stroke))?;
+        out.told("jig stroke  ", &stroke_words(stroke))?;
     }
     Ok(())
 }

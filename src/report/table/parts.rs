@@ -24,7 +24,7 @@ pub fn hang_lines(out: &mut Sheet, report: &RecipeReport) -> Result<(), ReportEr
                 Some(_) => "; friction in the eye can hold it at any angle".to_owned(),
                 None => String::new(),
             };
-            writeln!(out, "steadiness  {}{band}", STEADINESS.text(steadiness, 3))?;
+            out.told("steadiness  ", &format!("{}{band}", STEADINESS.text(steadiness, 3)))?;
         }
         _ => writeln!(out, "hangs       not at all: it floats")?,
     }
@@ -55,7 +55,7 @@ fn fall_lines(out: &mut Sheet, report: &RecipeReport) -> Result<(), ReportError>
     } else {
         ", lowered on a tight line".to_owned()
     };
-    Ok(writeln!(out, "{way}{}{band} {}{how}", RATE.fixed(rate, 2), RATE.unit())?)
+    Ok(out.told(way, &format!("{}{band} {}{how}", RATE.fixed(rate, 2), RATE.unit()))?)
 }
 
 /// Writes the fly from the side as it hangs, to scale, where there is such a view.
@@ -66,14 +66,18 @@ pub fn side_view(out: &mut Sheet, report: &RecipeReport) -> Result<(), ReportErr
     if report.side_view.is_empty() {
         return Ok(());
     }
-    writeln!(
-        out,
-        "\n{} as it hangs, to scale (' line, @ eye, o bead or head, = wire, # foam, ~ dressing)\n",
-        report.id
+    writeln!(out)?;
+    out.told(
+        "",
+        &format!("{} as it hangs, to scale (' line, @ eye, o bead or head, = wire, # foam, ~ dressing)", report.id),
     )?;
+    writeln!(out)?;
     report.side_view.iter().try_for_each(|line| writeln!(out, "    {line}"))?;
     Ok(())
 }
+
+/// Fewest characters across for the columns of moments; the share of the pull says nearly the same.
+const WITH_MOMENTS: u16 = 84;
 
 /// Writes every part with its weight in water, its place and its moments, and how much of the pull each way is its.
 ///
@@ -120,7 +124,16 @@ pub fn parts(out: &mut Sheet, report: &RecipeReport) -> Result<(), ReportError> 
         MOMENT.fixed(totals.moment_x_mn_mm.0, 2),
         MOMENT.fixed(totals.moment_y_mn_mm.0, 2),
     ]);
-    write_table(out, &heads, 3, Spacing::Close, rows.into_iter())
+    if out.paper.columns >= WITH_MOMENTS {
+        return write_table(out, &heads, 3, Spacing::Close, rows.into_iter());
+    }
+    // Kind and id share a column, and moments are left out.
+    let narrow = rows.into_iter().map(|row| {
+        let named = format!("{} {}", row[0], row[1]).trim_end().to_owned();
+        std::iter::once(named).chain(row[2..row.len() - 2].iter().cloned()).collect()
+    });
+    let heads: Vec<&str> = std::iter::once("part").chain(heads[2..heads.len() - 2].iter().copied()).collect();
+    write_table(out, &heads, 2, Spacing::Close, narrow)
 }
 
 fn described(part: &PartReport) -> String {

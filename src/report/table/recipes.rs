@@ -132,9 +132,9 @@ pub fn tying_lines(out: &mut Sheet, report: &RecipeReport) -> Result<(), ReportE
     writeln!(out, "recipe      {}", report.id)?;
     writeln!(out, "idea        {}", report.idea)?;
     writeln!(out, "hook        {}", report.recipe.hook)?;
-    writeln!(out, "bead        {}", flat(bead(report)))?;
-    writeln!(out, "wire        {}", flat(wire(report)))?;
-    writeln!(out, "foam        {}", flat(foam(report)))?;
+    out.told("bead        ", &flat(bead(report)))?;
+    out.told("wire        ", &flat(wire(report)))?;
+    out.told("foam        ", &flat(foam(report)))?;
     writeln!(out, "dressing    {}", report.recipe.pattern)?;
     Ok(())
 }

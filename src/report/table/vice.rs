@@ -17,6 +17,9 @@ fn percent(share: Figure) -> String {
     format!("{:.0} %", share.0 * 100.0)
 }
 
+/// The mark of an item.
+const ITEM: &str = "  - ";
+
 /// Writes the stages.
 ///
 /// # Errors
@@ -72,14 +75,10 @@ pub fn slopes(out: &mut Sheet, slopes: &SlopeReport) -> Result<(), ReportError> 
     if let (Some(what), Some(share)) = (&slopes.largest, slopes.largest_share) {
         if slopes.sd_deg.0 > STRAIGHT {
             let text = "flies tied alike hang anyhow: next to nothing holds this one; most of it by";
-            return Ok(writeln!(out, "  - {text} {what} ({})", percent(share))?);
+            return Ok(out.told(ITEM, &format!("{text} {what} ({})", percent(share)))?);
         }
-        writeln!(
-            out,
-            "  - flies tied alike differ by +-{:.0}° (one standard deviation); most of it by {what} ({})",
-            slopes.sd_deg.0,
-            percent(share)
-        )?;
+        let differ = format!("flies tied alike differ by +-{:.0}° (one standard deviation)", slopes.sd_deg.0);
+        out.told(ITEM, &format!("{differ}; most of it by {what} ({})", percent(share)))?;
     }
     Ok(())
 }
@@ -91,22 +90,15 @@ pub fn slopes(out: &mut Sheet, slopes: &SlopeReport) -> Result<(), ReportError> 
 pub fn trim(out: &mut Sheet, trim: &TrimReport) -> Result<(), ReportError> {
     writeln!(out, "\ntrim (foam can only be cut shorter)")?;
     writeln!(out, "  - cut the foam to {} before tying", SIZE.text(trim.start_mm, 2))?;
-    writeln!(
-        out,
-        "  - hang the finished fly {} times, take the middle reading; stop when it shows {}{}",
-        trim.readings,
-        turn(&trim.stop_at),
-        trim.too_far.as_ref().map_or_else(String::new, |far| format!(" to {}", turn(far)))
-    )?;
-    writeln!(out, "  - short of that cut by the chart and hang it again; past it too much is off")?;
-    writeln!(
-        out,
-        "  - it will hang as wanted at its depth when the jar shows {}; {}",
-        turn(&trim.jar_shows),
-        trim.per_mm_words()
-    )?;
+    let far = trim.too_far.as_ref().map_or_else(String::new, |far| format!(" to {}", turn(far)));
+    let stop = format!("stop when it shows {}{far}", turn(&trim.stop_at));
+    out.told(ITEM, &format!("hang the finished fly {} times, take the middle reading; {stop}", trim.readings))?;
+    out.told(ITEM, "short of that cut by the chart and hang it again; past it too much is off")?;
+    let right = format!("it will hang as wanted at its depth when the jar shows {}", turn(&trim.jar_shows));
+    out.told(ITEM, &format!("{right}; {}", trim.per_mm_words()))?;
     let trimmed = trim.trimmed.map_or_else(String::new, |share| format!(", {} trimmed so", percent(share)));
-    writeln!(out, "  - come out right: {} of flies tied as written{trimmed}\n", percent(trim.as_tied))?;
+    out.told(ITEM, &format!("come out right: {} of flies tied as written{trimmed}", percent(trim.as_tied)))?;
+    writeln!(out)?;
     let rows = trim.chart.iter().map(|row| {
         let to = row.to.as_ref().map_or_else(|| "and on".to_owned(), |to| format!("to {}", turn(to)));
         vec![format!("{} {to}", turn(&row.from)), SIZE.text(row.cut_mm, 2)]
