@@ -21,15 +21,18 @@
 //! # Ok::<(), counterpoise::document::Diagnostics>(())
 //! ```
 
+mod append;
 mod carry;
 mod check;
 mod complete;
 mod detail;
 mod digest;
 mod load;
+pub mod portion;
 mod raw;
 mod validate;
 
+pub use append::with_row;
 pub use complete::Filled;
 pub use detail::Field;
 pub use digest::fnv;

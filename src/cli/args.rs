@@ -15,6 +15,7 @@ pub(crate) use target::{TargetArgs, Wanted, refused};
 pub(crate) use vice::ViceArgs;
 
 use crate::commands::Command;
+use crate::settings::UnitsWord;
 use clap::{Args, Parser, ValueEnum};
 use std::path::PathBuf;
 
@@ -35,7 +36,10 @@ const EXAMPLES: &str = "Examples:
 #[command(name = "counterpoise", version, long_version = crate::version::long(), help_template = TEMPLATE, before_help = EXAMPLES, max_term_width = 110, disable_help_subcommand = true)]
 #[command(
     after_help = "Exit: 0 answered, 1 answered but nothing meets the target, 2 bad input or usage, 3 stopped with nothing found or proven, \
-                  4 failed after a file was written."
+                  4 failed after a file was written.\n\n\
+                  -h shows the usual options, --help all of them; `counterpoise help TOPIC` tells at length (words, jar, fall, \
+                  compare, box, search, catalog, limits, care). `counterpoise completions SHELL` writes completions that know \
+                  your catalog, `counterpoise man FOLDER` a manual page for each command."
 )]
 pub(crate) struct Cli {
     /// Options of all commands.
@@ -78,19 +82,45 @@ pub(crate) struct GlobalArgs {
     #[arg(long, global = true, value_name = "FILE", env = "COUNTERPOISE_CATALOG", hide_env_values = true)]
     pub(crate) catalog: Vec<PathBuf>,
     /// Calibration that `fit` wrote: corrects parts of the catalog for your own materials
-    #[arg(long, global = true, value_name = "FILE", env = "COUNTERPOISE_CALIBRATION", hide_env_values = true)]
+    #[arg(
+        hide_short_help = true,
+        long,
+        global = true,
+        value_name = "FILE",
+        env = "COUNTERPOISE_CALIBRATION",
+        hide_env_values = true
+    )]
     pub(crate) calibration: Option<PathBuf>,
     /// Settings to go by, or `none` [default: the file in the platform's usual place, if it is there]
-    #[arg(long, global = true, value_name = "FILE", env = "COUNTERPOISE_SETTINGS", hide_env_values = true)]
+    #[arg(
+        hide_short_help = true,
+        long,
+        global = true,
+        value_name = "FILE",
+        env = "COUNTERPOISE_SETTINGS",
+        hide_env_values = true
+    )]
     pub(crate) settings: Option<PathBuf>,
     /// Threads to use; the answer is the same for any number [default: one for each core]
-    #[arg(long, global = true, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    #[arg(hide_short_help = true, long, global = true, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
     pub(crate) threads: Option<u16>,
     /// Tell all: what was assumed, what was searched, every caution
     #[arg(long, global = true)]
     pub(crate) why: bool,
+    /// Units of everything that a person reads: metric (mm, m, mg, mN, m/s, C) or us (in, ft, grain, in/s, F). JSON, YAML and
+    /// CSV stay metric, each figure with its unit in the key. Figures that you type carry their unit [default: metric]
+    #[arg(
+        long,
+        global = true,
+        value_name = "metric|us",
+        env = "COUNTERPOISE_UNITS",
+        hide_env_values = true,
+        value_enum,
+        hide_possible_values = true
+    )]
+    pub(crate) units: Option<UnitsWord>,
     /// Characters across for tables [default: as wide as the terminal, 100 where there is none]
-    #[arg(long, global = true, value_name = "N", value_parser = clap::value_parser!(u16).range(60..=140))]
+    #[arg(hide_short_help = true, long, global = true, value_name = "N", value_parser = clap::value_parser!(u16).range(60..=140))]
     columns: Option<u16>,
     /// No progress line and no notes on standard error
     #[arg(long, short, global = true)]

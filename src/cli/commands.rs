@@ -63,9 +63,9 @@ pub(crate) enum Command {
     Help(topic::HelpArgs),
     /// Show the licences of the program and of the libraries in it
     Licences,
-    /// Write completions for a shell to standard output
+    /// Write completions for a shell to standard output: commands, options, values and the ids of your catalog
     Completions(manual::CompletionArgs),
-    /// Write the manual, as pages for `man`
+    /// Write the manual: the first page, or into a folder one for each command, for `man`
     Man(manual::ManArgs),
 }
 
@@ -90,7 +90,7 @@ pub(crate) fn run(cli: &Cli) -> Result<Outcome, Failure> {
         Command::Help(args) => topic::run(args),
         Command::New(args) => new::run(args, &job),
         Command::Licences => licences::run(),
-        Command::Completions(args) => manual::completions(args),
+        Command::Completions(args) => manual::completions(args, &job),
         Command::Man(args) => manual::man(args),
     }
 }

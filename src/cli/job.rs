@@ -9,6 +9,7 @@ use counterpoise::calibrate::Calibration;
 use counterpoise::catalog::Catalog;
 use counterpoise::document::{Diagnostics, Source};
 use counterpoise::jar_log::Date;
+use counterpoise::quantity::Units;
 use counterpoise::report::sheet::{Paper, Sheet};
 use counterpoise::report::{Answer, ReportError, json, yaml};
 use counterpoise::wanted::Assumption;
@@ -26,7 +27,8 @@ pub(crate) struct Job {
     quiet: bool,
     catalogs: Vec<PathBuf>,
     calibration: Option<Calibration>,
-    settings: Settings,
+    /// What is remembered between runs.
+    pub(crate) settings: Settings,
     /// Whether the corrected catalog was handed out.
     looked_into: Cell<bool>,
 }
@@ -42,6 +44,9 @@ impl Job {
         let calibration = global.calibration.as_ref().or(settings.calibration.as_ref()).map(read).transpose()?;
         let catalogs = settings.catalogs.iter().chain(&global.catalog).cloned().collect();
         let (format, quiet, looked_into) = (global.format, global.quiet, Cell::new(false));
+        if let (Format::Table, Some(units)) = (format, global.units.or(settings.units)) {
+            Units::from(units).show();
+        }
         let paper = Paper::across(global.columns(), global.why);
         Ok(Self { format, paper, quiet, catalogs, calibration, settings, looked_into })
     }

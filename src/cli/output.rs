@@ -114,3 +114,27 @@ pub(crate) fn save_bytes(path: &Path, force: bool, bytes: &[u8]) -> Result<(), F
     wrote(path);
     Ok(())
 }
+
+/// What was typed, for pages that say what they answer.
+pub(crate) fn asked() -> String {
+    /// Options that say nothing of what was asked, each with its value where it has one.
+    const BESIDE: [(&str, bool); 7] = [
+        ("-o", true),
+        ("--output", true),
+        ("--save", true),
+        ("--chart", true),
+        ("--quiet", false),
+        ("-q", false),
+        ("--force", false),
+    ];
+    let mut words: Vec<String> = std::env::args_os().skip(1).map(|word| word.to_string_lossy().into_owned()).collect();
+    for (option, valued) in BESIDE {
+        while let Some(at) = words.iter().position(|word| word == option) {
+            words.drain(at..words.len().min(at + 1 + usize::from(valued)));
+        }
+        words.retain(|word| !word.starts_with(&format!("{option}=")));
+    }
+    let quoted =
+        words.into_iter().map(|word| if word.contains([' ', '>', '<', '"']) { format!("'{word}'") } else { word });
+    std::iter::once("counterpoise".to_owned()).chain(quoted).collect::<Vec<_>>().join(" ")
+}

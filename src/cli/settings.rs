@@ -3,10 +3,33 @@
 //! Options win over environment variables, those over a target file, that over the settings.
 
 use crate::failure::Failure;
+use clap::ValueEnum;
 use counterpoise::document::{self, Source};
+use counterpoise::quantity::shown::TEMPERATURE;
+use counterpoise::quantity::{Salinity, Temperature, Units};
+use counterpoise::wanted::TargetSpec;
 use etcetera::BaseStrategy;
 use serde::Deserialize;
 use std::path::{Path, PathBuf};
+
+/// Units as options and settings name them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, ValueEnum)]
+#[serde(rename_all = "lowercase")]
+pub(crate) enum UnitsWord {
+    /// mm, m, mg, mN, m/s, C.
+    Metric,
+    /// in, ft, grain, in/s, F.
+    Us,
+}
+
+impl From<UnitsWord> for Units {
+    fn from(word: UnitsWord) -> Self {
+        match word {
+            UnitsWord::Metric => Self::Metric,
+            UnitsWord::Us => Self::Us,
+        }
+    }
+}
 
 /// The settings as written.
 #[derive(Debug, Default, Deserialize)]
@@ -18,6 +41,16 @@ pub(crate) struct Settings {
     pub(crate) calibration: Option<PathBuf>,
     /// A name for the prices.
     pub(crate) currency: Option<String>,
+    /// What is on the bench.
+    pub(crate) stock: Option<PathBuf>,
+    /// Units that a person reads, `metric` or `us`.
+    pub(crate) units: Option<UnitsWord>,
+    /// Temperature of the water that is fished.
+    pub(crate) water: Option<Temperature>,
+    /// Its salinity.
+    pub(crate) salinity: Option<Salinity>,
+    /// Temperature of the water in the jar.
+    pub(crate) jar: Option<Temperature>,
     /// Where they were read; `None` where there are none.
     #[serde(skip)]
     pub(crate) read_from: Option<PathBuf>,
@@ -48,12 +81,17 @@ impl Settings {
         }
         let mut settings: Self = document::read(&source)?;
         let folder = path.parent().unwrap_or(Path::new(""));
-        let files = settings.catalogs.iter_mut().chain(&mut settings.calibration);
+        let files = settings.catalogs.iter_mut().chain(&mut settings.calibration).chain(&mut settings.stock);
         for file in files {
             *file = folder.join(&*file);
         }
         settings.read_from = Some(path);
         Ok(settings)
+    }
+
+    /// The water of a target that states none.
+    pub(crate) fn usual(&self) -> TargetSpec {
+        TargetSpec { water: self.water, salinity: self.salinity, ..TargetSpec::default() }
     }
 
     /// What an answer has to say of them; `None` where nothing was taken from a file.
@@ -67,6 +105,10 @@ impl Settings {
         );
         taken.extend(self.calibration.as_ref().map(|file| format!("calibration {}", name(file))));
         taken.extend(self.currency.as_ref().map(|code| format!("prices in {code}")));
+        taken.extend(self.stock.as_ref().map(|file| format!("stock {}", name(file))));
+        taken.extend(self.water.map(|water| format!("water at {}", TEMPERATURE.stated(water.celsius(), 1))));
+        taken.extend(self.salinity.map(|salinity| format!("salinity {salinity}")));
+        taken.extend(self.jar.map(|jar| format!("jar at {}", TEMPERATURE.stated(jar.celsius(), 1))));
         (!taken.is_empty()).then(|| format!("from {}: {}", path.display(), taken.join("; ")))
     }
 }

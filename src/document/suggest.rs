@@ -4,11 +4,13 @@
 const LONGEST: usize = 200;
 
 /// The candidate nearest to what was written: same after lower-casing, or at most a third of its letters away (never
-/// more than three edits, a swap of neighbours counting as one). Suggested, never assumed.
+/// more than three edits, a swap of neighbours counting as one); else the shortest that holds all of its words, since
+/// people leave words out. Suggested, never assumed.
 ///
 /// ```
 /// use counterpoise::document::closest;
 /// assert_eq!(closest("tungten-3.5", ["brass-3.5", "tungsten-3.5"]), Some("tungsten-3.5"));
+/// assert_eq!(closest("tungsten", ["brass", "tungsten-alloy-95", "tungsten-alloy"]), Some("tungsten-alloy"));
 /// assert_eq!(closest("feather", ["brass-3.5", "tungsten-3.5"]), None);
 /// ```
 #[must_use]
@@ -18,12 +20,21 @@ pub fn closest<'a>(written: &str, candidates: impl IntoIterator<Item = &'a str>)
     }
     let written = written.to_lowercase();
     let limit = (written.chars().count() / 3).clamp(1, 3);
-    candidates
-        .into_iter()
-        .map(|c| (strsim::damerau_levenshtein(&written, &c.to_lowercase()), c))
+    let candidates: Vec<&str> = candidates.into_iter().collect();
+    let near = candidates
+        .iter()
+        .map(|c| (strsim::damerau_levenshtein(&written, &c.to_lowercase()), *c))
         .filter(|(edits, _)| *edits <= limit)
-        .min()
-        .map(|(_, candidate)| candidate)
+        .min();
+    let holding = || candidates.iter().filter(|c| holds(c, &written)).min_by_key(|c| c.len()).copied();
+    near.map(|(_, candidate)| candidate).or_else(holding)
+}
+
+/// Whether every word of `written`, which is in lower case, is a word of `candidate`; a lone letter or digit is none.
+fn holds(candidate: &str, written: &str) -> bool {
+    let candidate = candidate.to_lowercase();
+    let words: Vec<&str> = candidate.split(['-', '_', ' ']).collect();
+    written.chars().nth(2).is_some() && written.split(['-', '_', ' ']).all(|word| words.contains(&word))
 }
 
 /// Units that end a key.

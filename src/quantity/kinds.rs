@@ -69,7 +69,8 @@ macro_rules! quantity {
         }
 
         impl fmt::Display for $name {
-            /// Five significant digits in a unit that suits the size; `{:.2}` sets the decimals instead.
+            /// Five significant digits in a unit that suits the size, or in feet, inches, grains or °F where those take fewer
+            /// digits, since it was typed so then; `{:.2}` sets the decimals instead.
             fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
                 text_form::show(self.0, self.shown_in(), f)
             }
@@ -324,16 +325,19 @@ mod tests {
     #[test]
     fn shown_in_sensible_units() {
         assert_eq!(Length::from_mm(3.5).to_string(), "3.5 mm");
-        assert_eq!(Length::from_inches(0.015).to_string(), "0.381 mm");
-        assert_eq!(Length::from_feet(6.0).to_string(), "1.8288 m");
+        assert_eq!(Length::from_inches(0.015).to_string(), "0.015 in");
+        assert_eq!(Length::from_feet(6.0).to_string(), "6 ft");
         assert_eq!(Mass::from_mg(110.224).to_string(), "110.22 mg");
         assert_eq!(Mass::from_g(1.25).to_string(), "1.25 g");
         assert_eq!(Density::from_g_cm3(17.5).to_string(), "17.5 g/cm3");
         assert_eq!(Density::from_kg_m3(33.0).to_string(), "33 kg/m3");
         assert_eq!(Angle::from_deg(-12.5).to_string(), "-12.5 deg");
-        assert_eq!(Speed::from_in_s(8.0).to_string(), "0.2032 m/s");
+        assert_eq!(Speed::from_in_s(8.0).to_string(), "8 in/s");
         assert_eq!(Time::from_min(2.5).to_string(), "2.5 min");
-        assert_eq!(Temperature::from_fahrenheit(46.0).to_string(), "7.7778 C");
+        assert_eq!(Temperature::from_fahrenheit(46.0).to_string(), "46 F");
+        assert_eq!(Temperature::from_fahrenheit(54.0).exact_text(), "54 F");
+        assert_eq!(Length::from_feet(4.0).exact_text(), "4 ft");
+        assert_eq!(Length::from_m(1.25).exact_text(), "1.25 m");
         assert_eq!(Salinity::from_g_kg(35.0).to_string(), "35 g/kg");
         assert_eq!(format!("{:.1}", Length::from_mm(3.456)), "3.5 mm");
         assert_eq!(format!("{:>8}", Length::from_mm(3.5)), "  3.5 mm");

@@ -18,7 +18,7 @@
 //! assert_eq!(refused.to_string(), "a length needs a unit: did you mean `3.5 mm` or `3.5 m`?");
 //! let refused = "3.5 g".parse::<Length>().unwrap_err();
 //! assert_eq!(refused.to_string(), "`3.5 g` is a mass, a length was expected");
-//! assert_eq!("20 grain".parse::<Mass>()?.to_string(), "1.296 g");
+//! assert_eq!("20 grain".parse::<Mass>()?.to_string(), "20 grain");
 //! # Ok::<(), counterpoise::quantity::QuantityError>(())
 //! ```
 //!
@@ -31,6 +31,7 @@ mod kinds;
 mod microns;
 mod money;
 mod parse;
+pub mod shown;
 mod text_form;
 mod trade_name;
 mod unit;
@@ -40,5 +41,6 @@ pub use interval::Interval;
 pub use kinds::{Angle, Density, Length, Mass, Pressure, Quantity, Salinity, Speed, Temperature, Time};
 pub use microns::Microns;
 pub use money::Money;
+pub use shown::Units;
 pub use trade_name::{fraction_name, thousandths_name};
 pub use unit::Kind;

@@ -1,5 +1,6 @@
 //! Quantities as text: shown rounded to a reader, stored exactly in a file.
 
+use super::shown::digits;
 use super::unit::{Kind, Unit};
 use super::{Quantity, QuantityError};
 use serde::de::{Deserializer, Visitor};
@@ -14,22 +15,36 @@ fn rounded(value: f64, digits: usize) -> f64 {
     format!("{value:.*e}", digits - 1).parse().unwrap_or(value) + 0.0
 }
 
-/// Writes a base value in `unit` to five significant digits, or to the decimals the format asks for.
-pub(super) fn show(base: f64, unit: &Unit, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-    let value = unit.of_base(base);
+/// Writes a base value to five significant digits as it was most likely typed, or in `unit` to the decimals the format asks
+/// for.
+pub(super) fn show(base: f64, unit: &'static Unit, f: &mut fmt::Formatter<'_>) -> fmt::Result {
     match f.precision() {
-        Some(decimals) => write!(f, "{value:.decimals$} {}", unit.symbol),
-        None => f.pad(&format!("{} {}", rounded(value, 5), unit.symbol)),
+        Some(decimals) => write!(f, "{:.decimals$} {}", unit.of_base(base), unit.symbol),
+        None => {
+            let unit = typed(base, unit);
+            f.pad(&format!("{} {}", rounded(unit.of_base(base), 5), unit.symbol))
+        }
     }
 }
 
-/// Text that reads back as exactly `base`: in `unit` if some digits do it, else in the base unit, which always does.
-pub(super) fn exact(base: f64, unit: &Unit) -> String {
-    let value = unit.of_base(base);
-    [rounded(value, 15), rounded(value, 16), value]
+/// Text that reads back as exactly `base`: as it was most likely typed or in `unit`, if some digits do it; else in the base
+/// unit, which always does.
+pub(super) fn exact(base: f64, unit: &'static Unit) -> String {
+    [typed(base, unit), unit]
         .into_iter()
-        .find(|v| unit.to_base(*v) == base)
-        .map_or_else(|| format!("{base} {}", unit.kind.base().symbol), |v| format!("{v} {}", unit.symbol))
+        .find_map(|unit| {
+            let value = unit.of_base(base);
+            let exact = [rounded(value, 15), rounded(value, 16), value].into_iter().find(|v| unit.to_base(*v) == base);
+            exact.map(|v| format!("{v} {}", unit.symbol))
+        })
+        .unwrap_or_else(|| format!("{base} {}", unit.kind.base().symbol))
+}
+
+/// The unit in which a person most likely typed a value: `unit`, or another that takes fewer digits.
+fn typed(base: f64, unit: &'static Unit) -> &'static Unit {
+    let count = |unit: &Unit| digits(unit.of_base(base));
+    let fewer = unit.kind.typed_units().iter().copied().filter(|other| count(other) < count(unit));
+    fewer.min_by_key(|other| count(other)).unwrap_or(unit)
 }
 
 pub(super) fn serialize<T: Quantity, S: Serializer>(value: T, serializer: S) -> Result<S::Ok, S::Error> {

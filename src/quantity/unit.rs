@@ -79,6 +79,17 @@ impl Kind {
         symbols.join(", ")
     }
 
+    /// Units beside the metric ones in which figures are often typed.
+    pub(super) const fn typed_units(self) -> &'static [&'static Unit] {
+        match self {
+            Self::Length => &[&INCH, &FOOT],
+            Self::Mass => &[&GRAIN, &OUNCE],
+            Self::Speed => &[&IN_S, &FT_S],
+            Self::Temperature => &[&FAHRENHEIT],
+            _ => &[],
+        }
+    }
+
     pub(super) const fn base(self) -> &'static Unit {
         match self {
             Self::Length => &METRE,

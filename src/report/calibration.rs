@@ -9,6 +9,7 @@ use super::{ReportError, csv};
 use crate::calibrate::{EntryView, ObservationView, Oddity, Predicted, Reading, Slip};
 use crate::jar_log::{Entry, Line, PartTest, Test};
 use crate::physics::statics::Rides;
+use crate::quantity::shown::{DEPTH, MASS, SIZE, TEMPERATURE};
 use crate::report::sheet::Sheet;
 use crate::spread::turn_of_rest;
 use serde::Serialize;
@@ -120,7 +121,7 @@ pub fn test_words(test: &Test) -> String {
         Test::Part(PartTest { kind, id, count, length, cut, .. }) => {
             let pieces = if *count == 1 { String::new() } else { format!("{count} x ") };
             let cut = if *kind == crate::part::Kind::Foam { format!(" {cut}") } else { String::new() };
-            let length = length.map_or_else(String::new, |l| format!(", {l} mm"));
+            let length = length.map_or_else(String::new, |l| format!(", {}", SIZE.text(l.mm(), 3)));
             format!("{pieces}{kind} {id}{cut}{length}")
         }
     }
@@ -142,8 +143,8 @@ pub fn oddity_notice(odd: &Oddity, entries: &[Entry]) -> Notice {
             ("sign", text)
         }
         Slip::Mass { seen, predicted } => {
-            let [seen, predicted] = [seen, predicted].map(|m| short(m * 1e6, 1));
-            ("odd-mass", format!("{seen} mg on the scale, and the parts make {predicted} mg: a slip of the point?"))
+            let [seen, predicted] = [seen, predicted].map(|m| MASS.text(m * 1e6, 1));
+            ("odd-mass", format!("{seen} on the scale, and the parts make {predicted}: a slip of the point?"))
         }
         Slip::Time { seen, predicted } => {
             let [seen, predicted] = [seen, predicted].map(|t| short(t, 2));
@@ -168,7 +169,10 @@ fn condition_words(test: &Test) -> String {
         return format!("air, dry, {knot}");
     }
     let salt = if c.water.salinity_g_kg > 0.0 { format!(", {} g/kg", c.water.salinity_g_kg) } else { String::new() };
-    format!("{} m, {} C{salt}, {}, {knot}", short(c.depth, 2), short(c.water.temperature_c, 1), c.state.word())
+    {
+        let (depth, water) = (DEPTH.stated(c.depth, 2), TEMPERATURE.stated(c.water.temperature_c, 1));
+        format!("{depth}, {water}{salt}, {}, {knot}", c.state.word())
+    }
 }
 
 /// The word for a reading, its unit, and the factor from SI.

@@ -3,7 +3,7 @@
 use super::column::{column, columns_csv, optional};
 use super::table::{Spacing, bullets, write_table};
 use super::vice::{StageReport, TrimReport, TrimRow, TurnReport};
-use super::words::{hang_words, rate_words, short};
+use super::words::{hang_words, rate_words};
 use super::{Figure, ReportError};
 use crate::assess::predict;
 use crate::fly::{
@@ -12,6 +12,7 @@ use crate::fly::{
 use crate::part::{ComponentRole, Cut};
 use crate::physics::doubt::band;
 use crate::physics::fall::{Fall, lowered_countdown};
+use crate::quantity::shown::{DEPTH, MASS, SIZE};
 use crate::recipe::Seat;
 use crate::report::sheet::Sheet;
 use crate::spread::angle_and_side;
@@ -84,7 +85,7 @@ pub fn card_report(
     CardReport {
         id: recipe.id(),
         title: format!("{}; {}", fly.hook.row.name, fly.dressing.row.name.to_lowercase()),
-        purpose: format!("{hang} at {} m", short(conditions.depth, 2)),
+        purpose: format!("{hang} at {}", DEPTH.stated(conditions.depth, 2)),
         corrected,
         steps: steps(fly, trim.as_ref()),
         stages,
@@ -100,14 +101,14 @@ fn sinks(fly: &Fly, conditions: &Conditions) -> Option<String> {
     let prediction = predict(fly, conditions);
     let rate = prediction.lowered.sink_rate;
     let (low, high) = band(rate, prediction.sink_sd(&conditions.water));
-    (rate > 0.0).then(|| format!("{} m/s at {} m", rate_words(rate, low, high), short(conditions.depth, 2)))
+    (rate > 0.0).then(|| format!("{} at {}", rate_words(rate, low, high), DEPTH.stated(conditions.depth, 2)))
 }
 
 const MM: f64 = 1e3;
 
 /// "12.5 mm".
 fn mm(metres: f64) -> String {
-    format!("{} mm", short(metres * MM, 1))
+    SIZE.text(metres * MM, 1)
 }
 
 /// "13.2 mm behind the eye", from the middle of the eye.
@@ -169,7 +170,7 @@ fn foam_step(fly: &Fly, trim: Option<&TrimReport>) -> Option<String> {
         Cut::Eighth => "split lengthwise in 8",
     };
     let longer = trim.filter(|t| t.start_mm > piece.length.mm()).map_or_else(String::new, |t| {
-        format!(" (cut it {} mm long at first and trim it in the jar)", short(t.start_mm, 1))
+        format!(" (cut it {} long at first and trim it in the jar)", SIZE.text(t.start_mm, 1))
     });
     let tail = |where_: &str, rest: &str| {
         format!(
@@ -185,7 +186,7 @@ fn foam_step(fly: &Fly, trim: Option<&TrimReport>) -> Option<String> {
         Seat::Back => format!("bind both ends on the back of the shank, from {} to {}", mm(front), behind(rear)),
         Seat::Belly => format!("bind both ends on the point side of the shank, from {} to {}", mm(front), behind(rear)),
     };
-    Some(format!("{}, {cut}, {} mm long{longer}: {place}", piece.foam.row.id, piece.length))
+    Some(format!("{}, {cut}, {} long{longer}: {place}", piece.foam.row.id, SIZE.text(piece.length.mm(), 3)))
 }
 
 /// Components of one role with what they weigh on this hook.
@@ -198,16 +199,16 @@ fn component_step(fly: &Fly, role: ComponentRole) -> Option<String> {
         .iter()
         .filter(|c| c.role == role)
         .map(|c| {
-            let mg = short(c.dry_mass * scale * scale * 1e6, 1);
+            let mass = MASS.text(c.dry_mass * scale * scale * 1e6, 1);
             let (from, to) = (corner + c.from * shank, corner + c.to * shank);
-            format!("{} {mg} mg, {} to {}", c.name, short(from * MM, 0), mm_whole(to))
+            format!("{} {mass}, {} to {}", c.name, SIZE.short(from * MM, 0), mm_whole(to))
         })
         .collect();
     (!list.is_empty()).then(|| list.join("; "))
 }
 
 fn mm_whole(metres: f64) -> String {
-    format!("{} mm", short(metres * MM, 0))
+    SIZE.text(metres * MM, 0)
 }
 
 /// Depths of the countdown, m, besides the fishing depth.
@@ -233,16 +234,18 @@ fn countdown(fly: &Fly, conditions: &Conditions) -> Vec<CardDepth> {
 /// # Errors
 /// The stream refuses.
 pub fn card_table(out: &mut Sheet, card: &CardReport) -> Result<(), ReportError> {
-    writeln!(out, "{}  {}\n{}\n", card.id, card.title, card.purpose)?;
+    out.told("", &format!("{}  {}", card.id, card.title))?;
+    writeln!(out, "{}\n", card.purpose)?;
     let steps = card.steps.iter().map(|s| vec![s.part.to_owned(), s.text.clone()]);
     write_table(out, &["part", "what to do (lengths from the middle of the eye)"], 2, Spacing::Close, steps)?;
     writeln!(out)?;
     let stages = card.stages.iter().map(|s| vec![s.stage.to_owned(), shows(s), go_on(s)]);
     write_table(out, &["after", "the jar shows", "go on between"], 3, Spacing::Close, stages)?;
     if let Some(trim) = &card.trim {
-        writeln!(out, "\n{}", trim_words(trim))?;
         writeln!(out)?;
-        let rows = trim.chart.iter().map(|row| vec![trim_row_words(row), format!("{} mm", short(row.cut_mm, 2))]);
+        out.told("", &trim_words(trim))?;
+        writeln!(out)?;
+        let rows = trim.chart.iter().map(|row| vec![trim_row_words(row), SIZE.text(row.cut_mm, 2)]);
         write_table(out, &["the finished fly shows", "cut off"], 1, Spacing::Close, rows)?;
     }
     if !card.countdown.is_empty() {
@@ -334,9 +337,9 @@ pub(super) fn trim_words(trim: &TrimReport) -> String {
     };
     let most = trim.chart.last().map_or(trim.scissors_mm, |row| row.cut_mm);
     let cut = if most > trim.scissors_mm {
-        format!("{} to {} mm", short(trim.scissors_mm, 2), short(most, 2))
+        format!("{} to {}", SIZE.short(trim.scissors_mm, 2), SIZE.text(most, 2))
     } else {
-        format!("{} mm", short(most, 2))
+        SIZE.text(most, 2)
     };
     format!(
         "trim: hang it {} times, take the middle reading; stop when it shows {stop}; short of that cut {cut} by the chart \
@@ -357,8 +360,11 @@ pub(super) fn trim_row_words(row: &TrimRow) -> String {
 }
 
 pub(super) fn countdown_words(card: &CardReport) -> String {
-    let list: Vec<String> =
-        card.countdown.iter().map(|d| format!("{} m {:.1} s", d.depth_m.rounded(), d.seconds.0)).collect();
+    let list: Vec<String> = card
+        .countdown
+        .iter()
+        .map(|d| format!("{} {:.1} s", DEPTH.stated(d.depth_m.rounded(), 2), d.seconds.0))
+        .collect();
     let sinks = card.sinks.as_ref().map_or_else(String::new, |words| format!("; sinks {words}"));
     format!("{}{sinks}", list.join(", "))
 }

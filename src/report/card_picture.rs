@@ -4,9 +4,9 @@ use super::Notice;
 use super::card::{CardReport, countdown_words, go_on, shows, trim_words, turn_words};
 use super::fly_drawing::{draw_fly, extent};
 use super::svg::{Anchor, Pen, Svg};
-use super::words::short;
 use crate::fly::Fly;
 use crate::physics::statics::Rides;
+use crate::quantity::shown::{SIZE, short};
 use crate::report::sheet::broken;
 
 /// Page, mm: A5 on its side.
@@ -72,7 +72,7 @@ fn true_size(svg: &mut Svg, fly: &Fly, top: f64) -> (f64, f64) {
     for x in ends {
         svg.path(&[[x, base - 1.0], [x, base + 1.0]], Pen::line("#555555", 0.15));
     }
-    let words = format!("true size, {} mm over all; red: middle of the eye", short(right - left, 1));
+    let words = format!("true size, {} over all; red: middle of the eye", SIZE.text(right - left, 1));
     svg.sized([ends[0], base + 4.0], Anchor::Start, "#555555", 2.4, &words);
     (ends[1], base + 4.0)
 }

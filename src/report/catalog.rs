@@ -3,11 +3,14 @@
 use super::ReportError;
 use super::answer::Answer;
 use super::column::{Column, column, columns_csv, columns_table, optional};
+use super::figure::Figure;
 use super::sheet::Sheet;
 use super::table::{Spacing, foot};
 use crate::catalog::Catalog;
 use crate::part::{Kind, PackUnit};
-use crate::quantity::Money;
+use crate::physics::constants::GRAVITY;
+use crate::quantity::shown::{MASS, SIZE, Scale, WEIGHT, fixed};
+use crate::quantity::{Length, Money, Units, fraction_name, thousandths_name};
 use serde::Serialize;
 use std::io::Write;
 
@@ -29,6 +32,21 @@ pub struct ListedRow {
     pub id: String,
     /// In words.
     pub name: String,
+    /// Hook size.
+    pub hook_size: Option<u8>,
+    /// Diameter of bead, pin, wire and rod, thickness of a sheet, mm.
+    pub size_mm: Option<Figure>,
+    /// Width of a strip, mm.
+    pub width_mm: Option<Figure>,
+    /// Density of its material; of foam with its cells.
+    pub density_g_cm3: Option<Figure>,
+    /// Mass of `mass_of`, mg.
+    pub mass_mg: Option<Figure>,
+    /// Its weight in fresh water at the surface, mN; negative is lift.
+    #[serde(rename = "submerged_weight_mN")]
+    pub submerged_weight_mn: Option<Figure>,
+    /// `piece`, `10 mm` of stock, or what a `fly` takes.
+    pub mass_of: Option<&'static str>,
     /// Of one piece, or one metre of stock.
     pub price: Option<Money>,
     /// `piece` or `metre`.
@@ -38,13 +56,27 @@ pub struct ListedRow {
 impl CatalogList {
     /// Adds the parts of a kind.
     pub fn add_parts(&mut self, catalog: &Catalog, kind: Kind) {
-        self.rows.extend(catalog.rows(kind).into_iter().map(|row| {
+        let portions = catalog.portions(kind);
+        self.rows.extend(catalog.rows(kind).into_iter().zip(portions).map(|(row, portion)| {
             let (amount, of) = match row.pack.unit {
                 PackUnit::Pieces(_) => (1, "piece"),
                 PackUnit::Length(_) => (1_000_000, "metre"),
             };
-            let price = Some(row.pack.price_of(amount));
-            ListedRow { kind: kind.word(), id: row.id.clone(), name: row.name.clone(), price, price_of: Some(of) }
+            let mm = |metres: Option<f64>| metres.map(|m| Figure(m * 1e3));
+            ListedRow {
+                kind: kind.word(),
+                id: row.id.clone(),
+                name: row.name.clone(),
+                hook_size: portion.hook_size,
+                size_mm: mm(portion.size),
+                width_mm: mm(portion.width),
+                density_g_cm3: portion.density.map(|density| Figure(density * 1e-3)),
+                mass_mg: Some(Figure(portion.mass * 1e6)),
+                submerged_weight_mn: Some(Figure((portion.mass - WATER * portion.volume) * GRAVITY * 1e3)),
+                mass_of: Some(portion.amount.word()),
+                price: Some(row.pack.price_of(amount)),
+                price_of: Some(of),
+            }
         }));
     }
 
@@ -54,30 +86,86 @@ impl CatalogList {
             kind: "material",
             id: m.id.clone(),
             name: m.name.clone(),
+            hook_size: None,
+            size_mm: None,
+            width_mm: None,
+            density_g_cm3: Some(Figure(m.density_kg_m3 * 1e-3)),
+            mass_mg: None,
+            submerged_weight_mn: None,
+            mass_of: None,
             price: None,
             price_of: None,
         }));
     }
+}
 
-    fn columns(price: &str, of: &'static str) -> [Column<'static, ListedRow>; 5] {
-        [
-            column("kind", |r: &ListedRow| r.kind.to_owned()),
-            column("id", |r: &ListedRow| r.id.clone()),
-            column("name", |r: &ListedRow| r.name.clone()),
-            column(price.to_owned(), |r: &ListedRow| optional(r.price.map(Money::fine))),
-            column(of, |r: &ListedRow| optional(r.price_of)),
-        ]
+/// Fresh water at its densest, kg/m3: figures of a list are for choosing, and no lake differs by more than 3 in 1000.
+const WATER: f64 = 1000.0;
+
+impl ListedRow {
+    /// "3.5 mm", "2 x 3 mm", the number of a hook.
+    fn size(&self) -> String {
+        match (self.hook_size, self.size_mm, self.width_mm) {
+            (Some(size), ..) => size.to_string(),
+            (None, Some(size), Some(width)) => format!("{} x {}", SIZE.short(size.0, 2), SIZE.text(width.0, 2)),
+            (None, Some(size), None) => match (self.kind, Units::shown()) {
+                (_, Units::Metric) => SIZE.text(size.0, 3),
+                ("bead" | "foam", Units::Us) => fraction_name(Length::from_mm(size.0)),
+                (_, Units::Us) => thousandths_name(Length::from_mm(size.0)),
+            },
+            (None, None, _) => String::new(),
+        }
     }
 }
 
-/// Writes a list for a person.
+/// Characters across from which a list has names, too: an id says nearly the same.
+const WIDE: u16 = 120;
+
+/// Writes a list for a person: a table for each kind, with what that kind is chosen by.
 ///
 /// # Errors
 /// The stream refuses.
 pub fn list_table(out: &mut Sheet, answer: &Answer<CatalogList>) -> Result<(), ReportError> {
-    let columns = CatalogList::columns(&format!("price, {}", answer.body.currency), "of one");
-    columns_table(out, &columns, 3, Spacing::Close, &answer.body.rows)?;
+    let rows = &answer.body.rows;
+    for (i, of_kind) in rows.chunk_by(|a, b| a.kind == b.kind).enumerate() {
+        if i > 0 {
+            writeln!(out)?;
+        }
+        let columns = kind_columns(of_kind, &answer.body.currency, out.paper.columns >= WIDE);
+        columns_table(out, &columns, columns.len().min(2), Spacing::Close, of_kind)?;
+    }
     foot(out, answer)
+}
+
+/// The columns of one kind: those of which its rows have any.
+fn kind_columns<'c>(rows: &'c [ListedRow], currency: &str, named: bool) -> Vec<Column<'c, ListedRow>> {
+    let Some(first) = rows.first() else { return Vec::new() };
+    let material = first.kind == "material";
+    let mut columns = vec![column(first.kind, |r: &ListedRow| r.id.clone())];
+    if named || material {
+        columns.push(column("name", |r: &ListedRow| r.name.clone()));
+    }
+    if rows.iter().any(|r| r.hook_size.or(r.size_mm.map(|_| 0)).is_some()) {
+        columns.push(column("size", ListedRow::size));
+    }
+    if first.density_g_cm3.is_some() {
+        let decimals = if first.kind == "foam" { 3 } else { 2 };
+        columns.push(column("density\ng/cm3", move |r: &ListedRow| {
+            r.density_g_cm3.map_or_else(String::new, |f| fixed(f.0, decimals))
+        }));
+    }
+    if let Some(of) = first.mass_of {
+        columns.push(column(format!("{of} has\n{}", MASS.unit()), |r: &ListedRow| {
+            r.mass_mg.map_or_else(String::new, |f| MASS.fixed(f.0, 1))
+        }));
+        columns.push(column(format!("in water\n{}", WEIGHT.unit()), |r: &ListedRow| {
+            r.submerged_weight_mn.map_or_else(String::new, |f| WEIGHT.fixed(f.0, 3))
+        }));
+    }
+    if let Some(of) = first.price_of {
+        columns.push(column(format!("a {of} costs\n{currency}"), |r: &ListedRow| optional(r.price.map(Money::fine))));
+    }
+    columns
 }
 
 /// Writes a list as CSV.
@@ -85,7 +173,24 @@ pub fn list_table(out: &mut Sheet, answer: &Answer<CatalogList>) -> Result<(), R
 /// # Errors
 /// The stream refuses.
 pub fn list_csv(out: &mut dyn Write, list: &CatalogList) -> Result<(), ReportError> {
-    columns_csv(out, &CatalogList::columns("price", "price_of"), &list.rows)
+    let figure = |head: &'static str, of: fn(&ListedRow) -> Option<Figure>| {
+        column(head, move |r: &ListedRow| optional(of(r).map(Figure::rounded)))
+    };
+    let columns = [
+        column("kind", |r: &ListedRow| r.kind.to_owned()),
+        column("id", |r: &ListedRow| r.id.clone()),
+        column("name", |r: &ListedRow| r.name.clone()),
+        column("hook_size", |r: &ListedRow| optional(r.hook_size)),
+        figure("size_mm", |r| r.size_mm),
+        figure("width_mm", |r| r.width_mm),
+        figure("density_g_cm3", |r| r.density_g_cm3),
+        figure("mass_mg", |r| r.mass_mg),
+        figure("submerged_weight_mN", |r| r.submerged_weight_mn),
+        column("mass_of", |r: &ListedRow| optional(r.mass_of)),
+        column("price", |r: &ListedRow| optional(r.price.map(Money::fine))),
+        column("price_of", |r: &ListedRow| optional(r.price_of)),
+    ];
+    columns_csv(out, &columns, &list.rows)
 }
 
 /// One row in full.
@@ -111,15 +216,22 @@ pub struct Field {
     pub unit: &'static str,
 }
 
+impl Field {
+    /// "3.5 mm": in the unit that is shown where the value is one figure.
+    fn words(&self) -> String {
+        match (Scale::of_unit(self.unit), self.value.parse()) {
+            (Some(scale), Ok(figure)) if Units::shown() == Units::Us => scale.text(figure, 3),
+            _ => format!("{} {}", self.value, self.unit),
+        }
+    }
+}
+
 /// Writes a row for a person.
 ///
 /// # Errors
 /// The stream refuses.
 pub fn detail_table(out: &mut Sheet, answer: &Answer<RowDetail>) -> Result<(), ReportError> {
-    let columns = [
-        column(answer.body.kind, |f: &Field| f.name.clone()),
-        column(answer.body.id.clone(), |f: &Field| format!("{} {}", f.value, f.unit)),
-    ];
+    let columns = [column(answer.body.kind, |f: &Field| f.name.clone()), column(answer.body.id.clone(), Field::words)];
     columns_table(out, &columns, 2, Spacing::Close, &answer.body.fields)?;
     foot(out, answer)
 }

@@ -4,6 +4,7 @@ use super::figure::Figure;
 use super::words::{fixed, short};
 use crate::assess::{Check, Requirement, Row};
 use crate::physics::statics::Rides;
+use crate::quantity::shown::{DEPTH, Scale};
 use serde::Serialize;
 
 /// One requirement held against one fly.
@@ -100,7 +101,8 @@ impl CheckReport {
             let wanted = self.wanted.as_ref().map_or_else(String::new, |w| format!(" {w}"));
             return format!("{name}{wanted}: {}", if self.met { "yes" } else { "no" });
         }
-        let edge = |f: &Figure| short(f.0, decimals);
+        let scale = Scale::of_unit(self.unit);
+        let edge = |f: &Figure| scale.map_or_else(|| short(f.0, decimals), |scale| scale.short(f.0, decimals));
         let window = match (&self.low, &self.high) {
             (Some(low), Some(high)) => format!(" ({} to {})", edge(low), edge(high)),
             (Some(low), None) => format!(" (from {})", edge(low)),
@@ -109,12 +111,12 @@ impl CheckReport {
         };
         let unit = match self.unit {
             "money" | "share" => String::new(),
-            unit => format!(" {unit}"),
+            unit => format!(" {}", scale.map_or(unit, Scale::unit)),
         };
-        let depth = self.depth_m.map_or_else(String::new, |d| format!(" at {} m", short(d.0, 2)));
+        let depth = self.depth_m.map_or_else(String::new, |d| format!(" at {}", DEPTH.text(d.0, 2)));
         format!(
             "{name} {}{unit}{window}{depth}{}",
-            fixed(self.value.0, decimals),
+            scale.map_or_else(|| fixed(self.value.0, decimals), |scale| scale.fixed(self.value.0, decimals)),
             if self.met { "" } else { ": missed" }
         )
     }

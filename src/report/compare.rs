@@ -12,6 +12,7 @@ use crate::catalog::Catalog;
 use crate::compare::{Side, SideResult};
 use crate::fly::Fly;
 use crate::quantity::Money;
+use crate::quantity::shown::{MASS, RATE, SIZE};
 use crate::report::sheet::Sheet;
 use crate::search::tariff::Tariff;
 use crate::spread::shares;
@@ -103,7 +104,7 @@ pub fn compare_table(out: &mut Sheet, report: &CompareReport, recipes: &[RecipeR
     } else {
         list(out, report, recipes)?;
     }
-    let impossible: Vec<String> = report.options.iter().filter_map(why_not).collect();
+    let impossible = impossible_words(report);
     if !impossible.is_empty() {
         writeln!(out, "\nimpossible")?;
         bullets(out, impossible.into_iter())?;
@@ -142,7 +143,7 @@ fn list(out: &mut Sheet, report: &CompareReport, recipes: &[RecipeReport]) -> Re
         figure("lead".into(), lead),
         figure("chance".into(), chance_cell),
         figure(sinks_head(recipes), sinks_cell),
-        figure("mass\nmg".into(), |r| format!("{:.0}", r.totals.mass_mg.0)),
+        figure(format!("mass\n{}", MASS.unit()).into(), |r| MASS.fixed(r.totals.mass_mg.0, 0)),
         figure(price_head, price),
         column("dearer", |o: &OptionReport| if o.rank.is_none() { "-".to_owned() } else { dearer(o) }),
     ]);
@@ -172,7 +173,7 @@ fn parts(recipe: &RecipeReport) -> String {
     let file = &recipe.recipe;
     let mut lines = vec![recipe.id.clone(), file.hook.clone()];
     lines.extend(file.bead.as_ref().map(|bead| match (&bead.pin, bead.projection_mm) {
-        (Some(pin), Some(ahead)) => format!("{}\non {pin}, {ahead} mm ahead", bead.id),
+        (Some(pin), Some(ahead)) => format!("{}\non {pin}, {} ahead", bead.id, SIZE.text(ahead.mm(), 3)),
         _ => bead.id.clone(),
     }));
     lines.extend(file.wire.as_ref().map(|wire| format!("{} x {}", wire.turns, wire.id)));
@@ -181,7 +182,10 @@ fn parts(recipe: &RecipeReport) -> String {
 
 fn foam(recipe: &RecipeReport) -> String {
     let foam = recipe.recipe.foam.as_ref();
-    foam.map_or_else(|| "none".to_owned(), |f| format!("{}\n{} {} mm\n{}", f.id, f.cut, f.length_mm, f.seat))
+    foam.map_or_else(
+        || "none".to_owned(),
+        |f| format!("{}\n{} {}\n{}", f.id, f.cut, SIZE.text(f.length_mm.mm(), 3), f.seat),
+    )
 }
 
 fn grid(out: &mut Sheet, report: &CompareReport, recipes: &[RecipeReport]) -> Result<(), ReportError> {
@@ -210,7 +214,14 @@ fn cell(option: &OptionReport, recipe: &RecipeReport) -> String {
     let mark = if option.dearer == Some(Money::ZERO) { " cheapest" } else { "" };
     let lead = if option.contains_lead == Some(true) { ", lead" } else { "" };
     let (hang, chance) = (hangs(recipe), chance_cell(recipe));
-    format!("{price}{mark}\n{hang}\n{:.3} m/s, {chance}\n{}{lead}", recipe.fall.sink_rate_m_s.0, recipe.id)
+    let rate = RATE.fixed(recipe.fall.sink_rate_m_s.0, 3);
+    format!("{price}{mark}\n{hang}\n{rate} {}, {chance}\n{}{lead}", RATE.unit(), recipe.id)
+}
+
+/// Why some options have no recipe, a sentence each.
+#[must_use]
+pub fn impossible_words(report: &CompareReport) -> Vec<String> {
+    report.options.iter().filter_map(why_not).collect()
 }
 
 /// Most changes that are named for an option.
@@ -344,6 +355,9 @@ fn swap_row(swap: &str, before: &RecipeReport, after: &RecipeReport) -> SwapRow 
     }
 }
 
+/// Fewest characters across for the masses of swaps.
+const WITH_MASS: u16 = 72;
+
 /// Writes swaps for a person.
 ///
 /// # Errors
@@ -352,7 +366,10 @@ pub fn swap_table(out: &mut Sheet, report: &SwapReport, recipes: &[RecipeReport]
     let currency = recipes.first().map_or("", |r| r.cost.currency.as_str());
     let cost_head = format!("cost\n{currency}");
     let sinks_head = sinks_head(recipes);
-    let heads = ["swap", "hangs", "misses", "chance", &sinks_head, "mass\nmg", &cost_head];
+    let mass_head = format!("mass\n{}", MASS.unit());
+    let narrow = out.paper.columns < WITH_MASS;
+    let mut heads = vec!["swap", "hangs", "misses", "chance", &sinks_head, &cost_head, &mass_head];
+    heads.truncate(heads.len() - usize::from(narrow));
     let rows = report.rows.iter().zip(recipes).map(|(row, recipe)| {
         let first = row.swap.is_empty();
         let with = |figure: String, change: String| if first { figure } else { format!("{figure}\n{change}") };
@@ -363,18 +380,27 @@ pub fn swap_table(out: &mut Sheet, report: &SwapReport, recipes: &[RecipeReport]
             (None, None) => "-".to_owned(),
         };
         let more = if row.cost_change < Money::ZERO { "" } else { "+" };
-        vec![
-            if first { "as it is".to_owned() } else { row.swap.clone() },
+        let mut cells = vec![
+            if first { "as it is".to_owned() } else { row.swap.replace('=', if narrow { "=\n" } else { "=" }) },
             with(hang, turn),
             if row.missed.is_empty() { "nothing".to_owned() } else { row.missed.join(", ") },
             chance_cell(recipe),
-            with(format!("{:.3}", recipe.fall.sink_rate_m_s.0), signed(row.sink_rate_change_m_s.0, 3)),
-            with(format!("{:.0}", recipe.totals.mass_mg.0), signed(row.mass_change_mg.0, 0)),
+            with(
+                RATE.fixed(recipe.fall.sink_rate_m_s.0, 3),
+                signed(RATE.difference(row.sink_rate_change_m_s.0), RATE.decimals(3)),
+            ),
             with(recipe.cost.per_fly.to_string(), format!("{more}{}", row.cost_change)),
-        ]
+            with(
+                MASS.fixed(recipe.totals.mass_mg.0, 0),
+                signed(MASS.difference(row.mass_change_mg.0), MASS.decimals(0)),
+            ),
+        ];
+        cells.truncate(cells.len() - usize::from(narrow));
+        cells
     });
     write_table(out, &heads, 3, Spacing::Apart, rows)?;
-    writeln!(out, "\nunder each figure its change: + is tail down, faster, heavier, dearer")?;
+    writeln!(out)?;
+    out.told("", "under each figure its change: + is tail down, faster, heavier, dearer")?;
     if !report.cannot.is_empty() {
         writeln!(out, "\ncannot be tied")?;
         bullets(out, by_reason(&report.cannot).into_iter())?;

@@ -6,6 +6,7 @@ use crate::fly::{Fly, sinking};
 use crate::fly_box::plan::{BoxPlan, Tie};
 use crate::fly_box::spec::{BoxNeed, BoxOrder};
 use crate::physics::fall::{Fall, lowered_countdown};
+use crate::quantity::shown::DEPTH;
 use serde::Serialize;
 
 /// Depths at which each line is computed, besides the surface.
@@ -151,7 +152,7 @@ fn scales(svg: &mut Svg, axes: &Axes) {
     for d in marks(axes.deepest) {
         let y = axes.y(d);
         svg.path(&[[LEFT, y], [LEFT - 1.0, y]], Pen::line("black", 0.3));
-        svg.words([LEFT - 2.0, y + 1.1], Anchor::End, "black", &format!("{} m", Figure(d).rounded()));
+        svg.words([LEFT - 2.0, y + 1.1], Anchor::End, "black", &DEPTH.stated(Figure(d).rounded(), 2));
     }
 }
 

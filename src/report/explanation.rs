@@ -2,6 +2,7 @@
 
 use super::recipe::RecipeReport;
 use crate::catalog::Catalog;
+use crate::quantity::shown::{DEPTH, MASS, RATE};
 use crate::search::explain::{Demand, Explanation, Relaxation, Relaxed};
 use crate::wanted::{Target, Window};
 use serde::Serialize;
@@ -76,16 +77,16 @@ fn change(relaxation: &Relaxation, target: &Target) -> (String, String) {
         Relaxed::SinkFrom(low) => {
             let low = -up(-low, 1e3) + 0.0;
             let high = target.sink.and_then(|w| w.high);
-            (format!("a sink rate from {low} m/s"), sink_option(Window { low: Some(low), high }))
+            (format!("a sink rate from {}", RATE.text(low, 3)), sink_option(Window { low: Some(low), high }))
         }
         Relaxed::SinkTo(high) => {
             let high = up(high, 1e3);
             let low = target.sink.and_then(|w| w.low);
-            (format!("a sink rate up to {high} m/s"), sink_option(Window { low, high: Some(high) }))
+            (format!("a sink rate up to {}", RATE.text(high, 3)), sink_option(Window { low, high: Some(high) }))
         }
         Relaxed::Mass(kg) => {
             let mg = up(kg * 1e6, 10.0);
-            (format!("a mass up to {mg} mg"), format!("--max-mass {mg}mg"))
+            (format!("a mass up to {}", MASS.text(mg, 1)), format!("--max-mass {mg}mg"))
         }
         Relaxed::Cost(cost) => {
             let text = crate::quantity::Money::from_micros(cost.cents() * 10_000).to_string();
@@ -108,7 +109,7 @@ fn change(relaxation: &Relaxation, target: &Target) -> (String, String) {
         }
         Relaxed::OneDepth => {
             let depth = target.conditions.depth;
-            (format!("the hang at {depth} m alone"), format!("--depth {depth}m"))
+            (format!("the hang at {} alone", DEPTH.stated(depth, 2)), format!("--depth {depth}m"))
         }
         Relaxed::Share(share) => {
             // Down to a whole point, so that what is said opens the space.

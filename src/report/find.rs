@@ -32,6 +32,7 @@ pub fn find_report(order: &Order, found: &find::Answer, catalog: &Catalog) -> (F
         .map(|(i, (candidate, shares))| {
             let outlay = (!order.tariff.is_material()).then_some(candidate.price);
             let report = RecipeReport::judged(&candidate.fly, target, &catalog.currency);
+            let report = if i == 0 { report.with_side_view(&candidate.fly) } else { report };
             report
                 .ranked(i + 1)
                 .with_outlay(outlay)
@@ -91,6 +92,9 @@ pub fn find_table(out: &mut Sheet, answer: &Answer<FindReport>) -> Result<(), Re
     }
     if out.paper.whole {
         table::recipes(out, &answer.recipes)?;
+        if let Some(first) = answer.recipes.first() {
+            table::side_view(out, first)?;
+        }
     } else {
         table::told(out, &answer.recipes)?;
     }

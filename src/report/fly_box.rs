@@ -6,7 +6,7 @@ use super::figure::Figure;
 use super::recipe::RecipeReport;
 use super::shopping::ShoppingReport;
 use super::table::{Spacing, bullets, write_table};
-use super::words::{hang_words, short};
+use super::words::hang_words;
 use super::{ReportError, shopping::shopping_table};
 use crate::assess::predict;
 use crate::catalog::Catalog;
@@ -14,6 +14,7 @@ use crate::fly_box::certainty::{certainty, flies_for};
 use crate::fly_box::plan::{BoxPlan, Obstacle, Standing, Tie};
 use crate::fly_box::spec::BoxOrder;
 use crate::quantity::Money;
+use crate::quantity::shown::{DEPTH, RATE};
 use crate::report::sheet::Sheet;
 use crate::spread::shares::shares;
 use serde::Serialize;
@@ -72,9 +73,11 @@ pub struct NeedReport {
 }
 
 impl NeedReport {
-    fn depth_words(&self) -> String {
+    /// "3 m", "1 to 1.5 m".
+    #[must_use]
+    pub fn depth_words(&self) -> String {
         let from = self.depth_from_m.map_or(self.depth_m.0, |from| from.0);
-        depth_words(from, self.depth_m.0)
+        DEPTH.stated_span([from, self.depth_m.0], 2)
     }
 }
 
@@ -383,39 +386,27 @@ fn depths_table(out: &mut Sheet, report: &BoxReport) -> Result<(), ReportError> 
             let seconds = entry.seconds.as_ref().map_or_else(|| "floats".to_owned(), |s| format!("{:.1}", s.0));
             let hang = entry.hang_deg.as_ref().map_or_else(String::new, |hang| hang_words(hang.0));
             let tied = if entry.used { "" } else { " (meets it, too)" };
-            vec![
-                row.recipe.clone(),
-                format!("{}{tied}", need.name),
-                depth_words(entry.depth_m.0, entry.depth_m.0),
-                hang,
-                seconds,
-            ]
+            vec![row.recipe.clone(), format!("{}{tied}", need.name), DEPTH.stated(entry.depth_m.0, 2), hang, seconds]
         })
     });
     write_table(out, &["recipe", "need", "depth", "hangs there", "s"], 4, Spacing::Close, rows)
 }
 
-/// A depth or a range of depths, in feet where it is a round number of feet and not of centimetres.
-fn depth_words(from: f64, to: f64) -> String {
-    const FOOT: f64 = 0.3048;
-    let round = |value: f64, step: f64| ((value / step).round() * step - value).abs() < 1e-6;
-    let feet = [from, to].iter().all(|d| round(*d, FOOT / 4.0)) && ![from, to].iter().all(|d| round(*d, 0.01));
-    let show = |d: f64| if feet { short(d / FOOT, 2) } else { short(d, 2) };
-    let unit = if feet { "ft" } else { "m" };
-    if from == to { format!("{} {unit}", show(to)) } else { format!("{} to {} {unit}", show(from), show(to)) }
-}
-
 fn recipe_cell(tie: &TieReport) -> String {
     let hang = tie.recipe.hang.angle_deg.map_or_else(|| "floats".to_owned(), |a| hang_words(a.0));
-    let parts = tie.text.replace("; ", "\n");
+    let parts = format!("{}, {}\n{}", tie.recipe.tied_on, tie.recipe.recipe.pattern, tie.recipe.told);
     let share = 100.0 * tie.share.0;
     format!(
-        "{}\n{parts}\nhangs {hang}, sinks {:.2} m/s; {share:.0} % right",
-        tie.recipe.id, tie.recipe.fall.sink_rate_m_s.0
+        "{}\n{parts}\nhangs {hang}, sinks {} {}; {share:.0} % right",
+        tie.recipe.id,
+        RATE.fixed(tie.recipe.fall.sink_rate_m_s.0, 2),
+        RATE.unit()
     )
 }
 
-fn proof_lines(report: &BoxReport) -> Vec<String> {
+/// What is proven of it, a sentence each.
+#[must_use]
+pub fn proof_lines(report: &BoxReport) -> Vec<String> {
     let (proof, outlay) = (&report.proof, report.shopping.outlay);
     let met = report.needs.iter().filter(|need| need.standing == "met");
     let missing: u32 = met.map(|need| need.wanted - need.tied.min(need.wanted)).sum();

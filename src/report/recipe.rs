@@ -4,12 +4,13 @@ use super::check::CheckReport;
 use super::figure::Figure;
 use super::notice::{Notice, merged_warnings};
 use super::part::{PartReport, part_reports};
+use super::side_view::side_view;
 use super::story::{hook_story, story};
 use crate::assess::{LineFall, Prediction, assess, line_fall, predict};
 use crate::fly::{self, Conditions, Fly, Idea, Limits};
 use crate::physics::fall::Course;
 use crate::physics::friction;
-use crate::physics::statics::{Hang, Knot, Rest};
+use crate::physics::statics::{Hang, Knot, Rest, Rides};
 use crate::physics::warning::{Warning, note_worst};
 use crate::quantity::Money;
 use crate::recipe_file::{ConditionsEntry, RecipeFile};
@@ -56,6 +57,9 @@ pub struct RecipeReport {
     /// The same, for a summary of many recipes.
     #[serde(skip)]
     pub limits: Vec<Warning>,
+    /// It from the side in letters, as it hangs; empty unless asked for.
+    #[serde(skip)]
+    pub side_view: Vec<String>,
 }
 
 /// Sums over all parts.
@@ -151,6 +155,16 @@ impl ChanceReport {
         self.trimmed.filter(|_| self.counted == "trimmed").unwrap_or(self.as_tied).0
     }
 
+    /// "93 of 100 come out right when trimmed, 41 as tied".
+    #[must_use]
+    pub fn told(&self) -> String {
+        let of_hundred = |share: Figure| format!("{:.0} of 100 come out right", share.0 * 100.0);
+        match self.trimmed {
+            Some(trimmed) => format!("{} when trimmed, {:.0} as tied", of_hundred(trimmed), self.as_tied.0 * 100.0),
+            None => of_hundred(self.as_tied),
+        }
+    }
+
     /// "84 %".
     #[must_use]
     pub fn words(&self) -> String {
@@ -196,6 +210,16 @@ impl RecipeReport {
         let eye_friction = friction::COEFFICIENT;
         let judged = Judged { fly, conditions, limits, line, eye_friction, prediction: &prediction };
         Self { checks: vec![CheckReport::fit(misfit.as_ref())], ..judged.report(misfit.as_ref(), currency) }
+    }
+
+    /// With a view from the side in letters, where it hangs at all. `fly` is the fly of this report.
+    #[must_use]
+    pub fn with_side_view(mut self, fly: &Fly) -> Self {
+        let rides = [Rides::PointUp, Rides::PointDown].into_iter().find(|side| self.hang.rides == Some(side.word()));
+        if let (Some(Figure(angle)), Some(rides)) = (self.hang.angle_deg, rides) {
+            self.side_view = side_view(fly, angle.to_radians(), rides, SIDE_VIEW_COLUMNS);
+        }
+        self
     }
 
     /// At another place in the list.
@@ -259,6 +283,9 @@ impl RecipeReport {
     }
 }
 
+/// Characters across of a view from the side: it fits the narrowest paper.
+const SIDE_VIEW_COLUMNS: usize = 48;
+
 /// Code of the warning that a recipe cannot be tied.
 pub const MISFIT: &str = "misfit";
 
@@ -297,6 +324,7 @@ impl Judged<'_, '_> {
             contains_lead: fly.contains_lead(),
             warnings: misfit.into_iter().chain(fall.warnings.iter().map(Notice::from)).collect(),
             limits: fall.warnings,
+            side_view: Vec::new(),
         }
     }
 }

@@ -37,6 +37,16 @@ impl<'w> Sheet<'w> {
         Self { out, paper }
     }
 
+    /// Writes a text behind a word or a mark, broken at blanks to fit; further lines stand below its beginning.
+    ///
+    /// # Errors
+    /// The stream refuses.
+    pub fn told(&mut self, head: &str, text: &str) -> io::Result<()> {
+        let width = head.chars().count();
+        let lines = broken(text, usize::from(self.paper.columns).saturating_sub(width));
+        writeln!(self, "{head}{}", lines.join(&format!("\n{}", " ".repeat(width))))
+    }
+
     /// For `write!`, without the trait in scope.
     ///
     /// # Errors

@@ -7,6 +7,7 @@ use crate::catalog::Catalog;
 use crate::part::Kind;
 use crate::purchase::{Amounts, Line, ShoppingList};
 use crate::quantity::Money;
+use crate::quantity::shown::{DEPTH, SIZE};
 use crate::report::sheet::Sheet;
 use crate::stock::{Shortage, amount_text};
 use serde::Serialize;
@@ -83,8 +84,10 @@ impl Amount {
     #[must_use]
     pub fn words(self) -> String {
         match self.amount {
-            um if self.is_length() && um >= 1_000_000 => format!("{:.2} m", um as f64 / 1e6),
-            um if self.is_length() => format!("{} mm", (um + 500) / 1000),
+            um if self.is_length() && um >= 1_000_000 => {
+                format!("{} {}", DEPTH.fixed(um as f64 / 1e6, 2), DEPTH.unit())
+            }
+            um if self.is_length() => SIZE.text(((um + 500) / 1000) as f64, 0),
             pieces => pieces.to_string(),
         }
     }

@@ -96,8 +96,13 @@ pub fn side_view(fly: &Fly, angle: f64, rides: Rides, columns: usize) -> Vec<Str
             *cell = '\'';
         }
     }
-    let lines = canvas.letters.iter().map(|row| row.iter().collect::<String>().trim_end().to_owned());
-    lines.skip_while(String::is_empty).collect()
+    let mut lines: Vec<String> =
+        canvas.letters.iter().map(|row| row.iter().collect::<String>().trim_end().to_owned()).collect();
+    // Of the line only the end, and nothing below the fly.
+    let above = lines.iter().take(eye.1).take_while(|line| line.trim().chars().all(|c| c == '\'')).count();
+    lines.drain(..above.saturating_sub(LINE));
+    lines.truncate(lines.iter().rposition(|line| !line.is_empty()).map_or(0, |last| last + 1));
+    lines
 }
 
 fn draw(canvas: &mut Canvas, fly: &Fly) {

@@ -6,6 +6,7 @@ use super::column::{column, columns_csv, optional};
 use super::descent::{DepthReport, DescentReport, LeaderReport, OtherWaterReport, PassingReport};
 use super::sheet::Sheet;
 use super::{Figure, ReportError, table};
+use crate::quantity::shown::{DEPTH, SIZE};
 use crate::sink::Question;
 use crate::wanted::Line;
 use serde::Serialize;
@@ -32,7 +33,10 @@ pub struct SinkReport {
 pub fn sink_table(out: &mut Sheet, answer: &Answer<SinkReport>, question: &Question) -> Result<(), ReportError> {
     table::tying_lines(out, &answer.recipes[0])?;
     if let Some(leader) = &answer.body.leader {
-        writeln!(out, "leader      {} m of {} mm", leader.length_m.0, leader.diameter_mm.rounded())?;
+        {
+            let (length, diameter) = (DEPTH.stated(leader.length_m.0, 2), SIZE.stated(leader.diameter_mm.0, 3));
+            writeln!(out, "leader      {length} of {diameter}")?;
+        };
     }
     let lines = (question.lines.contains(&Line::Tight), question.lines.contains(&Line::Slack));
     for descent in &answer.body.descents {

@@ -3,9 +3,9 @@
 
 use crate::fly::{Fly, FoamPiece, FrontMount, Wraps};
 use crate::part::{Bead, BeadShape, Cut, FoamForm, Hook, HookStyle};
-use crate::quantity::{Length, fraction_name};
+use crate::quantity::shown::SIZE;
+use crate::quantity::{Length, Units, fraction_name, thousandths_name};
 use crate::recipe::Seat;
-use crate::report::words::short;
 
 /// What the fly is tied on: "size 12 jig hook, 60-degree neck".
 #[must_use]
@@ -40,17 +40,17 @@ pub fn story(fly: &Fly) -> String {
 
 fn bead_story(bead: &Bead, mount: FrontMount) -> String {
     let slotted = if matches!(bead.shape, BeadShape::Slotted { .. }) { "slotted " } else { "" };
-    let size = short(bead.diameter * 1e3, 2);
     let place = match mount {
         FrontMount::Eye => "at the eye".to_owned(),
-        FrontMount::Pin(_, projection) => format!("on a pin, {projection} mm ahead of the eye"),
+        FrontMount::Pin(_, projection) => format!("on a pin, {} ahead of the eye", SIZE.text(projection.mm(), 3)),
     };
-    format!("{size} mm {slotted}{} bead {place}", material_word(&bead.material.id))
+    format!("{} {slotted}{} bead {place}", named(bead.diameter, fraction_name), material_word(&bead.material.id))
 }
 
 fn wire_story(fly: &Fly, wraps: &Wraps) -> String {
     let turns = if wraps.turns == 1 { "turn" } else { "turns" };
-    let wire = format!("{} mm {} wire", short(wraps.wire.diameter * 1e3, 2), material_word(&wraps.wire.material.id));
+    let wire =
+        format!("{} {} wire", named(wraps.wire.diameter, thousandths_name), material_word(&wraps.wire.material.id));
     let what_is_ahead = match (fly.bead, &fly.hook.head) {
         (_, Some(_)) => "the head",
         (Some((_, FrontMount::Eye)), None) => "the bead",
@@ -59,7 +59,7 @@ fn wire_story(fly: &Fly, wraps: &Wraps) -> String {
     let place = match wraps.start.mm() {
         gap if gap <= 0.0 && what_is_ahead == "the front of the shank" => "from the front of the shank".to_owned(),
         gap if gap <= 0.0 => format!("right behind {what_is_ahead}"),
-        gap => format!("{} mm behind {what_is_ahead}", short(gap, 1)),
+        gap => format!("{} behind {what_is_ahead}", SIZE.text(gap, 1)),
     };
     format!("{} {turns} of {wire} {place}", wraps.turns)
 }
@@ -68,7 +68,7 @@ fn foam_story(piece: &FoamPiece) -> String {
     let stock = match piece.foam.form {
         FoamForm::Rod { diameter } => format!("{} foam rod", fraction_name(Length::from_m(diameter))),
         FoamForm::Strip { width, thickness } => {
-            format!("{} x {} mm foam strip", short(thickness * 1e3, 1), short(width * 1e3, 1))
+            format!("{} x {} foam strip", SIZE.short(thickness * 1e3, 1), SIZE.text(width * 1e3, 1))
         }
     };
     let cut = match piece.cut {
@@ -84,7 +84,15 @@ fn foam_story(piece: &FoamPiece) -> String {
         Seat::Back => "on the back",
         Seat::Belly => "on the belly",
     };
-    format!("{} mm of {stock}{cut}, {place}", piece.length)
+    format!("{} of {stock}{cut}, {place}", SIZE.text(piece.length.mm(), 3))
+}
+
+/// A size as its buyer knows it: in mm, or by the name that the trade gives it in inches.
+fn named(metres: f64, trade_name: fn(Length) -> String) -> String {
+    match Units::shown() {
+        Units::Metric => SIZE.text(metres * 1e3, 2),
+        Units::Us => trade_name(Length::from_m(metres)),
+    }
 }
 
 /// A material in a word of the bench: "tungsten" for tungsten-alloy-95, "tin" for tin-alloy.

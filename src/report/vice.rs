@@ -5,6 +5,8 @@ use super::column::{column, columns_csv, optional};
 use super::figure::Figure;
 use crate::fly::Fly;
 use crate::physics::statics::Rides;
+use crate::quantity::shown::SIZE;
+use crate::quantity::{Microns, Units};
 use crate::spread::angle_and_side;
 use crate::spread::slopes::{Linear, Slopes};
 use crate::spread::trimming::READINGS;
@@ -179,12 +181,22 @@ impl TrimReport {
     /// What a millimetre does, in words.
     #[must_use]
     pub fn per_mm_words(&self) -> String {
-        let turn = self.deg_per_mm_cut.0.abs();
+        let (step, mm) = cut_step();
+        let turn = self.deg_per_mm_cut.0.abs() * mm;
         if turn > STRAIGHT {
-            format!("1 mm off turns it far, by more than {STRAIGHT:.0}°")
+            format!("{step} off turns it far, by more than {STRAIGHT:.0}°")
         } else {
-            format!("1 mm off turns it {turn:.0}°")
+            format!("{step} off turns it {turn:.0}°")
         }
+    }
+}
+
+/// The step by which a person thinks of cuts and places, and its length, mm: a millimetre or a sixteenth of an inch.
+#[must_use]
+pub fn cut_step() -> (&'static str, f64) {
+    match Units::shown() {
+        Units::Metric => ("1 mm", 1.0),
+        Units::Us => ("1/16 in", 25.4 / 16.0),
     }
 }
 
@@ -317,16 +329,15 @@ pub fn advice_report(
 }
 
 fn change_words(change: Change) -> String {
+    let size = |cut: Microns| SIZE.text(cut.mm(), 3);
     match change {
         Change::Nothing => "leave it".to_owned(),
-        Change::Trim { cut } => format!("cut {cut} mm off the foam"),
-        Change::Foam { length } => format!("bind in a new piece of foam of {length} mm"),
-        Change::FoamToTrim { length } => format!("bind in a new piece of {length} mm and trim it"),
+        Change::Trim { cut } => format!("cut {} off the foam", size(cut)),
+        Change::Foam { length } => format!("bind in a new piece of foam of {}", size(length)),
+        Change::FoamToTrim { length } => format!("bind in a new piece of {} and trim it", size(length)),
         Change::Wraps { more } if more > 0 => format!("add {more} wraps at the rear"),
         Change::Wraps { more } => format!("take {} wraps off the rear", -more),
-        Change::Move { aft } if aft.micrometres() > 0 => format!("move the wraps {aft} mm aft"),
-        Change::Move { aft } => {
-            format!("move the wraps {} mm forward", crate::quantity::Microns::new(-aft.micrometres()))
-        }
+        Change::Move { aft } if aft.micrometres() > 0 => format!("move the wraps {} aft", size(aft)),
+        Change::Move { aft } => format!("move the wraps {} forward", size(Microns::new(-aft.micrometres()))),
     }
 }

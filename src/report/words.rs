@@ -1,5 +1,8 @@
 //! Figures in the words of someone at a vice.
 
+use crate::quantity::shown::RATE;
+pub use crate::quantity::shown::{fixed, short};
+
 /// Degrees to one decimal with the way it tips: "3.2° tail down", "1.0° head down", "level" within a twentieth of a
 /// degree.
 ///
@@ -15,33 +18,6 @@ pub fn hang_words(angle_deg: f64) -> String {
         return "level".to_owned();
     }
     format!("{:.1}° {}", angle_deg.abs(), if angle_deg > 0.0 { "tail down" } else { "head down" })
-}
-
-/// A number with so many decimals, and no sign on a zero.
-///
-/// ```
-/// use counterpoise::report::words::fixed;
-/// assert_eq!((fixed(-1.25, 2), fixed(-0.004, 2)), ("-1.25".to_owned(), "0.00".to_owned()));
-/// ```
-#[must_use]
-pub fn fixed(value: f64, decimals: usize) -> String {
-    let text = format!("{value:.decimals$}");
-    match text.strip_prefix('-') {
-        Some(digits) if digits.chars().all(|c| matches!(c, '0' | '.')) => digits.to_owned(),
-        _ => text,
-    }
-}
-
-/// A number with so many decimals and no spare zeros: "3.5", "12", "0.38".
-///
-/// ```
-/// use counterpoise::report::words::short;
-/// assert_eq!((short(3.5, 2), short(12.0, 2), short(-0.001, 2)), ("3.5".to_owned(), "12".to_owned(), "0".to_owned()));
-/// ```
-#[must_use]
-pub fn short(value: f64, decimals: usize) -> String {
-    let text = fixed(value, decimals);
-    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
 
 /// A count with its thousands apart: "1 234 567".
@@ -63,9 +39,16 @@ pub fn grouped(count: u64) -> String {
     }
     text
 }
-/// "0.13 (0.11 to 0.15)": a sink rate and its band, m/s, without the sign of a fly that rises.
+
+/// "0.13 (0.11 to 0.15) m/s": a sink rate and its band, without the sign of a fly that rises.
 #[must_use]
 pub fn rate_words(rate: f64, low: f64, high: f64) -> String {
+    format!("{} {} {}", RATE.fixed(rate.abs(), 2), band_words(low, high), RATE.unit())
+}
+
+/// "(0.11 to 0.15)": the band of a sink rate.
+#[must_use]
+pub fn band_words(low: f64, high: f64) -> String {
     let (a, b) = (low.abs().min(high.abs()), low.abs().max(high.abs()));
-    format!("{:.2} ({a:.2} to {b:.2})", rate.abs())
+    format!("({} to {})", RATE.fixed(a, 2), RATE.fixed(b, 2))
 }

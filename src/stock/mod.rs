@@ -17,6 +17,8 @@ mod rows;
 pub use file::{StockFile, StockFileError, with_packs};
 pub use rows::{StockRow, amount_text, read_rows};
 
+use crate::catalog::Catalog;
+use crate::part::{Kind, Row};
 use crate::purchase::{Amounts, PartId};
 use thiserror::Error;
 
@@ -62,10 +64,31 @@ pub fn take(stock: &Amounts, needed: &Amounts) -> Result<Amounts, StockShort> {
     if shortages.is_empty() { Ok(rest) } else { Err(StockShort { shortages }) }
 }
 
+/// The catalog with only those hooks, beads, pins, wires and foams of which some is left. Dressings stay: they come with
+/// the pattern, and few people count fur.
+#[must_use]
+pub fn on_bench(catalog: &Catalog, stock: &Amounts) -> Catalog {
+    let left = |kind: Kind, row: &Row| stock.get(&PartId::new(kind, &row.id)) > 0;
+    let mut bench = catalog.clone();
+    bench.hooks.retain(|part| left(Kind::Hook, &part.row));
+    bench.beads.retain(|part| left(Kind::Bead, &part.row));
+    bench.pins.retain(|part| left(Kind::Pin, &part.row));
+    bench.wires.retain(|part| left(Kind::Wire, &part.row));
+    bench.foams.retain(|part| left(Kind::Foam, &part.row));
+    bench
+}
+
+/// The stock with a lifetime's worth of every dressing, for who does not count them.
+#[must_use]
+pub fn with_dressings(stock: &Amounts, catalog: &Catalog) -> Amounts {
+    let mut all = stock.clone();
+    catalog.dressings.iter().for_each(|part| all.add(PartId::new(Kind::Dressing, &part.row.id), u64::from(u32::MAX)));
+    all
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::part::Kind;
     use proptest::prelude::*;
 
     fn amounts(list: &[u64]) -> Amounts {

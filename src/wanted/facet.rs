@@ -1,7 +1,8 @@
 //! What parts differ in: an attribute of one kind of part, and the values that a catalog offers for it.
 
+use super::FilterError;
 use super::Target;
-use super::filter::{Attribute, Filter, FilterError, foam_size, subject};
+use super::filter::{Attribute, Filter, part_materials, part_sizes, subject};
 use crate::catalog::Catalog;
 use crate::part::{Cut, HookStyle, Kind};
 use crate::recipe::Seat;
@@ -82,11 +83,7 @@ impl Facet {
                 let hooks = catalog.hooks.iter().filter(|h| target.choice.allows(h));
                 hooks.map(|h| h.material.id.clone()).collect()
             }
-            Kind::Bead => catalog.beads.iter().map(|b| b.material.id.clone()).collect(),
-            Kind::Pin => catalog.pins.iter().map(|p| p.material.id.clone()).collect(),
-            Kind::Wire => catalog.wires.iter().map(|w| w.material.id.clone()).collect(),
-            Kind::Foam => catalog.foams.iter().map(|f| f.solid.id.clone()).collect(),
-            Kind::Dressing => Vec::new(),
+            kind => part_materials(catalog, kind),
         }
     }
 
@@ -96,13 +93,7 @@ impl Facet {
             sizes.sort_unstable_by(|a, b| b.cmp(a));
             return sizes.into_iter().map(|s| s.to_string()).collect();
         }
-        let mut sizes: Vec<f64> = match self.kind {
-            Kind::Bead => catalog.beads.iter().map(|b| b.diameter).collect(),
-            Kind::Pin => catalog.pins.iter().map(|p| p.diameter).collect(),
-            Kind::Wire => catalog.wires.iter().map(|w| w.diameter).collect(),
-            Kind::Foam => catalog.foams.iter().map(foam_size).collect(),
-            Kind::Hook | Kind::Dressing => Vec::new(),
-        };
+        let mut sizes = part_sizes(catalog, self.kind);
         sizes.sort_by(f64::total_cmp);
         // Hundredths of a millimetre: filters take sizes to that.
         sizes.into_iter().map(|metres| format!("{}mm", (metres * 1e5).round() / 100.0)).collect()

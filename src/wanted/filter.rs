@@ -3,13 +3,14 @@
 //! A filter reads `KIND[.ATTRIBUTE]=VALUE[,VALUE...]`: `bead.material=brass`, `bead.size=2.5mm..3.5mm`, `wire=none`,
 //! `foam.cut=quarter,eighth`, `bead.mount=eye`, `hook.style=jig-60`. `only` keeps what matches, `not` drops it.
 
+use super::FilterError;
 use crate::catalog::Catalog;
+use crate::document::closest;
 use crate::fly::{Fly, FrontMount};
 use crate::part::{Bead, Cut, Foam, FoamForm, Hook, Kind, Pin, Wire};
-use crate::quantity::{Interval, Length, QuantityError};
+use crate::quantity::{Interval, Length, fraction_name};
 use crate::recipe::Seat;
 use std::fmt;
-use thiserror::Error;
 
 /// What a filter looks at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -68,67 +69,6 @@ pub struct Filter {
     values: Vec<Value>,
 }
 
-/// Why a filter cannot be read.
-#[derive(Debug, Clone, PartialEq, Error)]
-pub enum FilterError {
-    /// No `=`.
-    #[error("filter `{text}` has no `=`; write KIND=ID or KIND.ATTRIBUTE=VALUE, like `bead.material=brass`")]
-    NoEquals {
-        /// The filter.
-        text: String,
-    },
-    /// Unknown kind.
-    #[error("filter `{text}`: `{kind}` is no kind of part; kinds are hook, bead, pin, wire, foam, dressing")]
-    UnknownKind {
-        /// The filter.
-        text: String,
-        /// The word.
-        kind: String,
-    },
-    /// Unknown attribute.
-    #[error("filter `{text}`: a {kind} has no `{attribute}`; it has {known}")]
-    UnknownAttribute {
-        /// The filter.
-        text: String,
-        /// Kind.
-        kind: Kind,
-        /// The word.
-        attribute: String,
-        /// What there is.
-        known: String,
-    },
-    /// A value that means nothing there.
-    #[error("filter `{text}`: `{value}` is not one of {known}")]
-    UnknownValue {
-        /// The filter.
-        text: String,
-        /// The word.
-        value: String,
-        /// What there is.
-        known: String,
-    },
-    /// An id or a material that the catalog does not hold.
-    #[error("filter `{text}`: the catalog has no {what} `{id}`")]
-    UnknownId {
-        /// The filter.
-        text: String,
-        /// Kind of part, or material.
-        what: &'static str,
-        /// The id.
-        id: String,
-        /// The nearest id, if one is near.
-        suggestion: Option<String>,
-    },
-    /// A size that cannot be read.
-    #[error("filter `{text}`: {source}")]
-    Size {
-        /// The filter.
-        text: String,
-        /// What is wrong.
-        source: QuantityError,
-    },
-}
-
 impl Filter {
     /// Reads a filter; `keep` for `only`, otherwise `not`.
     ///
@@ -141,31 +81,50 @@ impl Filter {
         Ok(Self { keep, text: text.to_owned(), kind, attribute, values })
     }
 
-    /// Refuses ids and materials that the catalog does not hold: a misspelled one would match nothing.
+    /// Refuses ids, materials and sizes that no part of the kind has: a misspelled one would match nothing.
     ///
     /// # Errors
     /// The first such word, with the nearest that there is.
     pub fn check(&self, catalog: &Catalog) -> Result<(), FilterError> {
-        let words = self.values.iter().filter_map(|v| match v {
-            Value::Word(word) => Some(word),
-            _ => None,
-        });
-        for word in words {
-            let (what, known, near) = match self.attribute {
-                Attribute::Id => (
-                    self.kind.word(),
-                    catalog.rows(self.kind).iter().any(|row| row.id == *word),
-                    catalog.suggest(self.kind, word),
-                ),
-                Attribute::Material => ("material", catalog.material(word).is_some(), catalog.suggest_material(word)),
-                _ => return Ok(()),
-            };
-            if !known {
-                let suggestion = near.map(str::to_owned);
-                return Err(FilterError::UnknownId { text: self.text.clone(), what, id: word.clone(), suggestion });
+        let words = self.text.split_once('=').map_or("", |(_, right)| right).split(',');
+        self.values.iter().zip(words).try_for_each(|(value, word)| match (self.attribute, value) {
+            (Attribute::Id, Value::Word(word)) => {
+                let ids = catalog.rows(self.kind).into_iter().map(|row| row.id.clone()).collect();
+                self.known(self.kind.word(), word, ids)
             }
+            (Attribute::Material, Value::Word(word)) => {
+                self.known("material", word, part_materials(catalog, self.kind))
+            }
+            (Attribute::Size, Value::Size(size)) => self.some_size(word, *size, &part_sizes(catalog, self.kind)),
+            (Attribute::Size, Value::HookSize(size)) => match near_hook_sizes(*size, catalog) {
+                Some(near) => Err(self.no_size(&size.to_string(), near)),
+                None => Ok(()),
+            },
+            _ => Ok(()),
+        })
+    }
+
+    fn known(&self, what: &'static str, word: &str, there: Vec<String>) -> Result<(), FilterError> {
+        if there.iter().any(|id| id == word) {
+            return Ok(());
         }
-        Ok(())
+        let suggestion = closest(word, there.iter().map(String::as_str)).map(str::to_owned);
+        Err(FilterError::UnknownId { text: self.text.clone(), what, id: word.to_owned(), suggestion })
+    }
+
+    /// Whether the catalog has a size in it; else the nearest below and above.
+    fn some_size(&self, word: &str, wanted: Interval<Length>, sizes: &[f64]) -> Result<(), FilterError> {
+        if sizes.is_empty() || sizes.iter().any(|size| size_is(*size, wanted)) {
+            return Ok(());
+        }
+        let below = sizes.iter().copied().filter(|size| wanted.low().is_some_and(|low| *size < low.m()));
+        let above = sizes.iter().copied().filter(|size| wanted.high().is_some_and(|high| *size > high.m()));
+        let near = [below.max_by(f64::total_cmp), above.min_by(f64::total_cmp)].into_iter().flatten();
+        Err(self.no_size(word.trim(), near.map(size_words).collect()))
+    }
+
+    fn no_size(&self, size: &str, near: Vec<String>) -> FilterError {
+        FilterError::NoSize { text: self.text.clone(), kind: self.kind, size: size.to_owned(), near }
     }
 
     /// Whether a hook, and nothing else, passes.
@@ -290,14 +249,56 @@ pub(super) fn foam_size(foam: &Foam) -> f64 {
 /// Sizes match within a hundredth of a millimetre, so that "3.5mm" and "9/64 in" mean the sizes they name.
 const SIZE_SLACK: f64 = 1e-5;
 
+fn size_is(size: f64, wanted: Interval<Length>) -> bool {
+    wanted.low().is_none_or(|low| size >= low.m() - SIZE_SLACK)
+        && wanted.high().is_none_or(|high| size <= high.m() + SIZE_SLACK)
+}
+
+/// "3.3 mm (0.130 in)".
+fn size_words(size: f64) -> String {
+    let length = Length::from_m(size);
+    format!("{length} ({})", fraction_name(length))
+}
+
+/// Sizes of all parts of a kind, m, as filters take them; none of hooks and dressings.
+pub(super) fn part_sizes(catalog: &Catalog, kind: Kind) -> Vec<f64> {
+    match kind {
+        Kind::Bead => catalog.beads.iter().map(|b| b.diameter).collect(),
+        Kind::Pin => catalog.pins.iter().map(|p| p.diameter).collect(),
+        Kind::Wire => catalog.wires.iter().map(|w| w.diameter).collect(),
+        Kind::Foam => catalog.foams.iter().map(foam_size).collect(),
+        Kind::Hook | Kind::Dressing => Vec::new(),
+    }
+}
+
+/// Materials of all parts of a kind, in the order of the catalog; none of dressings.
+pub(super) fn part_materials(catalog: &Catalog, kind: Kind) -> Vec<String> {
+    match kind {
+        Kind::Hook => catalog.hooks.iter().map(|h| h.material.id.clone()).collect(),
+        Kind::Bead => catalog.beads.iter().map(|b| b.material.id.clone()).collect(),
+        Kind::Pin => catalog.pins.iter().map(|p| p.material.id.clone()).collect(),
+        Kind::Wire => catalog.wires.iter().map(|w| w.material.id.clone()).collect(),
+        Kind::Foam => catalog.foams.iter().map(|f| f.solid.id.clone()).collect(),
+        Kind::Dressing => Vec::new(),
+    }
+}
+
+/// How many near sizes are named.
+const NEAR_SIZES: usize = 2;
+
+/// The nearest hook sizes, where no hook of the catalog has this one.
+pub(super) fn near_hook_sizes(size: u8, catalog: &Catalog) -> Option<Vec<String>> {
+    let mut sizes: Vec<u8> = catalog.hooks.iter().map(|hook| hook.size).collect();
+    sizes.sort_by_key(|other| (other.abs_diff(size), *other));
+    sizes.dedup();
+    (sizes.first() != Some(&size)).then(|| sizes.iter().take(NEAR_SIZES).map(u8::to_string).collect())
+}
+
 fn part_is(id: &str, material: &str, size: f64, attribute: Attribute, value: &Value) -> bool {
     match (attribute, value) {
         (Attribute::Id, Value::Word(w)) => w == id,
         (Attribute::Material, Value::Word(w)) => w == material,
-        (Attribute::Size, Value::Size(interval)) => {
-            interval.low().is_none_or(|low| size >= low.m() - SIZE_SLACK)
-                && interval.high().is_none_or(|high| size <= high.m() + SIZE_SLACK)
-        }
+        (Attribute::Size, Value::Size(interval)) => size_is(size, *interval),
         _ => false,
     }
 }
@@ -351,6 +352,20 @@ mod tests {
             said("wire.material=gold").unwrap_err().to_string(),
             "filter `wire.material=gold`: the catalog has no material `gold`"
         );
+    }
+
+    #[test]
+    fn words_of_the_trade_and_sizes_that_no_part_has_name_the_nearest() {
+        let catalog = Catalog::built_in().unwrap();
+        let remedy = |text: &str| Filter::parse(text, true).unwrap().check(&catalog).unwrap_err().remedy().unwrap();
+        assert_eq!(remedy("bead.material=tungsten"), "did you mean `tungsten-alloy`?");
+        assert_eq!(remedy("bead.size=1/8in"), "the nearest are 3 mm (0.118 in) and 3.3 mm (0.130 in)");
+        assert_eq!(remedy("bead.size=..1mm"), "the nearest are 2 mm (5/64 in)");
+        assert_eq!(remedy("hook.size=7"), "the nearest are 6 and 8");
+        let parsed = |text: &str| Filter::parse(text, true).unwrap_err().remedy().unwrap();
+        assert_eq!(parsed("foam.cut=eigth"), "did you mean `eighth`?");
+        assert_eq!(parsed("beed.size=3mm"), "did you mean `bead`?");
+        assert_eq!(parsed("bead.siz=3mm"), "did you mean `size`?");
     }
 
     #[test]

@@ -1,20 +1,19 @@
 //! A wrong target, shown where it stands in a file.
 
-use super::{FilterError, TargetError};
-use crate::document::{Document, Path, Problem};
+use super::{Known, TargetError};
+use crate::document::{Document, Path, Problem, closest};
 
 impl TargetError {
     /// What would be right, if that is known.
     #[must_use]
     pub fn remedy(&self) -> Option<String> {
         match self {
-            Self::UnknownPart { suggestion: Some(near), .. }
-            | Self::Filter(FilterError::UnknownId { suggestion: Some(near), .. }) => {
-                Some(format!("did you mean `{near}`?"))
+            Self::Filter(error) => error.remedy(),
+            Self::UnknownPart { suggestion: Some(near), .. } => Some(format!("did you mean `{near}`?")),
+            Self::Word { value, known: Known::Words(words), .. } => {
+                closest(value, words.iter().copied()).map(|near| format!("did you mean `{near}`?"))
             }
-            Self::Filter(FilterError::UnknownId { what, .. }) => {
-                Some(format!("`counterpoise catalog list {what}` shows what there is"))
-            }
+            Self::HookSize { near, .. } => Some(format!("the nearest are {}", near.join(" and "))),
             Self::UnknownPart { kind, .. } => Some(format!("`counterpoise catalog list {kind}` shows what there is")),
             _ => None,
         }

@@ -1,5 +1,6 @@
 //! What is wanted: a target, as named requirements over a choice of parts.
 
+mod error;
 mod facet;
 mod fall;
 mod faults;
@@ -8,10 +9,11 @@ mod located;
 mod one_or_many;
 mod spec;
 
+pub use error::{FilterError, Known, TargetError};
 pub use facet::Facet;
 pub use fall::{Dive, FallWish, Line, Reach};
-pub use filter::{Filter, FilterError};
-pub use spec::{Assumption, TargetError, TargetSpec, defaults};
+pub use filter::Filter;
+pub use spec::{Assumption, TargetSpec, defaults};
 
 use crate::fly::{Conditions, Limits};
 use crate::part::{Hook, HookStyle};

@@ -1,19 +1,19 @@
 //! A target as people state it: every key optional, with units; and the defaults that fill the rest, said aloud.
 
+use super::filter::near_hook_sizes;
 use super::one_or_many::one_or_many;
-use super::{Choice, Dive, FallWish, Filter, FilterError, Grid, Hands, Line, Reach, RidesWish, Target, Window};
+use super::{Choice, Dive, FallWish, Filter, Grid, Hands, Known, Line, Reach, RidesWish, Target, TargetError, Window};
 use crate::catalog::Catalog;
 use crate::fly::{Conditions, Limits, State};
 use crate::part::{HookStyle, Kind};
 use crate::physics::constants::ATMOSPHERE;
 use crate::physics::fall::Slack;
 use crate::physics::statics::{Knot, Rides, Tippet};
-use crate::physics::water::{Water, WaterError, standard_air_pressure};
+use crate::physics::water::{Water, standard_air_pressure};
 use crate::quantity::{
-    Angle, Interval, Length, Mass, Microns, Money, Pressure, QuantityError, Salinity, Speed, Temperature, Time,
+    Angle, Interval, Length, Mass, Microns, Money, Pressure, Salinity, Speed, Temperature, Time, shown,
 };
 use serde::{Deserialize, Serialize};
-use thiserror::Error;
 
 /// A stated target. A file holds these keys; flags of the same name win over it.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
@@ -121,83 +121,6 @@ pub struct Assumption {
     pub key: &'static str,
     /// What was assumed, in words.
     pub text: String,
-}
-
-/// Why a stated target makes no sense.
-#[derive(Debug, Clone, PartialEq, Error)]
-pub enum TargetError {
-    /// A word that is none of those that the key takes.
-    #[error("`{key}` is `{value}`; it takes {known}")]
-    Word {
-        /// Key.
-        key: &'static str,
-        /// Word.
-        value: String,
-        /// What it takes.
-        known: &'static str,
-    },
-    /// A figure outside what makes sense.
-    #[error("`{key}` is {value}; {range}")]
-    Range {
-        /// Key.
-        key: &'static str,
-        /// The figure, with its unit.
-        value: String,
-        /// What makes sense.
-        range: &'static str,
-    },
-    /// An id that the catalog does not hold.
-    #[error("`{key}`: the catalog has no {kind} `{id}`")]
-    UnknownPart {
-        /// Key.
-        key: &'static str,
-        /// Kind.
-        kind: Kind,
-        /// Id.
-        id: String,
-        /// The nearest id, if one is near.
-        suggestion: Option<String>,
-    },
-    /// A key that says nothing without another.
-    #[error("`{key}` needs `{needs}` beside it, like {like}")]
-    Together {
-        /// Key.
-        key: &'static str,
-        /// The other key.
-        needs: &'static str,
-        /// What the other might say.
-        like: &'static str,
-    },
-    /// A range of depths where one is needed.
-    #[error("`depth` is a range; one depth is needed here")]
-    OneDepth,
-    /// Water out of range.
-    #[error(transparent)]
-    Water(#[from] WaterError),
-    /// A filter that cannot be read.
-    #[error(transparent)]
-    Filter(#[from] FilterError),
-    /// A length that is no cut.
-    #[error(transparent)]
-    Quantity(#[from] QuantityError),
-}
-
-impl TargetError {
-    /// The key that is wrong, where one is known.
-    #[must_use]
-    pub fn key(&self) -> Option<&'static str> {
-        match self {
-            Self::Word { key, .. }
-            | Self::Range { key, .. }
-            | Self::UnknownPart { key, .. }
-            | Self::Together { key, .. } => Some(key),
-            Self::OneDepth => Some("depth"),
-            Self::Water(WaterError::Temperature { .. }) => Some("water"),
-            Self::Water(WaterError::Salinity { .. }) => Some("salinity"),
-            Self::Water(WaterError::AirPressure { .. }) => Some("air-pressure"),
-            Self::Filter(_) | Self::Quantity(_) => None,
-        }
-    }
 }
 
 /// What stands where nothing is said. Common practice, no source, unless a comment says otherwise.
@@ -356,7 +279,7 @@ impl TargetSpec {
 
     fn tippet(&self, said: &mut Assumptions) -> Result<Length, TargetError> {
         let tippet = said.or("tippet", self.tippet, Length::from_mm(defaults::TIPPET_MM), |d| {
-            format!("nylon tippet of {} mm", d.mm())
+            format!("nylon tippet of {}", shown::SIZE.text(d.mm(), 2))
         });
         check_tippet(tippet)?;
         Ok(tippet)
@@ -373,15 +296,15 @@ impl TargetSpec {
     /// Conditions at the fishing depth, and the shallow end of a range.
     fn conditions(&self, said: &mut Assumptions) -> Result<(Conditions, Option<f64>), TargetError> {
         let one = Interval::Exactly(Length::from_m(defaults::DEPTH_M));
-        let depth = said.or("depth", self.depth, one, |_| format!("depth {} m", defaults::DEPTH_M));
+        let depth = said.or("depth", self.depth, one, |_| format!("depth {}", shown::DEPTH.text(defaults::DEPTH_M, 2)));
         let (Some(shallow), Some(deep)) = (depth.low(), depth.high()) else {
-            return Err(word("depth", &depth.to_string(), "a depth like 2 m, or a range like 0.5..3 m"));
+            return Err(word("depth", &depth.to_string(), Known::Like("a depth like 2 m, or a range like 0.5..3 m")));
         };
         for end in [shallow, deep] {
             check_range("depth", end.m(), "m", (0.0, 50.0), "from 0 to 50 m makes sense")?;
         }
         let temperature = said.or("water", self.water, Temperature::from_celsius(defaults::WATER_C), |t| {
-            format!("water at {} C", t.celsius())
+            format!("water at {}", shown::TEMPERATURE.text(t.celsius(), 1))
         });
         let salinity = said.or("salinity", self.salinity, Salinity::from_g_kg(0.0), |_| "fresh water".to_owned());
         let state = match self.state.as_deref() {
@@ -391,7 +314,7 @@ impl TargetSpec {
             }
             Some("soaked") => State::Soaked,
             Some("fresh") => State::Fresh,
-            Some(other) => return Err(word("state", other, "`soaked` or `fresh`")),
+            Some(other) => return Err(word("state", other, Known::Words(&["soaked", "fresh"]))),
         };
         let conditions = Conditions {
             water: Water::new(temperature.celsius(), salinity.g_kg())?.under_air(self.air(said)?)?,
@@ -414,7 +337,8 @@ impl TargetSpec {
     fn air(&self, said: &mut Assumptions) -> Result<f64, TargetError> {
         match (self.altitude, self.air_pressure) {
             (Some(_), Some(pressure)) => {
-                Err(word("air-pressure", &pressure.to_string(), "an altitude or an air pressure, not both"))
+                let known = Known::Like("an altitude or an air pressure, not both");
+                Err(word("air-pressure", &pressure.to_string(), known))
             }
             (_, Some(pressure)) => Ok(pressure.pa()),
             (Some(altitude), None) => {
@@ -432,7 +356,7 @@ impl TargetSpec {
         match self.line.as_deref() {
             None | Some("tight") => Ok(Line::Tight),
             Some("slack") => Ok(Line::Slack),
-            Some(other) => Err(word("line", other, "`tight` or `slack`")),
+            Some(other) => Err(word("line", other, Known::Words(&["tight", "slack"]))),
         }
     }
 
@@ -481,7 +405,7 @@ impl TargetSpec {
             check_range("slack", drop.m(), "m", (0.001, 5.0), "0.001 to 5 m makes sense")?;
             Ok(Slack::Drop(drop.m()))
         } else {
-            Err(word("slack", text, "a time like 0.5 s or a drop like 20 cm"))
+            Err(word("slack", text, Known::Like("a time like 0.5 s or a drop like 20 cm")))
         }
     }
 
@@ -494,12 +418,13 @@ impl TargetSpec {
             Some("loop") => Ok(Knot::Loop),
             Some("snug") => {
                 let tippet = said.or("tippet", self.tippet, Length::from_mm(defaults::TIPPET_MM), |d| {
-                    format!("wet nylon tippet of {} mm, modulus {} GPa", d.mm(), defaults::NYLON_WET_PA * 1e-9)
+                    let tippet = shown::SIZE.text(d.mm(), 2);
+                    format!("wet nylon tippet of {tippet}, modulus {} GPa", defaults::NYLON_WET_PA * 1e-9)
                 });
                 check_tippet(tippet)?;
                 Ok(Knot::Snug(Tippet { diameter: tippet.m(), modulus: defaults::NYLON_WET_PA }))
             }
-            Some(other) => Err(word("knot", other, "`loop` or `snug`")),
+            Some(other) => Err(word("knot", other, Known::Words(&["loop", "snug"]))),
         }
     }
 
@@ -514,7 +439,7 @@ impl TargetSpec {
                 .into_iter()
                 .find(|r| r.word() == value)
                 .map(RidesWish::Side)
-                .ok_or_else(|| word("rides", value, "`point-up`, `point-down` or `either`")),
+                .ok_or_else(|| word("rides", value, Known::Words(&["point-up", "point-down", "either"]))),
         }
     }
 
@@ -526,7 +451,7 @@ impl TargetSpec {
                 Line::Tight => "lowered on a tight line",
                 Line::Slack => "on a slack line",
             };
-            format!("sinks at {} m/s or faster, {how}", defaults::LEAST_SINK_M_S)
+            format!("sinks at {} or faster, {how}", shown::RATE.text(defaults::LEAST_SINK_M_S, 2))
         }))
     }
 
@@ -565,6 +490,11 @@ impl TargetSpec {
         {
             return Err(unknown("hook", Kind::Hook, hook));
         }
+        for size in &self.size {
+            if let Some(near) = near_hook_sizes(*size, catalog) {
+                return Err(TargetError::HookSize { size: *size, near });
+            }
+        }
         let mut filters = Vec::new();
         for (list, keep) in [(&self.only, true), (&self.not, false)] {
             for text in list {
@@ -599,7 +529,8 @@ impl TargetSpec {
             start: step("wrap-step", self.wrap_step, defaults::WRAP_STEP_UM)?,
         };
         if self.foam_step.is_none() || self.wrap_step.is_none() {
-            said.add("foam-step", format!("foam cut to {} mm, wraps placed to {} mm", grid.foam, grid.start));
+            let [foam, start] = [grid.foam, grid.start].map(|step| shown::SIZE.text(step.mm(), 3));
+            said.add("foam-step", format!("foam cut to {foam}, wraps placed to {start}"));
         }
         Ok(grid)
     }
@@ -623,7 +554,7 @@ impl Assumptions {
     }
 }
 
-fn word(key: &'static str, value: &str, known: &'static str) -> TargetError {
+fn word(key: &'static str, value: &str, known: Known) -> TargetError {
     TargetError::Word { key, value: value.to_owned(), known }
 }
 
@@ -665,7 +596,6 @@ fn hook_styles(value: &str) -> Result<Vec<HookStyle>, TargetError> {
     if value == "jig" {
         return Ok(vec![HookStyle::Jig60, HookStyle::Jig90]);
     }
-    HookStyle::from_word(value)
-        .map(|s| vec![s])
-        .ok_or_else(|| word("style", value, "straight, streamer, wide-gap, jig, jig-60, jig-90 or ball-jig"))
+    const STYLES: Known = Known::Words(&["straight", "streamer", "wide-gap", "jig", "jig-60", "jig-90", "ball-jig"]);
+    HookStyle::from_word(value).map(|s| vec![s]).ok_or_else(|| word("style", value, STYLES))
 }

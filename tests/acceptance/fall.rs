@@ -25,7 +25,7 @@ fn denser_and_bigger_beads_sink_faster() {
 fn bulkier_dressings_sink_slower() {
     let dressed = |dressing: &str| rate(&tie("straight-8", dressing).bead("tungsten-3.3"));
     let by_bulk =
-        ["bare", "slim-pupa", "slim-nymph", "feather-tail-leech", "woolly-body", "bulky-crawler"].map(dressed);
+        ["bare", "slim-pupa", "slim-nymph", "feather-tail-leech", "chenille-body", "bulky-crawler"].map(dressed);
     assert!(by_bulk.windows(2).all(|pair| pair[0] > pair[1]), "{by_bulk:.3?}");
 }
 
@@ -36,9 +36,9 @@ fn sink_rates_are_of_the_size_that_guides_count_on() {
         (tie("straight-14", "slim-nymph").bead("brass-2.5"), 0.2, 0.45),
         (tie("straight-14", "slim-nymph").bead("tungsten-2.5"), 0.3, 0.6),
         (tie("straight-12", "slim-pupa").bead("tungsten-3.5"), 0.5, 0.9),
-        (tie("straight-8", "woolly-body").bead("tungsten-3.3"), 0.25, 0.5),
-        (tie("straight-8", "woolly-body").bead("brass-3.3"), 0.2, 0.4),
-        (tie("straight-8", "woolly-body"), 0.1, 0.3),
+        (tie("straight-8", "chenille-body").bead("tungsten-3.3"), 0.25, 0.5),
+        (tie("straight-8", "chenille-body").bead("brass-3.3"), 0.2, 0.4),
+        (tie("straight-8", "chenille-body"), 0.1, 0.3),
         (tie("ball-jig-2-1-8oz-lead", "bare"), 0.9, 1.5),
         (tie("ball-jig-2-1-8oz-lead", "soft-feather-streamer"), 0.4, 0.8),
     ] {
@@ -96,11 +96,11 @@ fn foam_floats_a_light_fly() {
 #[test]
 fn wire_alone_sinks_a_fly_faster_lead_faster_than_tin() {
     let with = |id: &str| {
-        let mut fly = tie("streamer-8", "woolly-body");
+        let mut fly = tie("streamer-8", "chenille-body");
         fly.wire = Some(WireUse { id: id.into(), turns: 20, start: Microns::new(3_000) });
         rate(&fly)
     };
-    let bare = rate(&tie("streamer-8", "woolly-body"));
+    let bare = rate(&tie("streamer-8", "chenille-body"));
     let rates = [bare, with("tin-0.020in"), with("lead-0.020in"), with("lead-0.030in")];
     assert!(rates.windows(2).all(|pair| pair[0] < pair[1]), "{rates:.3?}");
 }

@@ -12,7 +12,9 @@ pub(crate) fn program(args: &[&str]) -> Command {
     command
         .env("COUNTERPOISE_SETTINGS", "none")
         .env_remove("COUNTERPOISE_CATALOG")
-        .env_remove("COUNTERPOISE_CALIBRATION");
+        .env_remove("COUNTERPOISE_CALIBRATION")
+        .env_remove("COUNTERPOISE_UNITS")
+        .env_remove("COUNTERPOISE_STOCK");
     command
 }
 

@@ -35,12 +35,17 @@ fn browser(folder: &Path, window: &str, more: &[&str], page: &Path) -> (String, 
     (text(&output.stdout), text(&output.stderr))
 }
 
+/// The page that a command writes.
+fn page_of(folder: &Path, command: &[&str]) -> PathBuf {
+    let page = folder.join("fly.html");
+    let output = program(&[command, &["--quiet", "-o", page.to_str().unwrap(), "--force"]].concat()).output().unwrap();
+    assert!(output.status.code().is_some_and(|code| code < 2), "{}", String::from_utf8_lossy(&output.stderr));
+    page
+}
+
 /// The page of a recipe.
 fn written(folder: &Path, recipe: &str) -> PathBuf {
-    let page = folder.join("fly.html");
-    let output = program(&["card", recipe, "--quiet", "-o", page.to_str().unwrap(), "--force"]).output().unwrap();
-    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
-    page
+    page_of(folder, &["card", recipe])
 }
 
 /// What a script in the page found: labels that overlap, labels that are cut off, and how wide the page is.
@@ -70,8 +75,21 @@ fn nothing_overlaps_or_is_cut_off() {
         return;
     }
     let folder = tempfile::tempdir().unwrap();
-    for recipe in ["examples/recipes/jig-12-foam-tail.yaml", "examples/recipes/straight-8-pin.yaml"] {
-        let page = written(folder.path(), recipe);
+    let jig = "examples/recipes/jig-12-foam-tail.yaml";
+    let commands: [&[&str]; 9] = [
+        &["card", jig],
+        &["card", "examples/recipes/straight-8-pin.yaml"],
+        &["card", "examples/recipes/floats.yaml"],
+        &["card", jig, "--units", "us"],
+        &["find", "--size", "8", "--variety", "idea"],
+        &["find", "examples/targets/fast-and-weightless.yaml"],
+        &["compare", "--size", "12", "--style", "jig", "--pattern", "slim-nymph", "--by", "bead.material"],
+        &["compare", "--recipe", jig, "--swap", "bead=all"],
+        &["box", "examples/boxes/conflicting-waters.yaml"],
+    ];
+    for command in commands {
+        let recipe = command.join(" ");
+        let page = page_of(folder.path(), command);
         let html = std::fs::read_to_string(&page).unwrap();
         assert!(!html.contains("http:") || html.matches("http:").count() == html.matches("http://www.w3.org/").count());
         std::fs::write(&page, html.replace("</body>", &format!("{LOOK}</body>"))).unwrap();

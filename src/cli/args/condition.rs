@@ -23,10 +23,16 @@ pub(crate) struct ConditionArgs {
     #[arg(long, value_name = "SALINITY", allow_hyphen_values = true)]
     salinity: Option<Salinity>,
     /// Altitude of the water, like 2000m or 6500ft: thin air squeezes foam less at the top and more on the way down
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, conflicts_with = "air_pressure")]
+    #[arg(
+        hide_short_help = true,
+        long,
+        value_name = "LENGTH",
+        allow_hyphen_values = true,
+        conflicts_with = "air_pressure"
+    )]
     altitude: Option<Length>,
     /// Pressure of the air instead, like 79.5kPa
-    #[arg(long, value_name = "PRESSURE")]
+    #[arg(hide_short_help = true, long, value_name = "PRESSURE")]
     air_pressure: Option<Pressure>,
     /// Dressing: soaked (bubbles worked off) or fresh (still holds air)
     #[arg(long, value_name = "soaked|fresh", value_parser = ["soaked", "fresh"], hide_possible_values = true)]
@@ -35,7 +41,7 @@ pub(crate) struct ConditionArgs {
     #[arg(long, value_name = "loop|snug", value_parser = ["loop", "snug"], hide_possible_values = true)]
     knot: Option<String>,
     /// Tippet diameter, like 0.18mm, for a snug knot
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    #[arg(hide_short_help = true, long, value_name = "LENGTH", allow_hyphen_values = true)]
     tippet: Option<Length>,
 }
 
@@ -78,15 +84,16 @@ impl ConditionArgs {
         self.state.is_some()
     }
 
-    /// The conditions of a recipe file with these flags over them, and what was assumed.
-    pub(crate) fn over(&self, file: &RecipeDocument) -> Result<Asked, Failure> {
+    /// The conditions of a recipe file with these flags over them and the usual ones under them, and what was assumed.
+    pub(crate) fn over(&self, file: &RecipeDocument, usual: &TargetSpec) -> Result<Asked, Failure> {
         let all = |spec: &TargetSpec| -> Result<Asked, TargetError> {
             let (conditions, assumptions) = spec.conditions_or_default()?;
             let (limits, line) = (spec.limits_or_default()?, spec.line_or_default()?);
             Ok(Asked { conditions, limits, line, assumptions })
         };
         // A fault of the file alone is shown in the file; one that a flag brings in is a wrong option.
-        all(&file.conditions().clone().overridden_by(self.spec())).map_err(|error| match all(file.conditions()) {
+        let own = usual.clone().overridden_by(file.conditions().clone());
+        all(&own.clone().overridden_by(self.spec())).map_err(|error| match all(&own) {
             Err(own) if own == error => {
                 let path = Path::root().key("conditions");
                 error.problem(file.document(), &path).into()

@@ -1,7 +1,7 @@
 //! What is on the bench, and what is lost there.
 
 use crate::failure::Failure;
-use crate::job;
+use crate::job::{self, Job};
 use clap::Args;
 use counterpoise::catalog::Catalog;
 use counterpoise::purchase::{Allowance, Amounts};
@@ -14,10 +14,10 @@ use std::path::PathBuf;
 #[command(next_help_heading = "Stock")]
 pub(crate) struct AllowanceArgs {
     /// Foam lost with each block that is cut off [default: 0.5mm]
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    #[arg(hide_short_help = true, long, value_name = "LENGTH", allow_hyphen_values = true)]
     kerf: Option<Length>,
     /// Wire held in the fingers and cut off, per fly [default: 20mm]
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    #[arg(hide_short_help = true, long, value_name = "LENGTH", allow_hyphen_values = true)]
     wire_ends: Option<Length>,
 }
 
@@ -47,17 +47,22 @@ fn length(option: &str, given: Option<Length>, usual: Microns) -> Result<Microns
 #[derive(Debug, Clone, Args)]
 #[command(next_help_heading = "Stock")]
 pub(crate) struct SupplyArgs {
-    /// Stock file: what is on the bench already
-    #[arg(long, value_name = "FILE")]
+    /// Stock file: what is on the bench already [default: that of the settings, if they name one]
+    #[arg(long, value_name = "FILE", env = "COUNTERPOISE_STOCK", hide_env_values = true)]
     stock: Option<PathBuf>,
     #[command(flatten)]
     allowance: AllowanceArgs,
 }
 
 impl SupplyArgs {
+    /// Whether a stock file was named, here or in the environment.
+    pub(crate) fn names_stock(&self) -> bool {
+        self.stock.is_some()
+    }
+
     /// What is owned; nothing without a stock file.
-    pub(crate) fn owned(&self, catalog: &Catalog) -> Result<Amounts, Failure> {
-        match &self.stock {
+    pub(crate) fn owned(&self, catalog: &Catalog, job: &Job) -> Result<Amounts, Failure> {
+        match self.stock.as_ref().or(job.settings.stock.as_ref()) {
             Some(path) => Ok(StockFile::read(&job::open(path)?, catalog)?.stock),
             None => Ok(Amounts::new()),
         }

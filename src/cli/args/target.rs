@@ -2,7 +2,7 @@
 
 use super::ConditionArgs;
 use crate::failure::Failure;
-use crate::job;
+use crate::job::{self, Job};
 use clap::Args;
 use counterpoise::catalog::Catalog;
 use counterpoise::document::{Diagnostics, Document, Path};
@@ -46,16 +46,16 @@ pub(crate) struct TargetArgs {
     #[arg(long, value_name = "tight|slack", value_parser = ["tight", "slack"], hide_possible_values = true)]
     line: Option<String>,
     /// A depth to reach from the surface, with --within, like 3m
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    #[arg(hide_short_help = true, long, value_name = "LENGTH", allow_hyphen_values = true)]
     reach: Option<Length>,
     /// Time in which --reach is reached, like 15s
-    #[arg(long, value_name = "TIME", allow_hyphen_values = true)]
+    #[arg(hide_short_help = true, long, value_name = "TIME", allow_hyphen_values = true)]
     within: Option<Time>,
     /// Least drop of the nose from the hang when the line goes slack, like 30deg
-    #[arg(long, value_name = "ANGLE", allow_hyphen_values = true)]
+    #[arg(hide_short_help = true, long, value_name = "ANGLE", allow_hyphen_values = true)]
     dive: Option<Angle>,
     /// How long it goes slack, with --dive: a time or a drop, like 0.5s or 20cm
-    #[arg(long, value_name = "TIME|LENGTH", allow_hyphen_values = true)]
+    #[arg(hide_short_help = true, long, value_name = "TIME|LENGTH", allow_hyphen_values = true)]
     slack: Option<String>,
     #[command(flatten)]
     conditions: ConditionArgs,
@@ -69,25 +69,32 @@ pub(crate) struct TargetArgs {
     #[arg(long, value_name = "MONEY", help_heading = "Limits", allow_hyphen_values = true)]
     max_cost: Option<Money>,
     /// Coefficient of friction of the loop in the eye [default: 0.2, an estimate]
-    #[arg(long, value_name = "COEFFICIENT", help_heading = "Limits", allow_hyphen_values = true)]
+    #[arg(
+        hide_short_help = true,
+        long,
+        value_name = "COEFFICIENT",
+        help_heading = "Limits",
+        allow_hyphen_values = true
+    )]
     friction: Option<f64>,
     /// Share of the hook gap that stays clear, 0 to 0.95
-    #[arg(long, value_name = "SHARE", help_heading = "Limits", allow_hyphen_values = true)]
+    #[arg(hide_short_help = true, long, value_name = "SHARE", help_heading = "Limits", allow_hyphen_values = true)]
     clear_gap: Option<f64>,
     /// Let foam stand out behind the tail that hides it
-    #[arg(long, help_heading = "Limits")]
+    #[arg(hide_short_help = true, long, help_heading = "Limits")]
     visible_foam: bool,
-    /// Keep only parts like these: bead.material=brass, foam=none, bead.size=2.5mm..3.5mm (repeatable)
+    /// Keep only parts like these: bead.material=brass,tin-alloy (one or the other), foam=none, bead.size=2.5mm..3.5mm. Given
+    /// again, both must hold: --only bead.material=brass --only bead.size=3mm
     #[arg(long, value_name = "FILTER", help_heading = "Limits")]
     only: Vec<String>,
-    /// Leave out parts like these: foam.cut=eighth, bead.mount=pin (repeatable)
+    /// Leave out parts like these: foam.cut=quarter,eighth, bead.mount=pin. Given again, all of them are left out
     #[arg(long, value_name = "FILTER", help_heading = "Limits")]
     not: Vec<String>,
     /// Step to which foam is cut, like 0.5mm
-    #[arg(long, value_name = "LENGTH", help_heading = "Limits", allow_hyphen_values = true)]
+    #[arg(hide_short_help = true, long, value_name = "LENGTH", help_heading = "Limits", allow_hyphen_values = true)]
     foam_step: Option<Length>,
     /// Step to which wraps are placed, like 1mm
-    #[arg(long, value_name = "LENGTH", help_heading = "Limits", allow_hyphen_values = true)]
+    #[arg(hide_short_help = true, long, value_name = "LENGTH", help_heading = "Limits", allow_hyphen_values = true)]
     wrap_step: Option<Length>,
 }
 
@@ -137,11 +144,11 @@ impl TargetArgs {
     }
 
     /// What a recipe is held against: the conditions of its file, the target file if one is named, then the flags.
-    pub(crate) fn for_recipe(&self, recipe: &RecipeDocument, catalog: &Catalog) -> Result<Wanted, Failure> {
+    pub(crate) fn for_recipe(&self, recipe: &RecipeDocument, catalog: &Catalog, job: &Job) -> Result<Wanted, Failure> {
         let own = TargetSpec {
             hook: Some(recipe.recipe().hook.clone()),
             pattern: Some(recipe.recipe().dressing.clone()),
-            ..recipe.conditions().clone()
+            ..job.settings.usual().overridden_by(recipe.conditions().clone())
         };
         let spec = match &self.target {
             Some(path) => {
@@ -155,10 +162,12 @@ impl TargetArgs {
         Ok(Wanted { target, assumptions })
     }
 
-    /// Reads the file, lays the flags over it, fills in defaults, and checks all of it against the catalog.
-    pub(crate) fn resolve(&self, catalog: &Catalog) -> Result<Wanted, Failure> {
-        let flags = self.flags();
+    /// Reads the file, lays the flags over it and the settings under it, fills in defaults, and checks all of it against the
+    /// catalog.
+    pub(crate) fn resolve(&self, catalog: &Catalog, job: &Job) -> Result<Wanted, Failure> {
+        let (flags, usual) = (self.flags(), job.settings.usual());
         let Some(path) = &self.target else {
+            let flags = usual.overridden_by(flags);
             let (target, assumptions) = flags.resolve(catalog).map_err(|_| all_refused(&flags.faults(catalog)))?;
             return Ok(Wanted { target, assumptions });
         };
@@ -168,6 +177,7 @@ impl TargetArgs {
             Some(spec) if problems.is_empty() => spec,
             _ => return Err(problems.into()),
         };
+        let spec = usual.overridden_by(spec);
         let both = spec.clone().overridden_by(flags);
         let (target, assumptions) = both.resolve(catalog).map_err(|_| {
             // A fault of the file alone is shown in the file; one that a flag brings in is a wrong option.

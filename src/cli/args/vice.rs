@@ -1,10 +1,12 @@
 //! A recipe at the vice: what the finished fly must do, and the jar that half-tied flies hang in.
 
-use super::{ConditionArgs, RecipeArgs};
+use super::{ConditionArgs, RecipeArgs, refused};
 use crate::failure::Failure;
+use crate::job::Job;
 use clap::Args;
 use counterpoise::catalog::Catalog;
 use counterpoise::fly::Fly;
+use counterpoise::quantity::shown::TEMPERATURE;
 use counterpoise::quantity::{Angle, Temperature};
 use counterpoise::spread::draws::{Draws, Plan};
 use counterpoise::vice::{JAR_CELSIUS, Jar};
@@ -25,10 +27,10 @@ pub(crate) struct ViceArgs {
     #[arg(long, value_name = "TEMPERATURE")]
     jar: Option<Temperature>,
     /// Flies drawn from the spreads
-    #[arg(long, value_name = "N", default_value_t = Plan::default().samples, value_parser = clap::value_parser!(u32).range(10..=1_000_000))]
+    #[arg(hide_short_help = true, long, value_name = "N", default_value_t = Plan::default().samples, value_parser = clap::value_parser!(u32).range(10..=1_000_000))]
     samples: u32,
     /// Seed of the draws: the same seed gives the same flies
-    #[arg(long, value_name = "N", default_value_t = Plan::default().seed)]
+    #[arg(hide_short_help = true, long, value_name = "N", default_value_t = Plan::default().seed)]
     seed: u64,
     #[command(flatten)]
     conditions: ConditionArgs,
@@ -50,30 +52,31 @@ impl ViceArgs {
     }
 
     /// Reads the recipe and settles what is wanted of it.
-    pub(crate) fn resolve<'a>(&self, catalog: &'a Catalog) -> Result<AtTheVice<'a>, Failure> {
+    pub(crate) fn resolve<'a>(&self, catalog: &'a Catalog, job: &Job) -> Result<AtTheVice<'a>, Failure> {
+        let usual = job.settings.usual();
         let document = self.recipe.read()?;
         let fly = document.resolve(catalog)?;
         // A fault of the file's own conditions is shown in the file.
-        self.conditions.over(&document)?;
+        self.conditions.over(&document, &usual)?;
         let spec = TargetSpec {
             hang: self.hang,
             tolerance: self.tolerance,
             pattern: Some(fly.dressing.row.id.clone()),
-            ..document.conditions().clone().overridden_by(self.conditions.spec())
+            ..usual.overridden_by(document.conditions().clone()).overridden_by(self.conditions.spec())
         };
-        let (target, mut assumptions) =
-            spec.resolve(catalog).map_err(|error| Failure::usage(error.to_string(), None))?;
+        let (target, mut assumptions) = spec.resolve(catalog).map_err(|error| refused(&error))?;
         // A recipe file says nothing of sink rate or cost: the hang is what the vice is for.
         let target = target.hang_only();
         assumptions.retain(|a| {
             ["hang", "tolerance", "depth", "water", "salinity", "altitude", "state", "knot", "tippet"].contains(&a.key)
         });
-        let celsius = self.jar.map_or(JAR_CELSIUS, Temperature::celsius);
+        let given = self.jar.or(job.settings.jar);
+        let celsius = given.map_or(JAR_CELSIUS, Temperature::celsius);
         let air = target.conditions.water.air_pressure;
         let jar = Jar::at(celsius, air).map_err(|error| Failure::usage(error.to_string(), None))?;
-        if self.jar.is_none() {
-            assumptions
-                .push(Assumption { key: "jar", text: format!("jar of fresh tap water at {celsius} C, read to 3 deg") });
+        if given.is_none() {
+            let text = format!("jar of fresh tap water at {}, read to 3 deg", TEMPERATURE.text(celsius, 1));
+            assumptions.push(Assumption { key: "jar", text });
         }
         let plan = Plan { samples: self.samples, seed: self.seed };
         assumptions.push(Assumption {

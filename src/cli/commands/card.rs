@@ -10,6 +10,7 @@ use counterpoise::assess::predict;
 use counterpoise::report::card::{CardReport, card_csv, card_report, card_table};
 use counterpoise::report::card_picture::card_picture;
 use counterpoise::report::page::{self, Page};
+use counterpoise::report::recipe::ChanceReport;
 use counterpoise::report::vice::{stage_report, trim_report};
 use counterpoise::report::words::hang_words;
 use counterpoise::report::{RecipeReport, table};
@@ -51,7 +52,7 @@ pub(crate) fn run(args: &CardArgs, job: &Job) -> Result<Outcome, Failure> {
     let draw = args.draw.as_ref().map(|path| Destination::test(path, args.force, &["svg"])).transpose()?;
     let output = args.output.as_ref().map(|path| Destination::test(path, args.force, &["html", "svg"])).transpose()?;
     let catalog = job.catalog()?;
-    let mut vice = args.vice.resolve(&catalog)?;
+    let mut vice = args.vice.resolve(&catalog, job)?;
     let prediction = predict(&vice.fly, &vice.target.conditions);
     if let Some(rest) = prediction.hang.rest().filter(|_| !args.vice.states_hang()) {
         // A card is for tying what the recipe says.
@@ -81,13 +82,16 @@ pub(crate) fn run(args: &CardArgs, job: &Job) -> Result<Outcome, Failure> {
     if let Some(file) = output {
         let jar = vice.jar.conditions();
         let assumed: Vec<String> = answer.assumptions.iter().map(|a| a.text.clone()).collect();
+        let report = &answer.recipes[0];
+        let cost = format!("{} {} of material for one fly", report.cost.per_fly, report.cost.currency);
+        let shares = report.chance.as_ref().map(ChanceReport::told).unwrap_or_default();
         let page = Page {
             card: &answer.body.card,
             fly: &vice.fly,
             target: &vice.target,
             jar: &jar,
-            cost: "",
-            shares: "",
+            cost: &cost,
+            shares: &shares,
             cautions: &answer.cautions,
             assumed: &assumed,
         };

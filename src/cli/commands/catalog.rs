@@ -1,5 +1,8 @@
 //! `catalog`: what is in it, one row in full, and a check of files of one's own.
 
+mod add;
+mod questions;
+
 use crate::args::TEMPLATE;
 use crate::failure::Failure;
 use crate::job::{self, Job};
@@ -17,6 +20,7 @@ const EXAMPLES: &str = "Examples:
   counterpoise catalog list
   counterpoise catalog list bead
   counterpoise catalog show bead tungsten-3.5
+  counterpoise catalog add bead mine.yaml
   counterpoise catalog check mine.yaml
   counterpoise --catalog mine.yaml catalog list hook
 
@@ -53,6 +57,10 @@ enum Action {
         #[arg(required = true, value_name = "FILE")]
         files: Vec<PathBuf>,
     },
+    /// Add a part of your own to a file: it asks for each figure, in any unit, and writes the row. Answers can be piped in, one
+    /// a line
+    #[command(help_template = TEMPLATE)]
+    Add(add::AddArgs),
 }
 
 /// Looks into the catalog.
@@ -61,6 +69,7 @@ pub(crate) fn run(args: &CatalogArgs, job: &Job) -> Result<Outcome, Failure> {
         Action::List { kind } => list(kind.as_deref(), job),
         Action::Show { kind, id } => show(kind, id, job),
         Action::Check { files } => check(files, job),
+        Action::Add(args) => add::run(args, job),
     }
 }
 

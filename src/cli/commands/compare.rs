@@ -4,19 +4,23 @@ use crate::args::{SupplyArgs, TEMPLATE, TargetArgs, read_recipe};
 use crate::failure::Failure;
 use crate::job::Job;
 use crate::outcome::Outcome;
+use crate::output::{Destination, asked};
 use crate::progress::patience;
 use clap::Args;
 use counterpoise::compare::swap::{Swap, SwapError};
 use counterpoise::compare::{SideResult, combinations, compare};
-use counterpoise::fly::{UnknownPart, first_misfit};
+use counterpoise::document::closest;
+use counterpoise::fly::{Fly, UnknownPart, first_misfit};
+use counterpoise::part::Kind;
 use counterpoise::quantity::Time;
 use counterpoise::report::compare::{
     CompareReport, SwapRefusal, SwapReport, compare_csv, compare_report, compare_table, swap_csv, swap_report,
     swap_table,
 };
+use counterpoise::report::page::{compare_page, swap_page};
 use counterpoise::report::table;
 use counterpoise::search::tariff::{PackTariff, Tariff};
-use counterpoise::wanted::{Assumption, Facet};
+use counterpoise::wanted::{Assumption, Facet, FilterError};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 
@@ -24,7 +28,7 @@ const EXAMPLES: &str = "Examples:
   counterpoise compare --size 12 --style jig --pattern slim-nymph --by bead.material
   counterpoise compare target.yaml --by foam.cut --by bead.mount
   counterpoise compare --size 8 --by bead --only bead.material=brass --rank outlay --flies 12
-  counterpoise compare --recipe fly.yaml --swap bead=all
+  counterpoise compare --recipe fly.yaml --swap bead=all -o swaps.html
   counterpoise compare --recipe fly.yaml --swap wire=none --swap foam=eva-strip-2x3mm
 
 ";
@@ -62,6 +66,12 @@ pub(crate) struct CompareArgs {
     /// Stop after this time, like 30s, with what is known by then; Ctrl-C does the same
     #[arg(long, value_name = "TIME", help_heading = "Compare")]
     time_limit: Option<Time>,
+    /// Write the answer as a page that opens on a phone and prints: each recipe told and drawn as it hangs
+    #[arg(long, short, value_name = "FILE.html", help_heading = "Compare")]
+    output: Option<PathBuf>,
+    /// Overwrite files
+    #[arg(long, help_heading = "Compare")]
+    force: bool,
     #[command(flatten)]
     target: TargetArgs,
     #[command(flatten)]
@@ -85,6 +95,7 @@ struct SwapBody {
 
 /// Compares.
 pub(crate) fn run(args: &CompareArgs, job: &Job) -> Result<Outcome, Failure> {
+    output(args)?;
     match &args.recipe {
         Some(path) => swap(args, path, job),
         None => by(args, job),
@@ -93,18 +104,18 @@ pub(crate) fn run(args: &CompareArgs, job: &Job) -> Result<Outcome, Failure> {
 
 fn by(args: &CompareArgs, job: &Job) -> Result<Outcome, Failure> {
     let catalog = job.catalog()?;
-    let wanted = args.target.or_file(args.file.as_ref()).resolve(&catalog)?;
+    let wanted = args.target.or_file(args.file.as_ref()).resolve(&catalog, job)?;
     let facets = facets(&args.by)?;
     let tariff = match args.rank.as_deref() {
         Some("outlay") => {
-            Tariff::Packs(PackTariff::new(args.flies, args.supply.owned(&catalog)?, args.supply.allowance()?))
+            Tariff::Packs(PackTariff::new(args.flies, args.supply.owned(&catalog, job)?, args.supply.allowance()?))
         }
         None | Some("material") => Tariff::Material,
         Some(word) => {
             return Err(Failure::usage(format!("--rank is `{word}`"), Some("material or outlay".to_owned())));
         }
     };
-    let wrong = |error: counterpoise::wanted::FilterError| Failure::usage(error.to_string(), None);
+    let wrong = |error: FilterError| Failure::usage(error.to_string(), error.remedy());
     let options = combinations(&catalog, &wanted.target, &facets).map_err(wrong)?.len();
     if options > MOST_OPTIONS {
         let text = format!("that is {options} options; at most {MOST_OPTIONS} are compared at once");
@@ -125,6 +136,12 @@ fn by(args: &CompareArgs, job: &Job) -> Result<Outcome, Failure> {
         .assuming(wanted.assumptions)
         .assuming(drawn);
     let body = &answer.body.compared;
+    let flies = sides.iter().filter_map(|side| match &side.result {
+        SideResult::Best { candidate, .. } => Some(&candidate.fly),
+        _ => None,
+    });
+    let flies: Vec<&Fly> = flies.collect();
+    let page = output(args)?.map(|file| (file, compare_page(&answer, body, &flies, &asked())));
     job.print(
         &answer,
         |out| {
@@ -133,6 +150,7 @@ fn by(args: &CompareArgs, job: &Job) -> Result<Outcome, Failure> {
         },
         |out| compare_csv(out, body, &answer.recipes),
     )?;
+    write_page(page, job)?;
     Ok(match (answer.recipes.is_empty(), unknown) {
         (false, _) => Outcome::Met,
         (true, false) => Outcome::NotMet,
@@ -146,13 +164,25 @@ fn facets(words: &[String]) -> Result<Vec<Facet>, Failure> {
         return Err(Failure::usage(format!("--by is given {} times", words.len()), Some(help)));
     }
     let facets = words.iter().map(|word| Facet::parse(word)).collect::<Result<Vec<_>, _>>();
-    let facets = facets.map_err(|error| Failure::usage(error.to_string(), None))?;
+    let facets = facets.map_err(|error| Failure::usage(error.to_string(), error.remedy()))?;
     if let [a, b] = facets.as_slice()
         && a == b
     {
         return Err(Failure::usage(format!("--by {} is given twice", a.text), None));
     }
     Ok(facets)
+}
+
+/// The page to write, if one is wanted.
+fn output(args: &CompareArgs) -> Result<Option<Destination>, Failure> {
+    args.output.as_ref().map(|path| Destination::test(path, args.force, &["html"])).transpose()
+}
+
+fn write_page(page: Option<(Destination, String)>, job: &Job) -> Result<(), Failure> {
+    let Some((file, text)) = page else { return Ok(()) };
+    file.write(text.as_bytes())?;
+    job.note(&format!("wrote {}", file.path().display()));
+    Ok(())
 }
 
 fn worked_out() -> Assumption {
@@ -173,11 +203,11 @@ fn swap(args: &CompareArgs, path: &Path, job: &Job) -> Result<Outcome, Failure> 
     let document = read_recipe(path, rank)?;
     let fly = document.resolve(&catalog)?;
     let recipe = document.recipe();
-    let wanted = args.target.for_recipe(&document, &catalog)?;
+    let wanted = args.target.for_recipe(&document, &catalog, job)?;
     let mut flies = vec![(String::new(), fly)];
     let mut cannot = Vec::new();
     for text in &args.swap {
-        let swaps = Swap::parse(text, recipe, &catalog).map_err(|e| Failure::usage(e.to_string(), None))?;
+        let swaps = Swap::parse(text, recipe, &catalog).map_err(|error| refused(&error))?;
         let one = swaps.len() == 1;
         for swap in swaps {
             let name = format!("{}={}", swap.kind, swap.id.as_deref().unwrap_or("none"));
@@ -200,6 +230,8 @@ fn swap(args: &CompareArgs, path: &Path, job: &Job) -> Result<Outcome, Failure> 
         .assuming(wanted.assumptions)
         .assuming([worked_out()]);
     let body = &answer.body.swapped;
+    let flies: Vec<&Fly> = flies.iter().map(|(_, fly)| fly).collect();
+    let page = output(args)?.map(|file| (file, swap_page(&answer, body, &flies, &asked())));
     job.print(
         &answer,
         |out| {
@@ -210,6 +242,7 @@ fn swap(args: &CompareArgs, path: &Path, job: &Job) -> Result<Outcome, Failure> 
         },
         |out| swap_csv(out, body, &answer.recipes),
     )?;
+    write_page(page, job)?;
     Ok(if some { Outcome::Met } else { Outcome::NotMet })
 }
 
@@ -219,6 +252,7 @@ fn refused(error: &SwapError) -> Failure {
         SwapError::Unknown(UnknownPart { kind, .. }) => {
             Some(format!("`counterpoise catalog list {kind}` shows what there is"))
         }
+        SwapError::Kind(word) => closest(word, Kind::ALL.map(Kind::word)).map(|near| format!("did you mean `{near}`?")),
         _ => None,
     };
     Failure::usage(error.to_string(), help)

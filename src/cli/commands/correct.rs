@@ -49,7 +49,7 @@ struct CorrectBody {
 /// Says what to change.
 pub(crate) fn run(args: &CorrectArgs, job: &Job) -> Result<Outcome, Failure> {
     let catalog = job.catalog()?;
-    let vice = args.vice.resolve(&catalog)?;
+    let vice = args.vice.resolve(&catalog, job)?;
     let bench = Bench::new(vice.fly, &vice.target, vice.jar);
     let rides =
         args.rides.as_deref().map(|word| if word == Rides::PointUp.word() { Rides::PointUp } else { Rides::PointDown });

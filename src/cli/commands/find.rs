@@ -4,17 +4,21 @@ use crate::args::{Format, SupplyArgs, TEMPLATE, TargetArgs, Wanted};
 use crate::failure::Failure;
 use crate::job::Job;
 use crate::outcome::Outcome;
-use crate::output::Destination;
+use crate::output::{Destination, asked};
 use crate::progress::patience;
 use clap::Args;
 use counterpoise::catalog::Catalog;
 use counterpoise::find::{Listing, Order, find, usual_floor};
-use counterpoise::quantity::{Length, Microns, Time};
+use counterpoise::fly::Fly;
+use counterpoise::purchase::Amounts;
+use counterpoise::quantity::{Length, Microns, Money, Time};
 use counterpoise::report::find::{find_answer, find_table};
+use counterpoise::report::page::find_page;
 use counterpoise::report::{RecipeReport, ReportError, csv};
 use counterpoise::search::rank::{Ranking, Variety};
 use counterpoise::search::tariff::{PackTariff, Tariff};
-use counterpoise::wanted::{Counted, ShareFloor, Target};
+use counterpoise::stock::{on_bench, with_dressings};
+use counterpoise::wanted::{Assumption, Counted, ShareFloor, Target};
 use std::path::PathBuf;
 
 const EXAMPLES: &str = "Examples:
@@ -23,6 +27,8 @@ const EXAMPLES: &str = "Examples:
   counterpoise find --size 6 --sink 6..10in/s --depth 2m --water 8C --lead-free
   counterpoise find target.yaml --only bead.material=brass --not foam.cut=eighth --top 3
   counterpoise find --size 8 --rank outlay --flies 12 --stock bench.yaml
+  counterpoise find --size 8 --on-bench --stock bench.yaml
+  counterpoise find --size 8 -o list.html
   counterpoise find --size 8 --save fly.yaml && counterpoise predict fly.yaml
 
 ";
@@ -54,11 +60,11 @@ pub(crate) struct FindArgs {
     #[arg(long, value_name = "SHARE", value_parser = share, help_heading = "List")]
     min_chance: Option<f64>,
     /// The share asked for is that of flies tied as written and left alone
-    #[arg(long, help_heading = "List")]
+    #[arg(hide_short_help = true, long, help_heading = "List")]
     as_tied: bool,
     /// Prices within one step of so much count as equal: the surer recipe comes first, then the steadier. 0.01 compares
     /// them to the cent
-    #[arg(long, value_name = "MONEY", value_parser = price_step, default_value = "0.05", help_heading = "List")]
+    #[arg(hide_short_help = true, long, value_name = "MONEY", value_parser = price_step, default_value = "0.05", help_heading = "List")]
     price_step: i64,
     /// How many flies the outlay is for
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=100_000),
@@ -66,10 +72,10 @@ pub(crate) struct FindArgs {
     flies: u32,
     /// List cost against share instead: the cheapest recipe of which so many come out right, for each class of 5 of 100 from
     /// --min-chance on
-    #[arg(long, conflicts_with_all = ["top", "variety", "rank"], help_heading = "List")]
+    #[arg(hide_short_help = true, long, conflicts_with_all = ["top", "variety", "rank"], help_heading = "List")]
     front: bool,
     /// Centre each recipe on this finer step of foam length and wrap position, like 0.1mm
-    #[arg(long, value_name = "LENGTH", help_heading = "List")]
+    #[arg(hide_short_help = true, long, value_name = "LENGTH", help_heading = "List")]
     fine_step: Option<Length>,
     /// Stop after this time, like 10s, with the best so far and a bound on what is left; Ctrl-C does the same
     #[arg(long, value_name = "TIME", help_heading = "List")]
@@ -78,11 +84,24 @@ pub(crate) struct FindArgs {
     #[arg(long, value_name = "FILE", help_heading = "List")]
     save: Option<PathBuf>,
     /// Which one to save
-    #[arg(long, value_name = "RANK", default_value_t = 1, requires = "save", help_heading = "List")]
+    #[arg(
+        hide_short_help = true,
+        long,
+        value_name = "RANK",
+        default_value_t = 1,
+        requires = "save",
+        help_heading = "List"
+    )]
     save_rank: usize,
-    /// Overwrite the file
-    #[arg(long, requires = "save", help_heading = "List")]
+    /// Write the answer as a page that opens on a phone and prints: each recipe told and drawn as it hangs
+    #[arg(long, short, value_name = "FILE.html", help_heading = "List")]
+    output: Option<PathBuf>,
+    /// Overwrite files
+    #[arg(long, help_heading = "List")]
     force: bool,
+    /// Use only what --stock (or the settings) has: nothing is bought for --flies flies; the surest by its margin comes first
+    #[arg(long, conflicts_with_all = ["rank", "front"], help_heading = "Stock")]
+    on_bench: bool,
     #[command(flatten)]
     supply: SupplyArgs,
 }
@@ -96,8 +115,8 @@ impl FindArgs {
         (least > 0.0).then_some(ShareFloor { least, counted })
     }
 
-    fn order(&self, catalog: &Catalog, wanted: &Wanted) -> Result<Order, Failure> {
-        let (owned, allowance) = (self.supply.owned(catalog)?, self.supply.allowance()?);
+    fn order(&self, owned: Amounts, wanted: &Wanted) -> Result<Order, Failure> {
+        let allowance = self.supply.allowance()?;
         let fine_step = self.fine_step.map(|step| {
             Microns::from_length(step).ok().filter(|s| s.micrometres() > 0).ok_or_else(|| {
                 Failure::usage(format!("--fine-step is {step}"), Some("a length above 0, like 0.1mm".to_owned()))
@@ -105,16 +124,17 @@ impl FindArgs {
         });
         Ok(Order {
             target: Target { share: self.floor(&wanted.target), ..wanted.target.clone() },
-            tariff: match self.rank.as_str() {
-                "outlay" => Tariff::Packs(PackTariff::new(self.flies, owned, allowance)),
-                _ => Tariff::Material,
+            tariff: match self.rank == "outlay" || self.on_bench {
+                true => Tariff::Packs(PackTariff::new(self.flies, owned, allowance)),
+                false => Tariff::Material,
             },
             listing: match (self.front, self.rank.as_str()) {
                 (true, _) => Listing::Front,
                 (false, "chance") => Listing::Surest,
                 _ => Listing::Cheapest,
             },
-            ranking: Ranking::surer_in_steps(self.price_step),
+            // On the bench what is free comes first, to the cent.
+            ranking: Ranking::surer_in_steps(if self.on_bench { 1 } else { self.price_step }),
             top: usize::from(self.top),
             variety: Variety::ALL.into_iter().find(|v| v.word() == self.variety).unwrap_or_default(),
             fine_step: fine_step.transpose()?,
@@ -122,24 +142,67 @@ impl FindArgs {
     }
 }
 
+/// The catalog to search, and what of it is owned.
+fn supplies(args: &FindArgs, job: &Job) -> Result<(Catalog, Amounts), Failure> {
+    let catalog = job.catalog()?;
+    let owned = args.supply.owned(&catalog, job)?;
+    if !args.on_bench {
+        return Ok((catalog, owned));
+    }
+    if owned.iter().next().is_none() {
+        let help = "--stock names a stock file; `counterpoise new stock` writes one to fill in".to_owned();
+        return Err(Failure::usage("--on-bench needs to know what is on the bench", Some(help)));
+    }
+    Ok((on_bench(&catalog, &owned), with_dressings(&owned, &catalog)))
+}
+
+/// What the stock was taken for, where one was named.
+fn stock_words(args: &FindArgs) -> Option<Assumption> {
+    let text = match args.on_bench {
+        true => "only parts that are on the bench, and no more of them than there are; dressings are not counted",
+        false if args.supply.names_stock() && args.rank != "outlay" => {
+            "what is on the bench is not looked at: --on-bench keeps to it, --rank outlay counts it against what to buy"
+        }
+        false => return None,
+    };
+    Some(Assumption { key: "stock", text: text.to_owned() })
+}
+
 /// Finds recipes.
 pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
     let save = args.save.as_ref().map(|path| Destination::test(path, args.force, &[])).transpose()?;
+    let output = args.output.as_ref().map(|path| Destination::test(path, args.force, &["html"])).transpose()?;
     if args.save_rank == 0 || (!args.front && args.save_rank > usize::from(args.top)) {
         let text = format!("--save-rank is {}; the list has at most {}", args.save_rank, args.top);
         return Err(Failure::usage(text, Some("--top makes the list longer".to_owned())));
     }
-    let catalog = job.catalog()?;
-    let wanted = args.target.or_file(args.file.as_ref()).resolve(&catalog)?;
-    let order = args.order(&catalog, &wanted)?;
+    let (catalog, owned) = supplies(args, job)?;
+    let wanted = args.target.or_file(args.file.as_ref()).resolve(&catalog, job)?;
+    let order = args.order(owned, &wanted)?;
     let line = job.search_line(args.time_limit.map(patience));
-    let found = find(&catalog, &order, &line);
+    let mut found = find(&catalog, &order, &line);
     drop(line);
-    let answer = job.say_calibration(find_answer(&order, &found, &catalog, wanted.assumptions));
+    if args.on_bench {
+        // Sorted by outlay: what needs a purchase comes last.
+        let free = found.found.candidates.iter().take_while(|c| c.price == Money::ZERO).count();
+        found.found.candidates.truncate(free);
+        found.shares.truncate(free);
+    }
+    let mut answer =
+        job.say_calibration(find_answer(&order, &found, &catalog, wanted.assumptions)).assuming(stock_words(args));
+    if args.on_bench && answer.body.empty.is_some() && found.found.proven() {
+        answer.body.empty =
+            Some("Parts of which the bench has some would do it, but it has too little of them.".to_owned());
+    }
     if answer.recipes.is_empty() && job.format != Format::Table {
         job.note("nothing meets this target");
     }
     job.print(&answer, |out| find_table(out, &answer), |out| csv::recipes(out, &answer.recipes))?;
+    if let Some(file) = output {
+        let flies: Vec<&Fly> = found.found.candidates.iter().map(|candidate| &candidate.fly).collect();
+        file.write(find_page(&answer, &flies, &asked()).as_bytes())?;
+        job.note(&format!("wrote {}", file.path().display()));
+    }
     if let Some(destination) = save {
         save_recipe(args, job, &answer.recipes, &destination)?;
     }

@@ -6,11 +6,13 @@ use crate::job::{self, Job};
 use crate::outcome::Outcome;
 use crate::output::{self, Destination};
 use clap::Args;
+use counterpoise::fly::Fly;
 use counterpoise::fly_box::plan::{BoxEffort, plan};
 use counterpoise::fly_box::spec::BoxOrder;
 use counterpoise::quantity::Time;
 use counterpoise::report::depth_chart::depth_picture;
 use counterpoise::report::fly_box::{BoxReport, box_report, box_table};
+use counterpoise::report::page::box_page;
 use counterpoise::report::shopping::shopping_csv;
 use counterpoise::report::{RecipeReport, ReportError, table};
 use counterpoise::stock::StockFile;
@@ -20,7 +22,7 @@ use std::time::Duration;
 
 const EXAMPLES: &str = "Examples:
   counterpoise box examples/boxes/two-days.yaml
-  counterpoise box mybox.yaml --stock bench.yaml --chart depths.svg --save flies
+  counterpoise box mybox.yaml --stock bench.yaml --chart depths.svg --save flies -o box.html
   counterpoise box mybox.yaml --format csv > shopping.csv
 
 ";
@@ -38,11 +40,15 @@ pub(crate) struct BoxArgs {
     /// Save each recipe into this folder, as ID.yaml, for `predict`, `stages`, `stock take`
     #[arg(long, value_name = "FOLDER")]
     save: Option<PathBuf>,
+    /// Write the box as a page that opens on a phone and prints: each recipe told and drawn, depths, what to buy
+    #[arg(long, short, value_name = "FILE.html")]
+    output: Option<PathBuf>,
     /// Overwrite files
     #[arg(long)]
     force: bool,
-    /// Stock file: what is on the bench already; in place of `owned` in the box file
-    #[arg(long, value_name = "FILE")]
+    /// Stock file: what is on the bench already; in place of `owned` in the box file [default: that of the settings, where
+    /// the box file has no `owned`]
+    #[arg(long, value_name = "FILE", env = "COUNTERPOISE_STOCK", hide_env_values = true)]
     stock: Option<PathBuf>,
     /// Stop after this time, like 20s, with the best box so far and a bound on what any costs; Ctrl-C does the same
     #[arg(long, value_name = "TIME")]
@@ -59,13 +65,15 @@ struct BoxBody {
 /// Plans a box.
 pub(crate) fn run(args: &BoxArgs, job: &Job) -> Result<Outcome, Failure> {
     let chart = args.chart.as_ref().map(|path| Destination::test(path, args.force, &["svg"])).transpose()?;
+    let page = args.output.as_ref().map(|path| Destination::test(path, args.force, &["html"])).transpose()?;
     if let Some(folder) = &args.save {
         output::make_folder(folder)?;
     }
     let catalog = job.catalog()?;
     let mut order = BoxOrder::read(&job::open(&args.file)?, &catalog)?;
-    if let Some(path) = &args.stock {
-        if order.owned.iter().next().is_some() {
+    let states_owned = order.owned.iter().next().is_some();
+    if let Some(path) = args.stock.as_ref().or(job.settings.stock.as_ref().filter(|_| !states_owned)) {
+        if states_owned {
             let help = "keep one of them: `owned` in the box file, or the stock file".to_owned();
             return Err(Failure::usage("what is owned is given twice".to_owned(), Some(help)));
         }
@@ -91,6 +99,11 @@ pub(crate) fn run(args: &BoxArgs, job: &Job) -> Result<Outcome, Failure> {
         let report = &answer.body.planned;
         file.write(depth_picture(&report.chart, &report.name).as_bytes())?;
         job.note(&format!("drew the depths into {}", file.path().display()));
+    }
+    if let Some(file) = page {
+        let flies: Vec<&Fly> = planned.ties.iter().map(|tie| &tie.fly).collect();
+        file.write(box_page(&answer, &answer.body.planned, &flies, &output::asked()).as_bytes())?;
+        job.note(&format!("wrote {}", file.path().display()));
     }
     if let Some(folder) = &args.save {
         save(folder, args.force, &answer.recipes, job)?;

@@ -44,8 +44,9 @@ pub(crate) fn run(args: &PredictArgs, job: &Job) -> Result<Outcome, Failure> {
     let catalog = job.catalog()?;
     let document = args.recipe.read()?;
     let fly = document.resolve(&catalog)?;
-    let asked = args.conditions.over(&document)?;
-    let report = RecipeReport::predicted(&fly, &asked.conditions, &asked.limits, asked.line, &catalog.currency);
+    let asked = args.conditions.over(&document, &job.settings.usual())?;
+    let report = RecipeReport::predicted(&fly, &asked.conditions, &asked.limits, asked.line, &catalog.currency)
+        .with_side_view(&fly);
     let error_budget =
         if args.explain { Some(budget_report(&budget(&fly, &asked.conditions, Jig::USUAL)?)) } else { None };
     let answer =
@@ -57,6 +58,7 @@ pub(crate) fn run(args: &PredictArgs, job: &Job) -> Result<Outcome, Failure> {
             table::tying_lines(out, report)?;
             writeln!(out)?;
             table::hang_lines(out, report)?;
+            table::side_view(out, report)?;
             writeln!(out)?;
             table::parts(out, report)?;
             if let Some(budget) = &answer.body.error_budget {

@@ -48,7 +48,7 @@ struct ShopBody {
 pub(crate) fn run(args: &ShopArgs, job: &Job) -> Result<Outcome, Failure> {
     let catalog = job.catalog()?;
     let allowance = args.supply.allowance()?;
-    let owned = args.supply.owned(&catalog)?;
+    let owned = args.supply.owned(&catalog, job)?;
     if args.flies.len() != 1 && args.flies.len() != args.files.len() {
         let text = format!("--flies has {} numbers for {} recipes", args.flies.len(), args.files.len());
         return Err(Failure::usage(text, Some("give one number for all, or one for each recipe".to_owned())));

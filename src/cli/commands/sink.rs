@@ -1,6 +1,6 @@
 //! `sink`: how a recipe goes down: countdown, slack line, jig stroke.
 
-use crate::args::{Asked, ConditionArgs, Depths, RecipeArgs, TEMPLATE};
+use crate::args::{Asked, ConditionArgs, Depths, RecipeArgs, TEMPLATE, refused};
 use crate::failure::Failure;
 use crate::job::Job;
 use crate::outcome::Outcome;
@@ -60,7 +60,7 @@ pub(crate) fn run(args: &SinkArgs, job: &Job) -> Result<Outcome, Failure> {
     let catalog = job.catalog()?;
     let document = args.recipe.read()?;
     let fly = document.resolve(&catalog)?;
-    let mut asked = args.conditions.over(&document)?;
+    let mut asked = args.conditions.over(&document, &job.settings.usual())?;
     let question = question(args, &mut asked.assumptions)?;
     if question.lines == [Line::Slack] {
         asked.line = Line::Slack;
@@ -77,10 +77,9 @@ fn question(args: &SinkArgs, assumptions: &mut Vec<Assumption>) -> Result<Questi
         tippet: args.conditions.tippet(),
         ..TargetSpec::default()
     };
-    let refuse = |error: counterpoise::wanted::TargetError| Failure::usage(error.to_string(), None);
-    let (slack, said) = spec.slack_or_default().map_err(refuse)?;
+    let (slack, said) = spec.slack_or_default().map_err(|error| refused(&error))?;
     assumptions.extend(said);
-    let (tolerance, said) = spec.tolerance_or_default().map_err(refuse)?;
+    let (tolerance, said) = spec.tolerance_or_default().map_err(|error| refused(&error))?;
     assumptions.extend(said);
     let depths: Vec<f64> = args.depths.0.iter().map(|d| d.m()).collect();
     if let Some(wrong) = depths.iter().find(|d| !(0.0..=50.0).contains(*d)) {
@@ -104,7 +103,7 @@ fn leader(args: &SinkArgs, spec: &TargetSpec, assumptions: &mut Vec<Assumption>)
     if !(0.0..=30.0).contains(&length.m()) {
         return Err(Failure::usage(format!("`--leader` is {} m; 0 to 30 m makes sense", length.m()), None));
     }
-    let (diameter, said) = spec.tippet_or_default().map_err(|e| Failure::usage(e.to_string(), None))?;
+    let (diameter, said) = spec.tippet_or_default().map_err(|error| refused(&error))?;
     assumptions.extend(said);
     Ok(Some(Leader { length: length.m(), diameter: diameter.m(), density: defaults::NYLON_KG_M3 }))
 }

@@ -43,7 +43,7 @@ struct StagesBody {
 /// Follows a recipe through its stages.
 pub(crate) fn run(args: &StagesArgs, job: &Job) -> Result<Outcome, Failure> {
     let catalog = job.catalog()?;
-    let vice = args.vice.resolve(&catalog)?;
+    let vice = args.vice.resolve(&catalog, job)?;
     let bench = Bench::new(vice.fly, &vice.target, vice.jar);
     let tied = AsTied::new(vice.fly, &vice.target.conditions);
     let slopes = View::new(&tied).and_then(|view| {

@@ -73,9 +73,18 @@ enum Action {
 
 #[derive(Debug, Args)]
 struct FileArg {
-    /// Stock file
-    #[arg(long, value_name = "FILE")]
-    stock: PathBuf,
+    /// Stock file [default: that of the settings, if they name one]
+    #[arg(long, value_name = "FILE", env = "COUNTERPOISE_STOCK", hide_env_values = true)]
+    stock: Option<PathBuf>,
+}
+
+impl FileArg {
+    fn path<'a>(&'a self, job: &'a Job) -> Result<&'a Path, Failure> {
+        self.stock.as_deref().or(job.settings.stock.as_deref()).ok_or_else(|| {
+            let help = "--stock names it, or `stock` in the settings; `counterpoise new stock` writes one to fill in";
+            Failure::usage("which stock file?", Some(help.to_owned()))
+        })
+    }
 }
 
 #[derive(Debug, Args)]
@@ -109,7 +118,7 @@ pub(crate) fn run(args: &StockArgs, job: &Job) -> Result<Outcome, Failure> {
     let catalog = job.catalog()?;
     match &args.action {
         Action::Show { file } => {
-            let file = StockFile::read(&job::open(&file.stock)?, &catalog)?;
+            let file = StockFile::read(&job::open(file.path(job)?)?, &catalog)?;
             print(job, &catalog, &file.stock, Vec::new(), false)?;
             Ok(Outcome::Met)
         }
@@ -117,9 +126,9 @@ pub(crate) fn run(args: &StockArgs, job: &Job) -> Result<Outcome, Failure> {
             let document = recipe.read()?;
             let fly = document.resolve(&catalog)?;
             let needed = Amounts::of([(&fly, *flies)], allowance.allowance()?);
-            take(job, &catalog, &file.stock, &needed, *dry_run)
+            take(job, &catalog, file.path(job)?, &needed, *dry_run)
         }
-        Action::Add { kind, id, amount, file } => add(job, &catalog, kind, id, amount, &file.stock),
+        Action::Add { kind, id, amount, file } => add(job, &catalog, kind, id, amount, file.path(job)?),
     }
 }
 

@@ -5,6 +5,7 @@ use crate::assess::predict;
 use crate::fly::{Conditions, Fly, FoamPiece, sinking};
 use crate::physics::fall::{Fall, lowered_countdown};
 use crate::quantity::Microns;
+use crate::quantity::shown::{self, DEPTH};
 use crate::report::figure::Figure;
 use crate::report::svg::{Anchor, Pen, Svg};
 use crate::report::words::{hang_words, short};
@@ -103,7 +104,7 @@ impl Axes {
 }
 
 /// Round marks within a range, five at most.
-fn marks((from, to): (f64, f64)) -> Vec<f64> {
+pub(super) fn marks((from, to): (f64, f64)) -> Vec<f64> {
     let least = (to - from) / 5.0;
     let power = 10f64.powf(least.log10().floor());
     let step =
@@ -127,7 +128,7 @@ pub(super) fn foam_chart(curves: &Curves, page: &Page) -> Option<String> {
     let top = axes.at(axes.x.0, edges[1].unwrap_or(axes.y.1).min(axes.y.1));
     let bottom = axes.at(axes.x.0, edges[0].unwrap_or(axes.y.0).max(axes.y.0));
     svg.rectangle(top, [SIZE[0], bottom[1] - top[1]], Pen::fill("#dddddd"));
-    axes.draw(&mut svg, "length of the foam", |mm| format!("{} mm", short(mm, 1)), whole_hang);
+    axes.draw(&mut svg, "length of the foam", |mm| shown::SIZE.text(mm, 1), whole_hang);
     let path = |which: usize| -> Vec<[f64; 2]> { curves.foam.iter().map(|p| axes.at(p[0].0, p[which].0)).collect() };
     svg.path(&path(2), Pen::line("#000000", 0.6));
     for pair in path(1).chunks(2).filter(|pair| pair.len() == 2) {
@@ -150,7 +151,7 @@ pub(super) fn depth_chart(curves: &Curves) -> Option<String> {
     let last = curves.fall.last()?;
     let axes = Axes { x: (0.0, last[0].0 * 1.04), y: (0.0, last[1].0), down: true };
     let mut svg = Svg::page(PAGE[0], PAGE[1]);
-    axes.draw(&mut svg, "seconds after the fly is let down", |s| short(s, 1), |m| format!("{} m", short(m, 2)));
+    axes.draw(&mut svg, "seconds after the fly is let down", |s| short(s, 1), |m| DEPTH.text(m, 2));
     let start = axes.at(0.0, 0.0);
     let path: Vec<[f64; 2]> =
         std::iter::once(start).chain(curves.fall.iter().map(|p| axes.at(p[0].0, p[1].0))).collect();

@@ -5,8 +5,10 @@ use crate::assess::predict;
 use crate::fly::{Conditions, Fly, body};
 use crate::physics::body::Label;
 use crate::physics::statics::Rides;
+use crate::quantity::shown::WEIGHT;
 use crate::report::fly_drawing::{draw_fly, extent};
-use crate::report::svg::{Anchor, Pen, Svg};
+use crate::report::recipe::RecipeReport;
+use crate::report::svg::{Anchor, Pen, Svg, TEXT};
 use crate::report::vice::TurnReport;
 use crate::report::words::hang_words;
 
@@ -15,6 +17,8 @@ const WIDTH: f64 = 110.0;
 /// Room above the eye for the line, mm.
 const LINE: f64 = 14.0;
 const EDGE: f64 = 4.0;
+/// Room that a letter of a label takes, mm.
+const LETTER: f64 = 0.56 * TEXT;
 
 /// How a drawing is placed: the tie point on the page, mm; the magnification; and how the fly is turned.
 struct Placed {
@@ -27,8 +31,8 @@ struct Placed {
 
 impl Placed {
     /// So that the turned fly fills the width, and no more than its true height times five.
-    fn of(page: &Page, angle_deg: f64, mirrored: bool, above: f64) -> Self {
-        let [left, up, right, down] = extent(page.fly);
+    fn of(fly: &Fly, angle_deg: f64, mirrored: bool, above: f64) -> Self {
+        let [left, up, right, down] = extent(fly);
         let (sin, cos) = angle_deg.to_radians().sin_cos();
         let corners = [[left, up], [right, up], [left, down], [right, down]].map(|[x, y]| {
             let y = if mirrored { -y } else { y };
@@ -58,9 +62,9 @@ impl Placed {
         [self.origin[0] + far * cos, self.origin[1] + far * sin]
     }
 
-    fn draw(&self, svg: &mut Svg, page: &Page) {
+    fn draw(&self, svg: &mut Svg, fly: &Fly) {
         svg.path(&[[self.origin[0], 2.0], self.origin], Pen::line("#333333", 0.3));
-        svg.placed(self.origin, self.angle_deg, self.mirrored, self.scale, |svg| draw_fly(svg, page.fly));
+        svg.placed(self.origin, self.angle_deg, self.mirrored, self.scale, |svg| draw_fly(svg, fly));
         svg.circle(self.origin, 0.9, Pen::fill("#000000"));
     }
 }
@@ -84,7 +88,7 @@ fn band(page: &Page) -> Option<(f64, f64)> {
 /// The fly in the jar.
 pub(super) fn in_jar(page: &Page) -> Option<String> {
     let shown = shown(page)?;
-    let placed = Placed::of(page, shown.angle_deg.0, mirrored(shown), LINE);
+    let placed = Placed::of(page.fly, shown.angle_deg.0, mirrored(shown), LINE);
     let reach = 0.5 * WIDTH - 6.0;
     let low_edge = band(page).map_or(0.0, |(a, b)| {
         let y = |degrees: f64| placed.towards(degrees, reach)[1];
@@ -97,9 +101,19 @@ pub(super) fn in_jar(page: &Page) -> Option<String> {
         svg.path(&sector, Pen { stroke: "#555555", width: 0.2, fill: "#bbbbbb", opacity: 0.35 });
     }
     svg.path(&[placed.towards(0.0, reach), placed.towards(180.0, 18.0)], Pen::line("#999999", 0.2));
-    svg.sized([WIDTH - 2.0, placed.origin[1] - 1.0], Anchor::End, "#555555", 3.0, "level");
-    placed.draw(&mut svg, page);
+    let end = placed.towards(0.0, reach)[0];
+    svg.sized([end + 1.0, placed.origin[1] + 1.0], Anchor::Start, "#555555", 3.0, "level");
+    placed.draw(&mut svg, page.fly);
     svg.words([WIDTH - 2.0, 5.0], Anchor::End, "black", &format!("{}, {}", hang_words(shown.angle_deg.0), shown.rides));
+    Some(svg.finish())
+}
+
+/// A fly as it hangs at the depth of its report; `None` where it floats.
+pub(super) fn hanging(fly: &Fly, report: &RecipeReport) -> Option<String> {
+    let (angle, rides) = (report.hang.angle_deg?, report.hang.rides?);
+    let placed = Placed::of(fly, angle.0, rides == Rides::PointUp.word(), LINE);
+    let mut svg = Svg::page(WIDTH, placed.height.max(placed.origin[1] + EDGE));
+    placed.draw(&mut svg, fly);
     Some(svg.finish())
 }
 
@@ -151,13 +165,13 @@ pub(super) fn forces(page: &Page) -> Option<String> {
     let conditions = &page.target.conditions;
     let prediction = predict(page.fly, conditions);
     let rest = prediction.hang.rest()?;
-    let placed = Placed::of(page, rest.angle.to_degrees(), rest.rides == Rides::PointUp, LONGEST + 6.0);
+    let placed = Placed::of(page.fly, rest.angle.to_degrees(), rest.rides == Rides::PointUp, LONGEST + 6.0);
     let loads = pulls(page.fly, conditions);
     let greatest = loads.iter().map(|(_, newton, _)| newton.abs()).fold(0.0, f64::max);
     let lowest =
         loads.iter().map(|(_, n, at)| placed.at(*at)[1] + LONGEST * (n / greatest).max(0.0)).fold(0.0, f64::max);
     let mut svg = Svg::page(WIDTH, placed.height.max(lowest + EDGE));
-    placed.draw(&mut svg, page);
+    placed.draw(&mut svg, page.fly);
     let mut labels: Vec<([f64; 2], String)> = Vec::new();
     for (name, newton, at) in loads.iter().filter(|(_, n, _)| n.abs() >= LEAST_SHARE * greatest) {
         let from = placed.at(*at);
@@ -169,16 +183,28 @@ pub(super) fn forces(page: &Page) -> Option<String> {
             &[[to[0] - 1.1, to[1] - head], to, [to[0] + 1.1, to[1] - head]],
             Pen { stroke: "#000000", width: 0.5, fill: "none", opacity: 1.0 },
         );
-        labels.push((to, format!("{name} {:.2} mN", newton.abs() * 1e3)));
+        labels.push((to, format!("{name} {} {}", WEIGHT.fixed(newton.abs() * 1e3, 2), WEIGHT.unit())));
     }
-    // Beside the arrow heads, pushed apart until no two touch.
+    in_margins(&mut svg, labels);
+    Some(svg.finish())
+}
+
+/// Puts labels into the margin that is nearer to what they name, pushed apart until no two touch, with a thin line to it.
+fn in_margins(svg: &mut Svg, mut labels: Vec<([f64; 2], String)>) {
+    const APART: f64 = 4.2;
+    let middle = labels.iter().map(|(at, _)| at[0]).sum::<f64>() / labels.len().max(1) as f64;
     labels.sort_by(|a, b| a.0[1].total_cmp(&b.0[1]));
-    let mut free = f64::MIN;
+    let mut free = [f64::MIN; 2];
     for (at, text) in labels {
-        let y = (at[1] + 1.0).max(free);
-        free = y + 4.0;
-        let (anchor, x) = if at[0] > 0.6 * WIDTH { (Anchor::End, at[0] - 2.0) } else { (Anchor::Start, at[0] + 2.0) };
+        let right = at[0] > middle;
+        let y = (at[1] + 1.0).max(free[usize::from(right)]);
+        free[usize::from(right)] = y + APART;
+        let (anchor, x, long) = match right {
+            true => (Anchor::End, WIDTH - 1.0, -LETTER),
+            false => (Anchor::Start, 1.0, LETTER),
+        };
+        let edge = x + long * text.chars().count() as f64;
+        svg.path(&[at, [edge, y - 1.0]], Pen::line("#777777", 0.15));
         svg.over([x, y], anchor, &text);
     }
-    Some(svg.finish())
 }

@@ -3,17 +3,22 @@
 //! Drawings are SVG with the lengths of paper in millimetres; all but those at true size shrink to the screen. Nothing is
 //! told by colour alone.
 
+mod answers;
 mod curves;
 mod hanging;
+mod listing;
 mod template;
 
+pub use answers::{box_page, compare_page, find_page, swap_page};
 pub use curves::Curves;
+pub use listing::{Block, ListPage, Listed, list_page};
 
 use super::Notice;
 use super::card::{CardReport, countdown_words, go_on, shows, turn_words};
 use super::story::{hook_story, story};
-use super::words::{hang_words, short};
+use super::words::hang_words;
 use crate::fly::{Conditions, Fly};
+use crate::quantity::shown::{DEPTH, SIZE};
 use crate::wanted::Target;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -124,7 +129,7 @@ fn jar(page: &Page) -> Markup {
                     }
                 }
             }
-            h2 { "What pulls which way at " (short(page.target.conditions.depth, 2)) " m" }
+            h2 { "What pulls which way at " (DEPTH.stated(page.target.conditions.depth, 2)) }
             @if let Some(svg) = hanging::forces(page) {
                 (figure(&svg, &format!("Forces on the fly at depth: it hangs {}", turn_words(at_depth)),
                     "Arrows down: what a part weighs in water; arrows up: what it lifts. The dot is the tie point."))
@@ -167,7 +172,7 @@ fn trim(page: &Page) -> Markup {
                     thead { tr { th { "the finished fly shows" } th.figure { "cut off" } } }
                     tbody {
                         @for row in &trim.chart {
-                            tr { td { (super::card::trim_row_words(row)) } td.figure { (short(row.cut_mm, 2)) " mm" } }
+                            tr { td { (super::card::trim_row_words(row)) } td.figure { (SIZE.text(row.cut_mm, 2)) } }
                         }
                     }
                 }

@@ -2,8 +2,8 @@
 
 use super::Page;
 use crate::part::{Cut, FoamForm};
+use crate::quantity::shown::SIZE;
 use crate::report::svg::{Anchor, Pen, Svg};
-use crate::report::words::short;
 
 /// Length of the bar, mm.
 pub(super) const BAR: f64 = 50.0;
@@ -22,7 +22,7 @@ pub(super) fn template(page: &Page) -> Option<String> {
     let mut svg = Svg::page(width, bar_y + 7.0);
     let foam = Pen { stroke: "#000000", width: 0.2, fill: "#eeeeee", opacity: 1.0 };
     svg.rectangle([EDGE, top], [start, height], foam);
-    svg.sized([EDGE, top - 2.0], Anchor::Start, "black", 2.8, &format!("cut {} mm long", short(start, 1)));
+    svg.sized([EDGE, top - 2.0], Anchor::Start, "black", 2.8, &format!("cut {} long", SIZE.text(start, 1)));
     if start > written {
         let x = EDGE + written;
         svg.path(&[[x, top - 1.0], [x, top + height + 1.0]], Pen::line("#000000", 0.2));
@@ -32,7 +32,7 @@ pub(super) fn template(page: &Page) -> Option<String> {
             Anchor::Start,
             "black",
             2.8,
-            &format!("upright line: {} mm, as the recipe has it", short(written, 1)),
+            &format!("upright line: {}, as the recipe has it", SIZE.text(written, 1)),
         );
     }
     section_drawing(&mut svg, [EDGE + start + 12.0, top], piece.foam.form, piece.cut);

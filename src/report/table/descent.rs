@@ -1,6 +1,7 @@
 //! How a fly goes down, for a person.
 
 use super::{Spacing, bullets, write_table};
+use crate::quantity::shown::{DEPTH, RATE, SIZE, TEMPERATURE};
 use crate::report::ReportError;
 use crate::report::budget::{BudgetFigures, BudgetReport};
 use crate::report::descent::{
@@ -18,20 +19,19 @@ pub fn descent(out: &mut Sheet, report: &DescentReport, lines: (bool, bool)) -> 
     writeln!(out, "dressing {}", report.state)?;
     let (tight, slack) = lines;
     let foam = report.depths.iter().any(|d| d.lift_left.is_some());
-    let mut heads = vec!["depth\nm", "hangs there"];
-    let mut add = |wanted: bool, more: &[&'static str]| {
-        if wanted {
-            heads.extend_from_slice(more);
-        }
-    };
+    let speed = format!("\n{}", RATE.unit());
+    let mut heads = vec![format!("depth\n{}", DEPTH.unit()), "hangs there".to_owned()];
+    let mut add =
+        |wanted: bool, more: &[&str]| heads.extend(more.iter().filter(|_| wanted).map(|&head| head.to_owned()));
     add(foam, &["foam lift\nleft %"]);
-    add(tight, &["tight line\ns", "\nm/s"]);
-    add(slack, &["slack line\ns", "\nm/s", "falls at\ndeg"]);
+    add(tight, &["tight line\ns", &speed]);
+    add(slack, &["slack line\ns", &speed, "falls at\ndeg"]);
     let rows = report.depths.iter().map(|d| depth_cells(d, foam, lines));
+    let heads: Vec<&str> = heads.iter().map(String::as_str).collect();
     write_table(out, &heads, 2, Spacing::Close, rows)?;
-    writeln!(out, "slack line  {}", slack_words(&report.slack_fall))?;
+    out.told("slack line  ", &slack_words(&report.slack_fall))?;
     if let Some(stroke) = &report.stroke {
-        writeln!(out, "jig stroke  {}", stroke_words(stroke))?;
+        out.told("jig stroke  ", &stroke_words(stroke))?;
     }
     Ok(())
 }
@@ -41,12 +41,12 @@ fn depth_cells(depth: &DepthReport, foam: bool, (tight, slack): (bool, bool)) ->
         (Some(Figure(angle)), Some(rides)) => format!("{}, {rides}", hang_words(angle)),
         _ => "floats".to_owned(),
     };
-    let mut cells = vec![short(depth.depth_m.0, 2), hang];
+    let mut cells = vec![DEPTH.short(depth.depth_m.0, 2), hang];
     if foam {
         cells.push(depth.lift_left.map_or_else(String::new, |f| fixed(f.0 * 100.0, 0)));
     }
     let passing = |p: &Option<PassingReport>| match p {
-        Some(p) => [fixed(p.time_s.0, 1), fixed(p.speed_m_s.0, 3), fixed(p.attitude_deg.0, 0)],
+        Some(p) => [fixed(p.time_s.0, 1), RATE.fixed(p.speed_m_s.0, 3), fixed(p.attitude_deg.0, 0)],
         None => ["never".to_owned(), String::new(), String::new()],
     };
     if tight {
@@ -62,11 +62,16 @@ fn slack_words(fall: &SlackFallReport) -> String {
     let way = if fall.sink_rate_m_s.0 < 0.0 { "rises" } else { "sinks" };
     let rate = rate_words(fall.sink_rate_m_s.0, fall.low_m_s.0, fall.high_m_s.0);
     if !fall.settled {
-        return format!("{}: it never comes to rest in one attitude, and {way} {rate} m/s on average", fall.course);
+        return format!("{}: it never comes to rest in one attitude, and {way} {rate} on average", fall.course);
     }
     let glide = match fall.glide_m_s.0 {
         g if g.abs() < 0.005 => String::new(),
-        g => format!(", gliding {:.2} m/s {}", g.abs(), if g > 0.0 { "head first" } else { "tail first" }),
+        g => format!(
+            ", gliding {} {} {}",
+            RATE.fixed(g.abs(), 2),
+            RATE.unit(),
+            if g > 0.0 { "head first" } else { "tail first" }
+        ),
     };
     let others = match fall.other_attitudes_deg.as_slice() {
         [] => String::new(),
@@ -76,7 +81,7 @@ fn slack_words(fall: &SlackFallReport) -> String {
         }
     };
     format!(
-        "settles {}, {} within {:.1} s, and {way} {rate} m/s{glide}{others}",
+        "settles {}, {} within {:.1} s, and {way} {rate}{glide}{others}",
         hang_words(fall.attitude_deg.0),
         fall.rides,
         fall.time_s.0,
@@ -92,9 +97,10 @@ fn stroke_words(stroke: &StrokeReport) -> String {
         None => "not back in its hang within 20 s".to_owned(),
     };
     format!(
-        "slack for {:.2} s the fly goes down {:.0} mm and the nose {nose} {:.0}°; {back}",
+        "slack for {:.2} s the fly goes down {} {} and the nose {nose} {:.0}°; {back}",
         stroke.slack_s.0,
-        stroke.drop_m.0 * 1e3,
+        SIZE.fixed(stroke.drop_m.0 * 1e3, 0),
+        SIZE.unit(),
         dive.abs()
     )
 }
@@ -119,9 +125,10 @@ pub fn other_waters(out: &mut Sheet, list: &[OtherWaterReport]) -> Result<(), Re
         let change = other.tight_change_m_s.unwrap_or(other.slack_change_m_s).0;
         let (way, faster) = if other.hang_change_deg.is_some() { ("sinks", change) } else { ("rises", -change) };
         format!(
-            "{} C, {salt}: {hang}, {way} {:.3} m/s {}",
-            short(other.temperature_c.0, 1),
-            faster.abs(),
+            "{}, {salt}: {hang}, {way} {} {} {}",
+            TEMPERATURE.stated(other.temperature_c.0, 1),
+            RATE.fixed(faster.abs(), 3),
+            RATE.unit(),
             if faster >= 0.0 { "faster" } else { "slower" }
         )
     });
@@ -137,7 +144,8 @@ pub fn budget(out: &mut Sheet, report: &BudgetReport) -> Result<(), ReportError>
         out,
         "\nwhat each assumption could move, at either end of its spread (together: if they are independent)"
     )?;
-    let heads = ["assumed", "spread", "hang\ndeg", "tight line\nm/s", "slack line\nm/s", "dive\ndeg", "recovery\ns"];
+    let [tight, slack] = ["tight", "slack"].map(|line| format!("{line} line\n{}", RATE.unit()));
+    let heads = ["assumed", "spread", "hang\ndeg", &tight, &slack, "dive\ndeg", "recovery\ns"];
     let mut rows: Vec<Vec<String>> = report
         .lines
         .iter()
@@ -153,12 +161,17 @@ pub fn budget(out: &mut Sheet, report: &BudgetReport) -> Result<(), ReportError>
         "all together".to_owned(),
         String::new(),
         signed(&sum.hang_deg, 1),
-        signed(&sum.tight_m_s, 3),
-        signed(&sum.slack_m_s, 3),
+        signed(&rate(sum.tight_m_s), RATE.decimals(3)),
+        signed(&rate(sum.slack_m_s), RATE.decimals(3)),
         signed(&sum.dive_deg, 0),
         signed(&sum.recovery_s, 1),
     ]);
     write_table(out, &heads, 2, Spacing::Close, rows.into_iter())
+}
+
+/// A change of sink rate in the units that are shown.
+fn rate(change: Option<Figure>) -> Option<Figure> {
+    change.map(|change| Figure(RATE.difference(change.0)))
 }
 
 /// "-0.5 +1.2" for each figure; blank where neither end moves it.
@@ -174,8 +187,8 @@ fn moves(low: &BudgetFigures, high: &BudgetFigures) -> [String; 5] {
     };
     [
         pair(low.hang_deg, high.hang_deg, 1),
-        pair(low.tight_m_s, high.tight_m_s, 3),
-        pair(low.slack_m_s, high.slack_m_s, 3),
+        pair(rate(low.tight_m_s), rate(high.tight_m_s), RATE.decimals(3)),
+        pair(rate(low.slack_m_s), rate(high.slack_m_s), RATE.decimals(3)),
         pair(low.dive_deg, high.dive_deg, 0),
         pair(low.recovery_s, high.recovery_s, 1),
     ]

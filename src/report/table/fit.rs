@@ -1,6 +1,7 @@
 //! What was learned from a jar log, for a person, and line by line.
 
 use super::{Spacing, bullets, write_table};
+use crate::quantity::shown::Scale;
 use crate::report::calibration::number;
 use crate::report::fit::{
     FitReport, HabitReport, LearnedReport, NextReport, OutcomeReport, SummaryReport, UnknownReport,
@@ -30,7 +31,18 @@ fn signed(value: f64, unit: &str) -> String {
         "deg" => format!("{value:+.1}°"),
         "s" => format!("{value:+.2} s"),
         "" => String::new(),
-        unit => format!("{value:+.1} {unit}"),
+        unit => {
+            let (value, unit, decimals) = difference(value, unit, 1);
+            format!("{value:+.decimals$} {unit}")
+        }
+    }
+}
+
+/// A difference of figures that come in `unit`, in the unit that is shown, with its decimals.
+fn difference(value: f64, unit: &str, decimals: usize) -> (f64, &str, usize) {
+    match Scale::of_unit(unit) {
+        Some(scale) => (scale.difference(value), scale.unit(), scale.decimals(decimals)),
+        None => (value, unit, decimals),
     }
 }
 
@@ -104,13 +116,17 @@ pub fn fit_table(out: &mut Sheet, report: &FitReport) -> Result<(), ReportError>
 
 fn habit_words(h: &HabitReport) -> String {
     let decimals = if h.unit == "mm" { 2 } else { 1 };
-    let unit = if h.unit == "deg" { "°".to_owned() } else { format!(" {}", h.unit) };
+    let (_, shown, decimals) = difference(0.0, h.unit, decimals);
+    let unit = if h.unit == "deg" { "°".to_owned() } else { format!(" {shown}") };
     let least = if h.unit == "mm" { 0.005 } else { 0.05 };
     let amount = if h.amount.0.abs() < least { 0.0 } else { h.amount.0 };
     let from = if h.goes_with_flies { "" } else { "; left out of the calibration" };
     format!(
         "{}: {:+.decimals$}{unit} +-{:.decimals$}{unit} (before: +-{:.decimals$}{unit}{from})",
-        h.what, amount, h.standard_error.0, h.spread_before.0
+        h.what,
+        difference(amount, h.unit, decimals).0,
+        difference(h.standard_error.0, h.unit, decimals).0,
+        difference(h.spread_before.0, h.unit, decimals).0
     )
 }
 

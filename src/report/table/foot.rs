@@ -72,8 +72,7 @@ fn rest<B>(out: &mut Sheet, answer: &Answer<B>) -> Result<(), ReportError> {
 /// A line each; warnings are never shortened, since each of them changes what the figures mean.
 fn rest_in_short<B>(out: &mut Sheet, answer: &Answer<B>) -> Result<(), ReportError> {
     if let Some(search) = &answer.search {
-        let verdict = verdict(search, answer.recipes.is_empty());
-        in_short(out, "searched", &format!("{} recipes; {verdict}", grouped(search.space)))?;
+        in_short(out, "searched", &searched(search, answer.recipes.is_empty()))?;
     }
     for warning in &answer.warnings {
         in_short(out, "warning", &warning.text)?;
@@ -103,7 +102,7 @@ const WORD: usize = 11;
 const SHORT: usize = 2;
 
 /// "assumed    water at 12 C; ...": what does not fit in two lines is left to `--why`.
-const NEVER_SHORT: [&str; 2] = ["calibration", "settings"];
+const NEVER_SHORT: [&str; 3] = ["calibration", "settings", "stock"];
 
 /// A word and a text of as many lines as it takes.
 fn in_full(out: &mut Sheet, word: &str, text: &str) -> Result<(), ReportError> {
@@ -134,6 +133,12 @@ fn notices(out: &mut Sheet, title: &str, list: &[Notice]) -> Result<(), ReportEr
     }
     writeln!(out, "\n{title}")?;
     bullets(out, list.iter().map(|n| n.text.clone()))
+}
+
+/// How much was searched and what is proven; `none` where nothing was found.
+#[must_use]
+pub fn searched(search: &SearchReport, none: bool) -> String {
+    format!("{} recipes; {}", grouped(search.space), verdict(search, none))
 }
 
 /// What is proven.

@@ -1,10 +1,11 @@
 //! One fly part by part, and how it hangs and sinks.
 
 use super::{Spacing, write_table};
+use crate::quantity::shown::{DEPTH, MASS, MOMENT, RATE, SIZE, STEADINESS, WEIGHT};
 use crate::report::part::PartReport;
 use crate::report::recipe::RecipeReport;
 use crate::report::sheet::Sheet;
-use crate::report::words::{fixed, hang_words, short};
+use crate::report::words::{band_words, hang_words};
 use crate::report::{Figure, ReportError};
 use crate::wanted::Line;
 
@@ -14,7 +15,7 @@ use crate::wanted::Line;
 /// The stream refuses.
 pub fn hang_lines(out: &mut Sheet, report: &RecipeReport) -> Result<(), ReportError> {
     let hang = &report.hang;
-    writeln!(out, "at          {} m, dressing {}, {} knot", short(hang.depth_m.0, 2), hang.state, hang.knot)?;
+    writeln!(out, "at          {}, dressing {}, {} knot", DEPTH.stated(hang.depth_m.0, 2), hang.state, hang.knot)?;
     match (hang.angle_deg, hang.rides, hang.steadiness_mn_mm_per_rad) {
         (Some(Figure(angle)), Some(rides), Some(Figure(steadiness))) => {
             writeln!(out, "hangs       {}, {rides}", hang_words(angle))?;
@@ -23,7 +24,7 @@ pub fn hang_lines(out: &mut Sheet, report: &RecipeReport) -> Result<(), ReportEr
                 Some(_) => "; friction in the eye can hold it at any angle".to_owned(),
                 None => String::new(),
             };
-            writeln!(out, "steadiness  {} mN mm/rad{band}", short(steadiness, 3))?;
+            out.told("steadiness  ", &format!("{}{band}", STEADINESS.text(steadiness, 3)))?;
         }
         _ => writeln!(out, "hangs       not at all: it floats")?,
     }
@@ -31,8 +32,8 @@ pub fn hang_lines(out: &mut Sheet, report: &RecipeReport) -> Result<(), ReportEr
         writeln!(out, "or hangs    {}, {} (second rest)", hang_words(second.angle_deg.0), second.rides)?;
     }
     fall_lines(out, report)?;
-    writeln!(out, "weighs      {} mN in water", short(report.totals.submerged_weight_mn.0, 3))?;
-    writeln!(out, "mass        {} mg", short(report.totals.mass_mg.0, 1))?;
+    writeln!(out, "weighs      {} in water", WEIGHT.text(report.totals.submerged_weight_mn.0, 3))?;
+    writeln!(out, "mass        {}", MASS.text(report.totals.mass_mg.0, 1))?;
     writeln!(out, "costs       {} {} in material", report.cost.per_fly.fine(), report.cost.currency)?;
     Ok(())
 }
@@ -42,39 +43,57 @@ fn fall_lines(out: &mut Sheet, report: &RecipeReport) -> Result<(), ReportError>
     let rate = fall.sink_rate_m_s.0;
     let (way, rate) = if rate < 0.0 { ("rises       ", -rate) } else { ("sinks       ", rate) };
     let band = match (fall.low_m_s, fall.high_m_s) {
-        (Some(low), Some(high)) => {
-            format!(" ({:.2} to {:.2})", low.0.abs().min(high.0.abs()), low.0.abs().max(high.0.abs()))
-        }
+        (Some(low), Some(high)) => format!(" {}", band_words(low.0, high.0)),
         _ => String::new(),
     };
     let how = if fall.line == Line::Slack.word() {
         let settled = if fall.settled { "" } else { ", never settling" };
-        let (attitude, glide) = (hang_words(fall.attitude_deg.0), fixed(fall.glide_m_s.0, 3));
-        format!(", free on a slack line, at {attitude}, gliding {glide} m/s{settled}")
+        let (attitude, glide) = (hang_words(fall.attitude_deg.0), RATE.fixed(fall.glide_m_s.0, 3));
+        format!(", free on a slack line, at {attitude}, gliding {glide} {}{settled}", RATE.unit())
     } else if report.fall.sink_rate_m_s.0 < 0.0 {
         String::new()
     } else {
         ", lowered on a tight line".to_owned()
     };
-    Ok(writeln!(out, "{way}{rate:.2}{band} m/s{how}")?)
+    Ok(out.told(way, &format!("{}{band} {}{how}", RATE.fixed(rate, 2), RATE.unit()))?)
 }
+
+/// Writes the fly from the side as it hangs, to scale, where there is such a view.
+///
+/// # Errors
+/// The stream refuses.
+pub fn side_view(out: &mut Sheet, report: &RecipeReport) -> Result<(), ReportError> {
+    if report.side_view.is_empty() {
+        return Ok(());
+    }
+    writeln!(out)?;
+    out.told(
+        "",
+        &format!("{} as it hangs, to scale (' line, @ eye, o bead or head, = wire, # foam, ~ dressing)", report.id),
+    )?;
+    writeln!(out)?;
+    report.side_view.iter().try_for_each(|line| writeln!(out, "    {line}"))?;
+    Ok(())
+}
+
+/// Fewest characters across for the columns of moments; the share of the pull says nearly the same.
+const WITH_MOMENTS: u16 = 84;
 
 /// Writes every part with its weight in water, its place and its moments, and how much of the pull each way is its.
 ///
 /// # Errors
 /// The stream refuses.
 pub fn parts(out: &mut Sheet, report: &RecipeReport) -> Result<(), ReportError> {
-    let heads = [
-        "part",
-        "",
-        "pulls",
-        "mass\nmg",
-        "in water\nmN",
-        "aft\nmm",
-        "point side\nmm",
-        "moment x\nmN mm",
-        "moment y\nmN mm",
-    ];
+    let heads = ["part", "", "pulls"].map(str::to_owned).into_iter().chain([
+        format!("mass\n{}", MASS.unit()),
+        format!("in water\n{}", WEIGHT.unit()),
+        format!("aft\n{}", SIZE.unit()),
+        format!("point side\n{}", SIZE.unit()),
+        format!("moment x\n{}", MOMENT.unit()),
+        format!("moment y\n{}", MOMENT.unit()),
+    ]);
+    let heads: Vec<String> = heads.collect();
+    let heads: Vec<&str> = heads.iter().map(String::as_str).collect();
     let pulls = Pulls::of(&report.parts);
     let mut rows: Vec<Vec<String>> = report
         .parts
@@ -84,12 +103,12 @@ pub fn parts(out: &mut Sheet, report: &RecipeReport) -> Result<(), ReportError> 
                 part.kind.to_owned(),
                 described(part),
                 pulls.words(part.moment_x_mn_mm.0),
-                fixed(part.mass_mg.0, 1),
-                fixed(part.submerged_weight_mn.0, 3),
-                fixed(part.x_mm.0, 1),
-                fixed(part.y_mm.0, 1),
-                fixed(part.moment_x_mn_mm.0, 2),
-                fixed(part.moment_y_mn_mm.0, 2),
+                MASS.fixed(part.mass_mg.0, 1),
+                WEIGHT.fixed(part.submerged_weight_mn.0, 3),
+                SIZE.fixed(part.x_mm.0, 1),
+                SIZE.fixed(part.y_mm.0, 1),
+                MOMENT.fixed(part.moment_x_mn_mm.0, 2),
+                MOMENT.fixed(part.moment_y_mn_mm.0, 2),
             ]
         })
         .collect();
@@ -98,14 +117,23 @@ pub fn parts(out: &mut Sheet, report: &RecipeReport) -> Result<(), ReportError> 
         "total".to_owned(),
         String::new(),
         String::new(),
-        fixed(totals.mass_mg.0, 1),
-        fixed(totals.submerged_weight_mn.0, 3),
+        MASS.fixed(totals.mass_mg.0, 1),
+        WEIGHT.fixed(totals.submerged_weight_mn.0, 3),
         String::new(),
         String::new(),
-        fixed(totals.moment_x_mn_mm.0, 2),
-        fixed(totals.moment_y_mn_mm.0, 2),
+        MOMENT.fixed(totals.moment_x_mn_mm.0, 2),
+        MOMENT.fixed(totals.moment_y_mn_mm.0, 2),
     ]);
-    write_table(out, &heads, 3, Spacing::Close, rows.into_iter())
+    if out.paper.columns >= WITH_MOMENTS {
+        return write_table(out, &heads, 3, Spacing::Close, rows.into_iter());
+    }
+    // Kind and id share a column, and moments are left out.
+    let narrow = rows.into_iter().map(|row| {
+        let named = format!("{} {}", row[0], row[1]).trim_end().to_owned();
+        std::iter::once(named).chain(row[2..row.len() - 2].iter().cloned()).collect()
+    });
+    let heads: Vec<&str> = std::iter::once("part").chain(heads[2..heads.len() - 2].iter().copied()).collect();
+    write_table(out, &heads, 2, Spacing::Close, narrow)
 }
 
 fn described(part: &PartReport) -> String {

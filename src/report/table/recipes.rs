@@ -2,6 +2,8 @@
 
 use super::Spacing;
 use crate::assess::Requirement;
+use crate::quantity::Units;
+use crate::quantity::shown::{DEPTH, MASS, RATE, SIZE};
 use crate::recipe::Seat;
 use crate::recipe_file::MountWord;
 use crate::report::check::CheckReport;
@@ -13,12 +15,18 @@ use crate::report::words::{fixed, hang_words, short};
 use crate::report::{Figure, ReportError};
 use crate::wanted::Line;
 
+/// Fewest characters across that the table takes; on narrower paper recipes are told in lines.
+const LEAST_COLUMNS: u16 = 100;
+
 /// Writes the list. A hook that all share stands above it, as does the dressing.
 ///
 /// # Errors
 /// The stream refuses.
 pub fn recipes(out: &mut Sheet, list: &[RecipeReport]) -> Result<(), ReportError> {
     let Some(first) = list.first() else { return Ok(()) };
+    if out.paper.columns < LEAST_COLUMNS {
+        return super::told(out, list);
+    }
     let one_hook = list.iter().all(|r| r.recipe.hook == first.recipe.hook);
     let shared = if one_hook { format!("hook {}, ", first.recipe.hook) } else { String::new() };
     writeln!(out, "{shared}dressing {}\n", first.recipe.pattern)?;
@@ -40,7 +48,7 @@ fn columns(list: &[RecipeReport], one_hook: bool) -> Vec<Column<'_, RecipeReport
         column(sinks_head(list), sinks_cell),
     ];
     columns.extend(decided(list));
-    columns.push(column("mass\nmg", |r: &RecipeReport| format!("{:.0}", r.totals.mass_mg.0)));
+    columns.push(column(format!("mass\n{}", MASS.unit()), |r: &RecipeReport| MASS.fixed(r.totals.mass_mg.0, 0)));
     columns.push(column(format!("cost\n{currency}"), |r: &RecipeReport| r.cost.per_fly.to_string()));
     if list.iter().any(|r| r.cost.outlay.is_some()) {
         columns.push(column(format!("outlay\n{currency}"), |r: &RecipeReport| optional(r.cost.outlay)));
@@ -53,7 +61,7 @@ fn decided(list: &[RecipeReport]) -> Vec<Column<'_, RecipeReport>> {
     let figure = |r: &RecipeReport, name: &str, decimals| {
         let check = r.checks.iter().find(|c| c.requirement == name);
         check.map_or_else(String::new, |c| {
-            let depth = c.depth_m.map_or_else(String::new, |d| format!("\nat {} m", short(d.0, 2)));
+            let depth = c.depth_m.map_or_else(String::new, |d| format!("\nat {}", DEPTH.text(d.0, 2)));
             format!("{}{depth}", fixed(c.value.0, decimals))
         })
     };
@@ -75,8 +83,8 @@ fn decided(list: &[RecipeReport]) -> Vec<Column<'_, RecipeReport>> {
 #[must_use]
 pub fn sinks_head(list: &[RecipeReport]) -> String {
     match list.first() {
-        Some(first) if first.fall.line == Line::Slack.word() => "sinks,\nslack line\nm/s".to_owned(),
-        _ => "sinks\nm/s".to_owned(),
+        Some(first) if first.fall.line == Line::Slack.word() => format!("sinks,\nslack line\n{}", RATE.unit()),
+        _ => format!("sinks\n{}", RATE.unit()),
     }
 }
 
@@ -85,11 +93,11 @@ pub fn sinks_head(list: &[RecipeReport]) -> String {
 pub fn sinks_cell(report: &RecipeReport) -> String {
     let fall = &report.fall;
     let band = match (fall.low_m_s, fall.high_m_s) {
-        (Some(low), Some(high)) => format!("\n({:.2} to {:.2})", low.0, high.0),
+        (Some(low), Some(high)) => format!("\n({} to {})", RATE.fixed(low.0, 2), RATE.fixed(high.0, 2)),
         _ => String::new(),
     };
     let unsettled = if fall.settled { "" } else { "\nunsettled" };
-    format!("{}{band}{unsettled}", fixed(fall.sink_rate_m_s.0, 2))
+    format!("{}{band}{unsettled}", RATE.fixed(fall.sink_rate_m_s.0, 2))
 }
 
 /// "sinks 0.23 (0.20 to 0.26) m/s", and on which line where that is not a tight one.
@@ -100,7 +108,7 @@ pub fn sinks_words(report: &RecipeReport) -> String {
     let rate = lines.next().unwrap_or_default();
     let rest: String = lines.map(|line| format!(" {line}")).collect();
     let line = if report.fall.line == Line::Slack.word() { " on a slack line" } else { "" };
-    format!("sinks {rate}{rest} m/s{line}")
+    format!("sinks {rate}{rest} {}{line}", RATE.unit())
 }
 
 /// "84 %", or nothing where nobody asked.
@@ -124,9 +132,9 @@ pub fn tying_lines(out: &mut Sheet, report: &RecipeReport) -> Result<(), ReportE
     writeln!(out, "recipe      {}", report.id)?;
     writeln!(out, "idea        {}", report.idea)?;
     writeln!(out, "hook        {}", report.recipe.hook)?;
-    writeln!(out, "bead        {}", flat(bead(report)))?;
-    writeln!(out, "wire        {}", flat(wire(report)))?;
-    writeln!(out, "foam        {}", flat(foam(report)))?;
+    out.told("bead        ", &flat(bead(report)))?;
+    out.told("wire        ", &flat(wire(report)))?;
+    out.told("foam        ", &flat(foam(report)))?;
     writeln!(out, "dressing    {}", report.recipe.pattern)?;
     Ok(())
 }
@@ -139,7 +147,8 @@ fn part<'a>(report: &'a RecipeReport, kind: &str) -> Option<&'a PartReport> {
 fn size(part: Option<&PartReport>) -> String {
     let Some(part) = part else { return String::new() };
     match (part.size_mm, part.width_mm, &part.size_inch) {
-        (Some(Figure(mm)), Some(Figure(width)), _) => format!("{} x {} mm", short(mm, 2), short(width, 2)),
+        (Some(_), None, Some(inch)) if Units::shown() == Units::Us => inch.clone(),
+        (Some(Figure(mm)), Some(Figure(width)), _) => format!("{} x {}", SIZE.short(mm, 2), SIZE.text(width, 2)),
         (Some(Figure(mm)), None, Some(inch)) => format!("{} mm ({inch})", short(mm, 2)),
         _ => String::new(),
     }
@@ -153,7 +162,9 @@ fn bead(report: &RecipeReport) -> String {
         };
     };
     let place = match (bead.mount, &bead.pin, bead.projection_mm) {
-        (MountWord::Pin, Some(pin), Some(projection)) => format!("{pin},\n{projection} mm ahead of eye"),
+        (MountWord::Pin, Some(pin), Some(projection)) => {
+            format!("{pin},\n{} ahead of eye", SIZE.text(projection.mm(), 3))
+        }
         _ => "at the eye".to_owned(),
     };
     format!("{}\n{}\n{place}", bead.id, size(part(report, "bead")))
@@ -168,9 +179,9 @@ fn wire(report: &RecipeReport) -> String {
     };
     let place = match (stop, wire.start_mm.micrometres()) {
         (Some(stop), 0) => format!("right behind {stop}"),
-        (Some(stop), _) => format!("from {} mm behind {stop}", wire.start_mm),
+        (Some(stop), _) => format!("from {} behind {stop}", SIZE.text(wire.start_mm.mm(), 3)),
         (None, 0) => "from front of shank".to_owned(),
-        (None, _) => format!("from {} mm down shank", wire.start_mm),
+        (None, _) => format!("from {} down shank", SIZE.text(wire.start_mm.mm(), 3)),
     };
     format!("{} x {}\n{}\n{place}", wire.turns, wire.id, size(part(report, "wire")))
 }
@@ -184,7 +195,10 @@ fn foam(report: &RecipeReport) -> String {
         Seat::Back => "on back",
         Seat::Belly => "on belly",
     };
-    format!("{}\n{}\n{} {} mm {place}", foam.id, size(part(report, "foam")), foam.cut, foam.length_mm)
+    {
+        let length = SIZE.text(foam.length_mm.mm(), 3);
+        format!("{}\n{}\n{} {length} {place}", foam.id, size(part(report, "foam")), foam.cut)
+    }
 }
 
 fn hang(report: &RecipeReport) -> String {

@@ -1,10 +1,11 @@
 //! The ranked list as a tyer tells it: a few short lines a recipe, on any width.
 
 use super::sinks_words;
+use crate::quantity::shown::MASS;
 use crate::report::ReportError;
-use crate::report::recipe::{ChanceReport, RecipeReport};
+use crate::report::recipe::RecipeReport;
 use crate::report::sheet::{Sheet, broken};
-use crate::report::words::{fixed, hang_words};
+use crate::report::words::hang_words;
 
 /// Columns before the words of a recipe.
 const INDENT: usize = 4;
@@ -38,25 +39,13 @@ fn one(out: &mut Sheet, report: &RecipeReport) -> Result<(), ReportError> {
 fn headline(report: &RecipeReport) -> String {
     let cost = format!("{} {}", report.cost.per_fly, report.cost.currency);
     let outlay = report.cost.outlay.map_or_else(String::new, |outlay| format!(", {outlay} out of the pocket"));
-    let shares = report.chance.as_ref().map_or_else(String::new, |chance| format!("; {}", shares_words(chance)));
+    let shares = report.chance.as_ref().map_or_else(String::new, |chance| format!("; {}", chance.told()));
     format!("{}  {}, {cost}{outlay}{shares}", report.id, report.idea)
 }
 
-/// "93 of 100 come out right when trimmed, 41 as tied".
-pub(super) fn shares_words(chance: &ChanceReport) -> String {
-    let of_hundred = |share: f64| format!("{:.0}", share * 100.0);
-    match chance.trimmed {
-        Some(trimmed) => format!(
-            "{} of 100 come out right when trimmed, {} as tied",
-            of_hundred(trimmed.0),
-            of_hundred(chance.as_tied.0)
-        ),
-        None => format!("{} of 100 come out right", of_hundred(chance.as_tied.0)),
-    }
-}
-
 /// "hangs 1.0° tail down (+-4° by friction), point-up; sinks 0.23 (0.20 to 0.26) m/s; 512 mg".
-fn does(report: &RecipeReport) -> String {
+#[must_use]
+pub fn does(report: &RecipeReport) -> String {
     let hangs = match (report.hang.angle_deg, report.hang.rides) {
         (Some(angle), Some(rides)) => {
             let band = report.hang.friction_band_deg.filter(|band| band.0 >= 0.5);
@@ -71,5 +60,5 @@ fn does(report: &RecipeReport) -> String {
         .filter(|check| ["time to depth", "dive"].contains(&check.requirement))
         .map(|check| format!("; {}", check.words()))
         .collect();
-    format!("{hangs}; {}{}; {} mg", sinks_words(report), decided.concat(), fixed(report.totals.mass_mg.0, 0))
+    format!("{hangs}; {}{}; {}", sinks_words(report), decided.concat(), MASS.text(report.totals.mass_mg.0, 0))
 }

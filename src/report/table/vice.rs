@@ -1,9 +1,12 @@
 //! Stages, trim chart and corrections for a person at a vice.
 
 use super::{Spacing, write_table};
+use crate::quantity::shown::{SIZE, Scale};
 use crate::report::sheet::Sheet;
-use crate::report::vice::{AdviceReport, STRAIGHT, SlopeReport, StageReport, TrimReport, TurnReport};
-use crate::report::words::{hang_words, short};
+use crate::report::vice::{
+    AdviceReport, STRAIGHT, SlopeReport, StageReport, SuspectReport, TrimReport, TurnReport, cut_step,
+};
+use crate::report::words::hang_words;
 use crate::report::{Figure, ReportError};
 
 fn turn(turn: &TurnReport) -> String {
@@ -13,6 +16,9 @@ fn turn(turn: &TurnReport) -> String {
 fn percent(share: Figure) -> String {
     format!("{:.0} %", share.0 * 100.0)
 }
+
+/// The mark of an item.
+const ITEM: &str = "  - ";
 
 /// Writes the stages.
 ///
@@ -45,13 +51,15 @@ pub fn stages(out: &mut Sheet, list: &[StageReport]) -> Result<(), ReportError> 
 /// # Errors
 /// The stream refuses.
 pub fn slopes(out: &mut Sheet, slopes: &SlopeReport) -> Result<(), ReportError> {
+    let (step, mm) = cut_step();
+    let per_step = |slope: Option<Figure>| slope.map(|slope| Figure(slope.0 * mm));
     let words = [
-        (slopes.deg_per_wrap, "one wrap more"),
-        (slopes.deg_per_mm_wraps, "wraps 1 mm aft"),
-        (slopes.deg_per_mm_foam, "foam 1 mm longer"),
-        (slopes.deg_per_mm_seat, "foam bound 1 mm aft"),
-        (slopes.deg_per_percent_bead, "bead 1 % heavier"),
-        (slopes.deg_per_mm_pin, "bead and pin 1 mm aft"),
+        (slopes.deg_per_wrap, "one wrap more".to_owned()),
+        (per_step(slopes.deg_per_mm_wraps), format!("wraps {step} aft")),
+        (per_step(slopes.deg_per_mm_foam), format!("foam {step} longer")),
+        (per_step(slopes.deg_per_mm_seat), format!("foam bound {step} aft")),
+        (slopes.deg_per_percent_bead, "bead 1 % heavier".to_owned()),
+        (per_step(slopes.deg_per_mm_pin), format!("bead and pin {step} aft")),
     ];
     writeln!(out, "\nwhat turns the finished fly at its depth")?;
     for (slope, what) in words {
@@ -67,14 +75,10 @@ pub fn slopes(out: &mut Sheet, slopes: &SlopeReport) -> Result<(), ReportError> 
     if let (Some(what), Some(share)) = (&slopes.largest, slopes.largest_share) {
         if slopes.sd_deg.0 > STRAIGHT {
             let text = "flies tied alike hang anyhow: next to nothing holds this one; most of it by";
-            return Ok(writeln!(out, "  - {text} {what} ({})", percent(share))?);
+            return Ok(out.told(ITEM, &format!("{text} {what} ({})", percent(share)))?);
         }
-        writeln!(
-            out,
-            "  - flies tied alike differ by +-{:.0}° (one standard deviation); most of it by {what} ({})",
-            slopes.sd_deg.0,
-            percent(share)
-        )?;
+        let differ = format!("flies tied alike differ by +-{:.0}° (one standard deviation)", slopes.sd_deg.0);
+        out.told(ITEM, &format!("{differ}; most of it by {what} ({})", percent(share)))?;
     }
     Ok(())
 }
@@ -85,28 +89,30 @@ pub fn slopes(out: &mut Sheet, slopes: &SlopeReport) -> Result<(), ReportError> 
 /// The stream refuses.
 pub fn trim(out: &mut Sheet, trim: &TrimReport) -> Result<(), ReportError> {
     writeln!(out, "\ntrim (foam can only be cut shorter)")?;
-    writeln!(out, "  - cut the foam to {} mm before tying", short(trim.start_mm, 2))?;
-    writeln!(
-        out,
-        "  - hang the finished fly {} times, take the middle reading; stop when it shows {}{}",
-        trim.readings,
-        turn(&trim.stop_at),
-        trim.too_far.as_ref().map_or_else(String::new, |far| format!(" to {}", turn(far)))
-    )?;
-    writeln!(out, "  - short of that cut by the chart and hang it again; past it too much is off")?;
-    writeln!(
-        out,
-        "  - it will hang as wanted at its depth when the jar shows {}; {}",
-        turn(&trim.jar_shows),
-        trim.per_mm_words()
-    )?;
+    writeln!(out, "  - cut the foam to {} before tying", SIZE.text(trim.start_mm, 2))?;
+    let far = trim.too_far.as_ref().map_or_else(String::new, |far| format!(" to {}", turn(far)));
+    let stop = format!("stop when it shows {}{far}", turn(&trim.stop_at));
+    out.told(ITEM, &format!("hang the finished fly {} times, take the middle reading; {stop}", trim.readings))?;
+    out.told(ITEM, "short of that cut by the chart and hang it again; past it too much is off")?;
+    let right = format!("it will hang as wanted at its depth when the jar shows {}", turn(&trim.jar_shows));
+    out.told(ITEM, &format!("{right}; {}", trim.per_mm_words()))?;
     let trimmed = trim.trimmed.map_or_else(String::new, |share| format!(", {} trimmed so", percent(share)));
-    writeln!(out, "  - come out right: {} of flies tied as written{trimmed}\n", percent(trim.as_tied))?;
+    out.told(ITEM, &format!("come out right: {} of flies tied as written{trimmed}", percent(trim.as_tied)))?;
+    writeln!(out)?;
     let rows = trim.chart.iter().map(|row| {
         let to = row.to.as_ref().map_or_else(|| "and on".to_owned(), |to| format!("to {}", turn(to)));
-        vec![format!("{} {to}", turn(&row.from)), format!("{} mm", short(row.cut_mm, 2))]
+        vec![format!("{} {to}", turn(&row.from)), SIZE.text(row.cut_mm, 2)]
     });
     write_table(out, &["finished fly shows in the jar", "cut off"], 1, Spacing::Close, rows)
+}
+
+/// "foam cut length +0.4 mm": a likely cause, and how far off.
+fn suspect_words(suspect: &SuspectReport) -> String {
+    let (off, unit, decimals) = match Scale::of_unit(suspect.unit) {
+        Some(scale) => (scale.difference(suspect.off.0), scale.unit(), scale.decimals(1)),
+        None => (suspect.off.0, suspect.unit, 1),
+    };
+    format!("{} {off:+.decimals$} {unit}", suspect.source)
 }
 
 /// Writes advice.
@@ -122,8 +128,7 @@ pub fn advice(out: &mut Sheet, advice: &AdviceReport) -> Result<(), ReportError>
         _ => "rare: look for a mistake first (wrong part, misread angle, bubbles)",
     };
     writeln!(out, "that is {surprise:.1} times what tying and reading scatter: {words}")?;
-    let suspects: Vec<String> =
-        advice.suspects.iter().map(|s| format!("{} {:+.1} {}", s.source, s.off.0, s.unit)).collect();
+    let suspects: Vec<String> = advice.suspects.iter().map(suspect_words).collect();
     if !suspects.is_empty() {
         writeln!(out, "likeliest behind it: {}", suspects.join("; "))?;
     }

@@ -1,0 +1,289 @@
+//! A page of several recipes: each told and drawn as it hangs, what it costs against how many come out right, and what else
+//! the answer has to say.
+
+use super::curves::marks;
+use super::hanging::hanging;
+use super::{document, figure};
+use crate::fly::Fly;
+use crate::report::Notice;
+use crate::report::recipe::{ChanceReport, RecipeReport};
+use crate::report::svg::{Anchor, Pen, Svg, TEXT};
+use crate::report::table::does;
+use maud::{Markup, html};
+
+/// One recipe of a page.
+#[derive(Debug, Clone)]
+pub struct Listed<'a> {
+    /// What it is called on the page and in its chart: a rank, the value of an attribute.
+    pub mark: String,
+    /// Its figures.
+    pub report: &'a RecipeReport,
+    /// The fly.
+    pub fly: &'a Fly<'a>,
+    /// Share of flies that come out right, where it is known.
+    pub share: Option<f64>,
+    /// What else is said of it; empty where nothing is.
+    pub note: String,
+}
+
+/// Something else on a page, under its own heading.
+#[derive(Debug, Clone)]
+pub enum Block {
+    /// Sentences, each on its own.
+    List(String, Vec<String>),
+    /// A table; the last columns, so many of them, are figures.
+    Table(String, Vec<String>, Vec<Vec<String>>, usize),
+    /// A drawing, with its name for a screen reader and what stands under it.
+    Drawing(String, String, String, String),
+}
+
+/// A page of recipes.
+#[derive(Debug, Clone)]
+pub struct ListPage<'a> {
+    /// Its heading.
+    pub title: String,
+    /// What stands under that: what was asked, what came of it.
+    pub lead: Vec<String>,
+    /// Recipes.
+    pub recipes: Vec<Listed<'a>>,
+    /// The rest.
+    pub blocks: Vec<Block>,
+    /// Limits of the model that were reached.
+    pub warnings: &'a [Notice],
+    /// What to take care of.
+    pub cautions: &'a [Notice],
+    /// What was assumed, in words.
+    pub assumed: Vec<String>,
+}
+
+/// Writes it.
+#[must_use]
+pub fn list_page(page: &ListPage) -> String {
+    let body = html! {
+        header {
+            h1 { (page.title) }
+            @for line in &page.lead { p { (line) } }
+        }
+        @if let Some(svg) = cost_chart(&page.recipes) {
+            section {
+                h2 { "Cost against flies that come out right" }
+                (figure(&svg, "Cost of a fly against the share of flies that come out right",
+                    "Each recipe by its mark below: cheap is left, sure is high."))
+            }
+        }
+        @for recipe in &page.recipes { (listed(recipe)) }
+        @for block in &page.blocks { (drawn(block)) }
+        @if !page.warnings.is_empty() {
+            section {
+                h2 { "Warnings" }
+                ul { @for warning in page.warnings { li { (warning.text) } } }
+            }
+        }
+        @if !page.cautions.is_empty() {
+            section {
+                h2 { "Take care" }
+                ul { @for caution in page.cautions { li { (caution.text) } } }
+            }
+        }
+        footer.small {
+            p { "counterpoise " (env!("CARGO_PKG_VERSION")) "; all prices are invented unless they are yours" }
+            @if !page.assumed.is_empty() { p { "assumed: " (page.assumed.join("; ")) } }
+        }
+    };
+    document(&page.title, body)
+}
+
+fn listed(recipe: &Listed) -> Markup {
+    let report = recipe.report;
+    let cost = format!("{} {} of material", report.cost.per_fly, report.cost.currency);
+    let outlay = report.cost.outlay.map_or_else(String::new, |outlay| format!(", {outlay} to pay now"));
+    let of_hundred = |share: f64| format!("{:.0} of 100 come out right", share * 100.0);
+    let right = report.chance.as_ref().map(ChanceReport::told).or(recipe.share.map(of_hundred));
+    html! {
+        section.recipe {
+            h2 { (recipe.mark) (if recipe.mark.parse::<u32>().is_ok() { ". " } else { ": " }) (report.idea) }
+            @if !recipe.note.is_empty() { p.shares { (recipe.note) } }
+            p { (report.told) "; " (report.tied_on) ", " (recipe.fly.dressing.row.name.to_lowercase()) }
+            @if let Some(svg) = hanging(recipe.fly, report) {
+                (figure(&svg, &format!("The fly as it hangs at its depth: {}", does(report)), &does(report)))
+            }
+            p { (cost) (outlay) @if let Some(right) = right { "; " (right) } }
+            p.small { "recipe " (report.id) ": " (ids(report)) }
+        }
+    }
+}
+
+/// Catalog ids of its parts, for the shop.
+fn ids(report: &RecipeReport) -> String {
+    let recipe = &report.recipe;
+    let bead = recipe.bead.as_ref().map(|bead| bead.id.as_str());
+    let pin = recipe.bead.as_ref().and_then(|bead| bead.pin.as_deref());
+    let (wire, foam) = (recipe.wire.as_ref().map(|w| w.id.as_str()), recipe.foam.as_ref().map(|f| f.id.as_str()));
+    let all = [Some(recipe.hook.as_str()), bead, pin, wire, foam, Some(recipe.pattern.as_str())];
+    all.into_iter().flatten().collect::<Vec<_>>().join(", ")
+}
+
+fn drawn(block: &Block) -> Markup {
+    match block {
+        Block::List(title, lines) => html! {
+            section {
+                h2 { (title) }
+                ul { @for line in lines { li { (line) } } }
+            }
+        },
+        Block::Table(title, heads, rows, figures) => {
+            let words = heads.len() - figures;
+            html! {
+                section {
+                    h2 { (title) }
+                    div.wide {
+                        table {
+                            thead { tr { @for (i, head) in heads.iter().enumerate() { th.figure[i >= words] { (head) } } } }
+                            tbody {
+                                @for row in rows {
+                                    tr { @for (i, cell) in row.iter().enumerate() { td.figure[i >= words] { (cell) } } }
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+        Block::Drawing(title, svg, alt, caption) => html! {
+            section {
+                h2 { (title) }
+                div.wide { (figure(svg, alt, caption)) }
+            }
+        },
+    }
+}
+
+/// The chart on its page, mm.
+const PAGE: [f64; 2] = [110.0, 70.0];
+const PLOT: [f64; 4] = [16.0, 4.0, 88.0, 50.0];
+/// Room that a letter of a mark takes, mm.
+const LETTER: f64 = 0.56 * TEXT;
+
+/// Cost against share; `None` where there are not two recipes to set side by side.
+fn cost_chart(recipes: &[Listed]) -> Option<String> {
+    let points: Vec<([f64; 2], &str)> = recipes
+        .iter()
+        .filter_map(|r| Some(([r.report.cost.per_fly.micros() as f64 * 1e-6, 100.0 * r.share?], r.mark.as_str())))
+        .collect();
+    if points.len() < 2 {
+        return None;
+    }
+    let [left, top, width, height] = PLOT;
+    let ends =
+        |axis: usize| points.iter().fold((f64::MAX, f64::MIN), |(a, b), (p, _)| (a.min(p[axis]), b.max(p[axis])));
+    let ((cheap, dear), (unsure, sure)) = (ends(0), ends(1));
+    let room = (0.15 * (dear - cheap)).max(0.05 * dear).max(0.01);
+    let costs = ((cheap - room).max(0.0), dear + room);
+    // Whole fifths of a hundred, the points well within.
+    let shares = (((unsure - 5.0) / 20.0).floor().max(0.0) * 20.0, ((sure + 5.0) / 20.0).ceil().min(5.0) * 20.0);
+    let along = |(from, to): (f64, f64), value: f64| (value - from) / (to - from);
+    let at = |[cost, share]: [f64; 2]| [left + width * along(costs, cost), top + height * (1.0 - along(shares, share))];
+    let mut svg = Svg::page(PAGE[0], PAGE[1]);
+    svg.rectangle([left, top], [width, height], Pen::line("#000000", 0.3));
+    for share in marks(shares) {
+        let [_, y] = at([cheap, share]);
+        svg.path(&[[left - 1.2, y], [left, y]], Pen::line("#000000", 0.3));
+        svg.sized([left - 2.0, y + 1.0], Anchor::End, "black", 2.8, &format!("{share:.0} %"));
+    }
+    for cost in marks(costs) {
+        let [x, _] = at([cost, unsure]);
+        svg.path(&[[x, top + height], [x, top + height + 1.2]], Pen::line("#000000", 0.3));
+        svg.words([x, top + height + 5.0], Anchor::Middle, "black", &format!("{cost:.2}"));
+    }
+    let currency = recipes.first().map_or("", |r| r.report.cost.currency.as_str());
+    let name = format!("material of one fly, {currency}");
+    svg.words([left + 0.5 * width, PAGE[1] - 3.0], Anchor::Middle, "black", &name);
+    let dots: Vec<([f64; 2], String)> = points.iter().map(|(point, mark)| (at(*point), (*mark).to_owned())).collect();
+    for (dot, _) in &dots {
+        svg.circle(*dot, 0.9, Pen::fill("#000000"));
+    }
+    for label in labels(&dots, [left, top, left + width, top + height]) {
+        svg.over([label.bounds[0], label.bounds[3] - 0.8], Anchor::Start, &label.text);
+    }
+    Some(svg.finish())
+}
+
+/// A mark on the chart, and the room it takes: left, top, right, bottom.
+#[derive(Debug, Clone, PartialEq)]
+struct Label {
+    text: String,
+    bounds: [f64; 4],
+}
+
+impl Label {
+    /// Beside, above or below a dot, as near as the dot allows.
+    fn places(text: &str, [x, y]: [f64; 2]) -> [Self; 4] {
+        const GAP: f64 = 1.6;
+        let (long, tall) = (LETTER * text.chars().count() as f64, 1.2 * TEXT);
+        let of = |left: f64, top: f64| Self { text: text.to_owned(), bounds: [left, top, left + long, top + tall] };
+        [
+            of(x + GAP, y - 0.5 * tall),
+            of(x - GAP - long, y - 0.5 * tall),
+            of(x - 0.5 * long, y - GAP - tall),
+            of(x - 0.5 * long, y + GAP),
+        ]
+    }
+
+    fn hits(&self, other: [f64; 4]) -> bool {
+        let [a, b] = [self.bounds, other];
+        a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3]
+    }
+
+    fn within(&self, frame: [f64; 4]) -> bool {
+        let b = self.bounds;
+        b[0] >= frame[0] && b[1] >= frame[1] && b[2] <= frame[2] && b[3] <= frame[3]
+    }
+}
+
+/// A place for each mark where it hits no dot and no other mark; marks without such a place stand with the nearest that has
+/// one: "1, 2, 4".
+fn labels(dots: &[([f64; 2], String)], frame: [f64; 4]) -> Vec<Label> {
+    let dot_room = |[x, y]: [f64; 2]| [x - 1.0, y - 1.0, x + 1.0, y + 1.0];
+    let mut placed: Vec<(usize, Label)> = Vec::new();
+    for (i, (dot, text)) in dots.iter().enumerate() {
+        let free = |label: &Label, placed: &[(usize, Label)]| {
+            label.within(frame)
+                && !dots.iter().any(|(other, _)| label.hits(dot_room(*other)))
+                && !placed.iter().any(|(_, other)| label.hits(other.bounds))
+        };
+        if let Some(label) = Label::places(text, *dot).into_iter().find(|label| free(label, &placed)) {
+            placed.push((i, label));
+            continue;
+        }
+        let far = |j: usize| (dots[j].0[0] - dot[0]).hypot(dots[j].0[1] - dot[1]);
+        let near = (0..placed.len()).min_by(|a, b| far(placed[*a].0).total_cmp(&far(placed[*b].0)));
+        let Some(near) = near else { continue };
+        let (owner, taken) = placed.swap_remove(near);
+        let both = format!("{}, {text}", taken.text);
+        let place = Label::places(&both, dots[owner].0).into_iter().find(|label| free(label, &placed));
+        placed.push((owner, place.unwrap_or(Label { text: both, ..taken })));
+    }
+    placed.sort_by_key(|(owner, _)| *owner);
+    placed.into_iter().map(|(_, label)| label).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn marks_keep_off_each_other_and_off_the_dots() {
+        let dots = [([10.0, 20.0], "one"), ([11.0, 20.5], "two"), ([12.0, 20.0], "three"), ([60.0, 20.0], "four")];
+        let dots = dots.map(|(at, mark)| (at, mark.to_owned()));
+        let placed = labels(&dots, [0.0, 0.0, 100.0, 60.0]);
+        for (i, label) in placed.iter().enumerate() {
+            assert!(!placed[i + 1..].iter().any(|other| label.hits(other.bounds)), "{placed:?}");
+        }
+        let all: String = placed.iter().map(|label| label.text.as_str()).collect::<Vec<_>>().join(", ");
+        assert!(["one", "two", "three", "four"].iter().all(|mark| all.contains(mark)), "{all}");
+        // In a corner without room, they stand together.
+        let tight = [([1.0, 1.0], "1"), ([1.0, 1.2], "2"), ([1.1, 1.1], "3")].map(|(at, mark)| (at, mark.to_owned()));
+        let together = labels(&tight, [0.0, 0.0, 6.0, 4.0]);
+        assert_eq!(together.len(), 1, "{together:?}");
+    }
+}
