@@ -155,6 +155,10 @@ pub struct LearnedReport {
     pub change_unit: &'static str,
     /// Share of the variance that the log took away.
     pub told: Figure,
+    /// Share of what is left that one more hang in air, in the hand, would take away: masses alone tell there.
+    pub air_would_tell: Figure,
+    /// The same of one in water: masses and volumes.
+    pub water_would_tell: Figure,
 }
 
 /// Two corrections that go together.
@@ -223,6 +227,10 @@ pub struct SummaryReport {
 pub struct NextReport {
     /// What to do.
     pub test: String,
+    /// How: weigh, in the hand, in the jar, drop.
+    pub way: &'static str,
+    /// Minutes that it takes, by common practice.
+    pub minutes: Figure,
     /// What would be unknown after it.
     pub then: UnknownReport,
     /// Chance, before it is made, that a calibration after it brings a hang nearer the truth.
@@ -239,7 +247,11 @@ pub fn fit_report(
     summary: &[Summary],
     outlook: &Outlook,
 ) -> FitReport {
-    let mut corrections: Vec<LearnedReport> = fit.learned().iter().map(|l| learned_report(l, catalog)).collect();
+    let of = |learned: &Learned| {
+        let tells = outlook.separates.iter().find(|s| s.correction == learned.correction);
+        learned_report(learned, catalog, tells.map_or([0.0; 2], |s| [s.air, s.water]))
+    };
+    let mut corrections: Vec<LearnedReport> = fit.learned().iter().map(of).collect();
     corrections.sort_by(|a, b| b.told.0.total_cmp(&a.told.0));
     let shown = |o: &&Outcome| !matches!(o.observation.reading, Reading::Floats(_)) || o.misses() != [0.0; 3];
     let useful = varied(&outlook.tests);
@@ -365,21 +377,16 @@ fn listed(list: &[usize]) -> String {
 
 /// The tests that teach most, not all of one sort.
 fn varied(next: &[NextTest]) -> Vec<&NextTest> {
-    let sort = |t: &NextTest| match &t.test {
-        Test::Part(_) => 0,
-        Test::Fly(fly) if fly.drops.is_empty() => 1,
-        Test::Fly(_) => 2,
-    };
     let mut kept: Vec<&NextTest> = Vec::new();
-    for test in next.iter().filter(|t| t.worth > 0.0) {
-        if kept.len() < PROPOSED && kept.iter().filter(|k| sort(k) == sort(test)).count() < OF_ONE_SORT {
+    for test in next {
+        if kept.len() < PROPOSED && kept.iter().filter(|k| k.way() == test.way()).count() < OF_ONE_SORT {
             kept.push(test);
         }
     }
     kept
 }
 
-fn learned_report(learned: &Learned, catalog: &Catalog) -> LearnedReport {
+fn learned_report(learned: &Learned, catalog: &Catalog, [air, water]: [f64; 2]) -> LearnedReport {
     let Correction { part, figure } = &learned.correction;
     let wall = *figure == What::WallPressure;
     let (change, scale, change_unit) =
@@ -398,6 +405,8 @@ fn learned_report(learned: &Learned, catalog: &Catalog) -> LearnedReport {
         spread_before: Figure(learned.spread * scale),
         change_unit,
         told: Figure(learned.told()),
+        air_would_tell: Figure(air),
+        water_would_tell: Figure(water),
     }
 }
 
@@ -482,7 +491,13 @@ fn summary_report(summary: &Summary) -> SummaryReport {
 }
 
 fn next_report(next: &NextTest) -> NextReport {
-    NextReport { test: to_do(&next.test), then: (&next.then).into(), nearer: Figure(next.helps) }
+    NextReport {
+        test: to_do(&next.test),
+        way: next.way().word(),
+        minutes: Figure(next.minutes),
+        then: (&next.then).into(),
+        nearer: Figure(next.helps),
+    }
 }
 
 fn to_do(test: &Test) -> String {

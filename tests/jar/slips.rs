@@ -36,7 +36,6 @@ fn a_log_with_all_signs_turned_is_told_from_a_sound_one() {
 /// A second rod with half the lift from the middle of a log on, and a second reader here and there who reads 30 degrees high:
 /// the first are put apart as they were, the others called misread; neither log makes a calibration.
 #[test]
-#[ignore = "one of these logs is taken for one group: known to be weak"]
 fn two_groups_in_one_log_are_put_apart() {
     let catalog = Catalog::built_in().unwrap();
     let section = Correction { part: Some((Kind::Foam, "pe-rod-1-4in".into())), figure: Figure::Section };

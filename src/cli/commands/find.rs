@@ -129,7 +129,7 @@ pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
     let line = job.search_line(args.time_limit.map(patience));
     let found = find(&catalog, &order, &line);
     drop(line);
-    let answer = job.say_calibration(find_answer(&order, &found, &catalog, wanted.assumptions));
+    let answer = job.with_origin(find_answer(&order, &found, &catalog, wanted.assumptions));
     if answer.recipes.is_empty() && job.format != Format::Table {
         job.note("nothing meets this target");
     }

@@ -96,7 +96,7 @@ pub fn fit_table(out: &mut Sheet, report: &FitReport) -> Result<(), ReportError>
         bullets(out, lines.into_iter().map(|(when, u)| format!("{when}: {}", unknown_words(u))))?;
     }
     if !report.next.is_empty() {
-        writeln!(out, "\nwhat would teach most next")?;
+        writeln!(out, "\nwhat would teach most next for its trouble")?;
         next_table(out, &report.next)?;
     }
     Ok(())
@@ -140,10 +140,25 @@ fn corrections_table(out: &mut Sheet, list: &[LearnedReport]) -> Result<(), Repo
             format!("+-{:.1} {}", c.spread_before.0, c.change_unit),
             format!("+-{:.1} {}", c.standard_error.0, c.change_unit),
             format!("{:.0} %", c.told.0 * 100.0),
+            format!("{:.0} %", c.air_would_tell.0 * 100.0),
+            format!("{:.0} %", c.water_would_tell.0 * 100.0),
         ]
     });
-    let heads = ["what", "catalog", "fitted", "change", "known to\nbefore", "known to\nnow", "told"];
-    write_table(out, &heads, 1, Spacing::Close, rows)
+    let heads = [
+        "what",
+        "catalog",
+        "fitted",
+        "change",
+        "known to\nbefore",
+        "known to\nnow",
+        "told",
+        "hand\nwould",
+        "jar\nwould",
+    ];
+    write_table(out, &heads, 1, Spacing::Close, rows)?;
+    let text = "hand, jar would: share of what is left that one more hang there would tell; in air masses alone tell, in water \
+                masses and volumes";
+    bullets(out, std::iter::once(text.to_owned()))
 }
 
 fn readings_table(out: &mut Sheet, list: &[OutcomeReport]) -> Result<(), ReportError> {
@@ -185,12 +200,13 @@ fn next_table(out: &mut Sheet, list: &[NextReport]) -> Result<(), ReportError> {
     let rows = list.iter().map(|n| {
         vec![
             n.test.clone(),
+            format!("{:.0} min", n.minutes.0),
             format!("+-{:.1}°", n.then.hang_deg.0),
             format!("+-{:.1} %", n.then.time_percent.0),
             format!("{:.0} of 100", 100.0 * n.nearer.0),
         ]
     });
-    let heads = ["test", "then hangs\nknown to", "sink times\nknown to", "expected\nnearer"];
+    let heads = ["test", "takes", "then hangs\nknown to", "sink times\nknown to", "expected\nnearer"];
     write_table(out, &heads, 1, Spacing::Close, rows)
 }
 
