@@ -13,9 +13,6 @@ const WRONG: f64 = 0.05;
 const FAR: f64 = 20.0;
 /// Natural logarithm of the odds from which a log is called mixed: twenty to one.
 const PLAIN: f64 = 3.0;
-/// How many times farther from the catalog than its spreads say the odd one of two groups may lie: it is another rod, bag or
-/// reader, which the spreads of one do not hold. An estimate, no source.
-const ODD: f64 = 4.0;
 /// Flies that each of two groups must have.
 const LEAST: usize = 2;
 /// Ways to begin a split in two that are tried.
@@ -61,7 +58,7 @@ impl FlyLine {
 /// One set of shared unknowns for some of the flies.
 struct Side {
     move_by: DVector<f64>,
-    /// -|z|^2/(2 w^2) - n ln w - ln det H / 2, w the width of the priors.
+    /// -|z|^2/2 - ln det H / 2.
     prior: f64,
 }
 
@@ -72,9 +69,7 @@ pub(super) fn split(model: &Model, entries: &[usize], solved: &Solved) -> Option
         return None;
     }
     let z = &solved.point.z;
-    let half = 0.5f64.ln();
-    // One group may be the odd one, too: a log of a single strange rod is not mixed.
-    let plain = alone(&flies, z, 1.0).max(half + alone(&flies, z, ODD));
+    let plain = alone(&flies, z);
     let mut best: Option<(f64, bool, Vec<bool>)> = None;
     let mut offer = |log_odds: f64, in_order: bool, second: Vec<bool>| {
         let count = second.iter().filter(|s| **s).count();
@@ -86,19 +81,15 @@ pub(super) fn split(model: &Model, entries: &[usize], solved: &Solved) -> Option
     let count = flies.len();
     let step = (count / STARTS).max(1);
     for cut in (LEAST..=count - LEAST).step_by(step) {
-        let [before, after] = [&flies[..cut], &flies[cut..]].map(|side| [1.0, ODD].map(|far| alone(side, z, far)));
-        let odd = (before[0] + after[1]).max(before[1] + after[0]) + half;
-        let worth = odd.max(before[0] + after[0]) - ((count - 1) as f64).ln();
+        let worth = alone(&flies[..cut], z) + alone(&flies[cut..], z) - ((count - 1) as f64).ln();
         offer(worth - plain, true, (0..count).map(|i| i >= cut).collect());
     }
     let order = along_most(&flies);
     for cut in (LEAST..=count - LEAST).step_by(step) {
         let mut second = vec![false; count];
         order[cut..].iter().for_each(|i| second[*i] = true);
-        for far in [1.0, ODD] {
-            let (worth, second) = mixed(&flies, z, &second, far);
-            offer(worth - plain, false, second);
-        }
+        let (worth, second) = mixed(&flies, z, &second);
+        offer(worth - plain, false, second);
     }
     let (log_odds, in_order, second) = best?;
     let of = |wanted: bool| {
@@ -119,11 +110,10 @@ fn lines(model: &Model, entries: &[usize], solved: &Solved) -> Vec<FlyLine> {
     lines.into_iter().map(|(group, residuals, slopes)| FlyLine { group, residuals, slopes }).collect()
 }
 
-/// The unknowns that suit flies of some weights best, around z, with priors so many times as wide as those of a fit.
-fn side(flies: &[FlyLine], z: &DVector<f64>, weights: &[f64], far: f64) -> Side {
+/// The unknowns that suit flies of some weights best, around z.
+fn side(flies: &[FlyLine], z: &DVector<f64>, weights: &[f64]) -> Side {
     let n = z.len();
-    let prior = 1.0 / (far * far);
-    let (mut normal, mut slope) = (DMatrix::identity(n, n) * prior, z * prior);
+    let (mut normal, mut slope) = (DMatrix::identity(n, n), z.clone());
     for (fly, weight) in flies.iter().zip(weights).filter(|(_, w)| **w > 1e-6) {
         normal += fly.slopes.transpose() * &fly.slopes * *weight;
         slope += fly.slopes.transpose() * &fly.residuals * *weight;
@@ -132,20 +122,20 @@ fn side(flies: &[FlyLine], z: &DVector<f64>, weights: &[f64], far: f64) -> Side 
         Some(factor) => {
             let move_by = -factor.solve(&slope);
             let log_determinant = 2.0 * factor.l_dirty().diagonal().iter().map(|v| v.ln()).sum::<f64>();
-            let norm = 0.5 * prior * (z + &move_by).norm_squared() + n as f64 * far.ln();
-            Side { move_by, prior: -norm - 0.5 * log_determinant }
+            let prior = -0.5 * (z + &move_by).norm_squared() - 0.5 * log_determinant;
+            Side { move_by, prior }
         }
-        // It holds a diagonal, so this does not happen with finite slopes.
+        // It holds the identity, so this does not happen with finite slopes.
         None => Side { move_by: DVector::zeros(n), prior: f64::NEG_INFINITY },
     }
 }
 
 /// Evidence of one side for all of some flies.
-fn alone(flies: &[FlyLine], z: &DVector<f64>, far: f64) -> f64 {
-    let mut now = side(flies, z, &vec![1.0; flies.len()], far);
+fn alone(flies: &[FlyLine], z: &DVector<f64>) -> f64 {
+    let mut now = side(flies, z, &vec![1.0; flies.len()]);
     for _ in 0..STEPS {
         let weights: Vec<f64> = flies.iter().map(|f| sound(f, &now)).collect();
-        now = side(flies, z, &weights, far);
+        now = side(flies, z, &weights);
     }
     flies.iter().map(|f| add_logs(&[good(f, &now), f.wrong()])).sum::<f64>() + now.prior
 }
@@ -161,13 +151,12 @@ fn sound(fly: &FlyLine, side: &Side) -> f64 {
 }
 
 /// Evidence of two sides that any fly may belong to, from a first split; and who then is on the second.
-fn mixed(flies: &[FlyLine], z: &DVector<f64>, second: &[bool], far: f64) -> (f64, Vec<bool>) {
+fn mixed(flies: &[FlyLine], z: &DVector<f64>, second: &[bool]) -> (f64, Vec<bool>) {
     let half = 0.5f64.ln();
     let mut shares: Vec<[f64; 2]> = second.iter().map(|s| if *s { [0.0, 1.0] } else { [1.0, 0.0] }).collect();
     let mut worth = f64::NEG_INFINITY;
     for _ in 0..STEPS {
-        let wide = [1.0, far];
-        let sides = [0, 1].map(|k| side(flies, z, &shares.iter().map(|s| s[k]).collect::<Vec<_>>(), wide[k]));
+        let sides = [0, 1].map(|k| side(flies, z, &shares.iter().map(|s| s[k]).collect::<Vec<_>>()));
         worth = sides[0].prior + sides[1].prior;
         for (fly, share) in flies.iter().zip(&mut shares) {
             let logs = [half + good(fly, &sides[0]), half + good(fly, &sides[1]), fly.wrong()];

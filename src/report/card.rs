@@ -1,8 +1,9 @@
 //! The bench card: all that is needed at the vice on one small page.
 
 use super::column::{column, columns_csv, optional};
+use super::stages::{EarlyReport, StageReport, TestReport};
 use super::table::{Spacing, bullets, write_table};
-use super::vice::{EarlyReport, StageReport, TestReport, TrimReport, TrimRow, TurnReport};
+use super::vice::{TrimReport, TrimRow, TurnReport};
 use super::words::{between, hang_words, rate_words, short};
 use super::{Figure, ReportError};
 use crate::assess::predict;

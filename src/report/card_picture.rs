@@ -1,14 +1,15 @@
 //! The bench card as a page to print: the fly at its true size, the steps, and what the jar should show.
 
 use super::Notice;
-use super::card::{CardReport, countdown_words, go_on, trim_words, turn_words};
+use super::card::{CardReport, countdown_words, trim_words, turn_words};
 use super::fly_drawing::{draw_fly, extent};
+use super::stages::{StageReport, TestReport};
 use super::svg::{Anchor, Pen, Svg};
-use super::vice::TestReport;
-use super::words::{hang_words, short};
+use super::words::short;
 use crate::fly::Fly;
 use crate::physics::statics::Rides;
 use crate::report::sheet::broken;
+use crate::vice::Medium;
 
 /// Page, mm: A5 on its side.
 const PAGE: [f64; 2] = [210.0, 148.0];
@@ -107,16 +108,16 @@ fn hanging(svg: &mut Svg, card: &CardReport, fly: &Fly, top: f64) {
 
 fn jar_column(svg: &mut Svg, card: &CardReport) {
     let mut y = JAR;
-    let columns = [RIGHT, RIGHT + 10.0, RIGHT + 30.0, RIGHT + 50.0];
-    for (x, head) in columns.into_iter().zip(["after", "the hand shows", "the jar shows", "go on between"]) {
+    let columns = [RIGHT, RIGHT + 10.0, RIGHT + 21.0, RIGHT + 32.0];
+    for (x, head) in columns.into_iter().zip(["after", "hand", "jar", "go on between (+ tail down)"]) {
         svg.sized([x, y], Anchor::Start, "#1b6ca8", TEXT_SMALL, head);
     }
     for stage in &card.stages {
         y += LEADING;
         let hang = |test: &TestReport| {
-            test.hang.as_ref().map_or_else(|| "floats".to_owned(), |turn| hang_words(turn.angle_deg.0))
+            test.hang.as_ref().map_or_else(|| "floats".to_owned(), |turn| format!("{:+.1}°", turn.angle_deg.0))
         };
-        let cells = [stage.stage.to_owned(), hang(stage.hand()), hang(stage.jar()), go_on(stage)];
+        let cells = [stage.stage.to_owned(), hang(stage.hand()), hang(stage.jar()), go_on_signed(stage)];
         for (x, cell) in columns.into_iter().zip(cells) {
             svg.sized([x, y], Anchor::Start, "black", 2.3, &cell);
         }
@@ -129,6 +130,17 @@ fn jar_column(svg: &mut Svg, card: &CardReport) {
             y += LEADING;
             svg.sized([RIGHT, y], Anchor::Start, "black", TEXT_SMALL, &line);
         }
+    }
+}
+
+/// "jar: -56.8° to +39.2°", with the sides where they differ.
+fn go_on_signed(stage: &StageReport) -> String {
+    let test = stage.better();
+    let place = if test.medium == Medium::Air.word() { "hand" } else { "jar" };
+    match &test.go_on {
+        Some([a, b]) if a.rides == b.rides => format!("{place}: {:+.1}° to {:+.1}°", a.angle_deg.0, b.angle_deg.0),
+        Some([a, b]) => format!("{place}: {:+.1}° {} to {:+.1}° {}", a.angle_deg.0, a.rides, b.angle_deg.0, b.rides),
+        None => "nothing to read".to_owned(),
     }
 }
 

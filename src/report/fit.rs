@@ -5,8 +5,8 @@ use super::figure::Figure;
 use super::notice::Notice;
 use super::words::short;
 use crate::calibrate::{
-    Class, Correction, Figure as What, Fit, Help, Learned, LearnedHabit, NextTest, Outcome, Outlook, Reading, Split,
-    Summary, Unknown,
+    Class, Correction, Figure as What, Fit, Help, Learned, LearnedHabit, NextTest, Outcome, Outlook, Reading,
+    Separates, Split, Summary, Unknown,
 };
 use crate::catalog::Catalog;
 use crate::jar_log::{Entry, JarLog, Line, Test};
@@ -60,6 +60,8 @@ pub struct FitReport {
     pub unknown_now: Option<UnknownReport>,
     /// Which test would teach most next, best first.
     pub next: Vec<NextReport>,
+    /// What one more hang in each medium would tell.
+    pub separates: Vec<SeparatesReport>,
 }
 
 /// What the corrections leave unknown: standard deviations, root mean square over the recipes.
@@ -95,6 +97,23 @@ impl From<&Help> for HelpReport {
             off_with_deg: Figure(help.with.to_degrees()),
             nearer: Figure(help.nearer),
         }
+    }
+}
+
+/// What one more hang would tell of a correction: the share of what is left unknown of it (variance).
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SeparatesReport {
+    /// Of what.
+    pub what: String,
+    /// In air, in the hand with the metal on: masses and their places alone tell there.
+    pub air: Figure,
+    /// In water, in the jar: masses and volumes.
+    pub water: Figure,
+}
+
+impl From<&Separates> for SeparatesReport {
+    fn from(s: &Separates) -> Self {
+        Self { what: s.correction.words(), air: Figure(s.air), water: Figure(s.water) }
     }
 }
 
@@ -155,10 +174,6 @@ pub struct LearnedReport {
     pub change_unit: &'static str,
     /// Share of the variance that the log took away.
     pub told: Figure,
-    /// Share of what is left that one more hang in air, in the hand, would take away: masses alone tell there.
-    pub air_would_tell: Figure,
-    /// The same of one in water: masses and volumes.
-    pub water_would_tell: Figure,
 }
 
 /// Two corrections that go together.
@@ -247,11 +262,7 @@ pub fn fit_report(
     summary: &[Summary],
     outlook: &Outlook,
 ) -> FitReport {
-    let of = |learned: &Learned| {
-        let tells = outlook.separates.iter().find(|s| s.correction == learned.correction);
-        learned_report(learned, catalog, tells.map_or([0.0; 2], |s| [s.air, s.water]))
-    };
-    let mut corrections: Vec<LearnedReport> = fit.learned().iter().map(of).collect();
+    let mut corrections: Vec<LearnedReport> = fit.learned().iter().map(|l| learned_report(l, catalog)).collect();
     corrections.sort_by(|a, b| b.told.0.total_cmp(&a.told.0));
     let shown = |o: &&Outcome| !matches!(o.observation.reading, Reading::Floats(_)) || o.misses() != [0.0; 3];
     let useful = varied(&outlook.tests);
@@ -274,6 +285,7 @@ pub fn fit_report(
         unknown_before: outlook.unknown.map(|u| (&u[0]).into()),
         unknown_now: outlook.unknown.map(|u| (&u[1]).into()),
         next: useful.into_iter().map(next_report).collect(),
+        separates: outlook.separates.iter().map(Into::into).collect(),
     }
 }
 
@@ -386,7 +398,7 @@ fn varied(next: &[NextTest]) -> Vec<&NextTest> {
     kept
 }
 
-fn learned_report(learned: &Learned, catalog: &Catalog, [air, water]: [f64; 2]) -> LearnedReport {
+fn learned_report(learned: &Learned, catalog: &Catalog) -> LearnedReport {
     let Correction { part, figure } = &learned.correction;
     let wall = *figure == What::WallPressure;
     let (change, scale, change_unit) =
@@ -405,8 +417,6 @@ fn learned_report(learned: &Learned, catalog: &Catalog, [air, water]: [f64; 2]) 
         spread_before: Figure(learned.spread * scale),
         change_unit,
         told: Figure(learned.told()),
-        air_would_tell: Figure(air),
-        water_would_tell: Figure(water),
     }
 }
 

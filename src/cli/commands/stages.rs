@@ -6,10 +6,8 @@ use crate::job::Job;
 use crate::outcome::Outcome;
 use clap::Args;
 use counterpoise::fly::{AsTied, Deviation};
-use counterpoise::report::vice::{
-    EarlyReport, SlopeReport, StageReport, TrimReport, early_report, slope_report, stage_report, stages_csv,
-    trim_report,
-};
+use counterpoise::report::stages::{EarlyReport, StageReport, early_report, stage_report, stages_csv};
+use counterpoise::report::vice::{SlopeReport, TrimReport, slope_report, trim_report};
 use counterpoise::report::{RecipeReport, table};
 use counterpoise::spread::slopes::{View, linear, slopes};
 use counterpoise::vice::Bench;

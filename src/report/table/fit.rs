@@ -3,11 +3,12 @@
 use super::{Spacing, bullets, write_table};
 use crate::report::calibration::number;
 use crate::report::fit::{
-    FitReport, HabitReport, LearnedReport, NextReport, OutcomeReport, SummaryReport, UnknownReport,
+    FitReport, HabitReport, LearnedReport, NextReport, OutcomeReport, SeparatesReport, SummaryReport, UnknownReport,
 };
 use crate::report::sheet::Sheet;
 use crate::report::words::short;
 use crate::report::{Figure, ReportError, csv};
+use crate::vice::Medium;
 use std::io::Write;
 
 fn floats_words(floats: bool) -> String {
@@ -99,6 +100,12 @@ pub fn fit_table(out: &mut Sheet, report: &FitReport) -> Result<(), ReportError>
         writeln!(out, "\nwhat would teach most next for its trouble")?;
         next_table(out, &report.next)?;
     }
+    let separates: Vec<String> =
+        Medium::ALL.into_iter().filter_map(|medium| separates_words(&report.separates, medium)).collect();
+    if !separates.is_empty() {
+        writeln!(out, "\nof what is left unknown one more hang would tell most")?;
+        bullets(out, separates.into_iter())?;
+    }
     Ok(())
 }
 
@@ -140,25 +147,22 @@ fn corrections_table(out: &mut Sheet, list: &[LearnedReport]) -> Result<(), Repo
             format!("+-{:.1} {}", c.spread_before.0, c.change_unit),
             format!("+-{:.1} {}", c.standard_error.0, c.change_unit),
             format!("{:.0} %", c.told.0 * 100.0),
-            format!("{:.0} %", c.air_would_tell.0 * 100.0),
-            format!("{:.0} %", c.water_would_tell.0 * 100.0),
         ]
     });
-    let heads = [
-        "what",
-        "catalog",
-        "fitted",
-        "change",
-        "known to\nbefore",
-        "known to\nnow",
-        "told",
-        "hand\nwould",
-        "jar\nwould",
-    ];
-    write_table(out, &heads, 1, Spacing::Close, rows)?;
-    let text = "hand, jar would: share of what is left that one more hang there would tell; in air masses alone tell, in water \
-                masses and volumes";
-    bullets(out, std::iter::once(text.to_owned()))
+    let heads = ["what", "catalog", "fitted", "change", "known to\nbefore", "known to\nnow", "told"];
+    write_table(out, &heads, 1, Spacing::Close, rows)
+}
+
+/// What one more hang in each medium would tell most of: "in the hand, masses alone: wire: mass 12 %".
+fn separates_words(list: &[SeparatesReport], medium: Medium) -> Option<String> {
+    const MOST: usize = 3;
+    const LEAST: f64 = 0.01;
+    let tells = |s: &SeparatesReport| if medium == Medium::Air { s.air.0 } else { s.water.0 };
+    let mut told: Vec<&SeparatesReport> = list.iter().filter(|s| tells(s) >= LEAST).collect();
+    told.sort_by(|a, b| tells(b).total_cmp(&tells(a)));
+    let words: Vec<String> = told.iter().take(MOST).map(|s| format!("{} {:.0} %", s.what, 100.0 * tells(s))).collect();
+    let of = if medium == Medium::Air { "masses and where they sit" } else { "masses and volumes" };
+    (!words.is_empty()).then(|| format!("{} ({of}): {}", medium.place(), words.join("; ")))
 }
 
 fn readings_table(out: &mut Sheet, list: &[OutcomeReport]) -> Result<(), ReportError> {

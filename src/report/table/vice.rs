@@ -2,9 +2,8 @@
 
 use super::{Spacing, bullets, write_table};
 use crate::report::sheet::Sheet;
-use crate::report::vice::{
-    AdviceReport, EarlyReport, STRAIGHT, SlopeReport, StageReport, TrimReport, TurnReport, turns_between,
-};
+use crate::report::stages::{EarlyReport, StageReport, turns_between};
+use crate::report::vice::{AdviceReport, STRAIGHT, SlopeReport, TrimReport, TurnReport};
 use crate::report::words::{hang_words, short};
 use crate::report::{Figure, ReportError};
 use crate::spread::trimming::READINGS;
