@@ -3,7 +3,7 @@
 use super::correction::{Correction, Figure};
 use super::fingerprint::fingerprint;
 use super::fit::{Fit, Learned};
-use crate::catalog::Catalog;
+use crate::catalog::{Catalog, fnv};
 use crate::document::{Diagnostics, Document, Path, Problem, Source};
 use crate::jar_log::{Date, JarLog};
 use crate::part::Kind;
@@ -133,6 +133,12 @@ fn parts<'a>(corrections: impl Iterator<Item = &'a Correction>) -> BTreeSet<(Kin
 }
 
 impl Calibration {
+    /// Digest of what it says; comments, order of keys and the name of the file do not count.
+    #[must_use]
+    pub fn digest(&self) -> String {
+        fnv(format!("{:?}", self.file).into_bytes())
+    }
+
     /// Reads a calibration.
     ///
     /// # Errors

@@ -33,7 +33,7 @@ pub use correction::{BATCH_SHARE, Correction, Figure};
 pub use fit::{Fit, FitError, Learned, LearnedHabit, MISREAD, fit, fit_entries};
 pub use habit::Habit;
 pub use model::Model;
-pub use next_test::{Help, NextTest, Outlook, Unknown, foreseen, outlook};
+pub use next_test::{Help, NextTest, Outlook, Separates, Unknown, Way, foreseen, outlook};
 pub use odd::{Oddity, Slip, oddities};
 pub use outcome::{Class, Outcome, Summary, outcomes, summaries};
 pub use reading::{Observation, Predicted, Reading};

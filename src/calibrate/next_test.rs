@@ -1,4 +1,4 @@
-//! Which test would teach most next.
+//! Which test would teach most next for its trouble, and what a hang in the hand and one in the jar tell apart.
 //!
 //! For each simple test that could be made with the parts of the log, the slopes of what it would show and the error of its
 //! reading tell what it would leave of the covariance C of the corrections: C - C a a' C / (a' C a + R), a the slopes, R the
@@ -6,6 +6,7 @@
 //! metre: mean variance of hang, in units of (5 deg)^2, plus that of the logarithm of the sink time, in units of (10 %)^2.
 
 use super::applied::Wanted;
+use super::correction::Correction;
 use super::fit::{Fit, FitError};
 use super::linear::slopes;
 use super::model::{Model, Point, fly_test};
@@ -18,8 +19,8 @@ use crate::physics::statics::Knot;
 use crate::physics::water::Water;
 use crate::quantity::Microns;
 use crate::recipe::Recipe;
-use crate::vice::JAR_CELSIUS;
 use crate::vice::stages::Stage;
+use crate::vice::{JAR_CELSIUS, Medium};
 use nalgebra::{DMatrix, DVector};
 use std::collections::BTreeMap;
 
@@ -36,6 +37,23 @@ const PIECES: u32 = 10;
 /// Length of wire or foam weighed, um.
 const LENGTH: Microns = Microns::new(100_000);
 
+/// Tests worth less than this share of the one that teaches most are not proposed, however quick they are.
+const LEAST_SHARE: f64 = 0.1;
+
+/// Minutes that a test takes beside tying that goes on anyway. Common practice, no source.
+mod minutes {
+    /// Loose parts on a scale.
+    pub(super) const WEIGH: f64 = 2.0;
+    /// A piece of tippet through the eye, over the vice.
+    pub(super) const HAND: f64 = 1.0;
+    /// A half-tied fly in the jar, till it hangs still.
+    pub(super) const JAR: f64 = 5.0;
+    /// A finished one, till its bubbles are worked off.
+    pub(super) const FINISHED: f64 = 10.0;
+    /// Soaked the same, and dropped several times.
+    pub(super) const DROP: f64 = 15.0;
+}
+
 /// Recipes that the outlook is about: those tested most often.
 const RECIPES: usize = 16;
 
@@ -48,6 +66,8 @@ pub struct NextTest {
     pub then: Unknown,
     /// What it takes off, in the unit of the ranking; 0 teaches nothing.
     pub worth: f64,
+    /// Minutes that it takes.
+    pub minutes: f64,
     /// Chance, before it is made, that the hang of a recipe is nearer the truth with a calibration after it than without.
     pub helps: f64,
 }
@@ -79,8 +99,76 @@ pub struct Outlook {
     pub unknown: Option<[Unknown; 2]>,
     /// What the calibration is expected to do; `None` for a log without flies.
     pub help: Option<Help>,
-    /// Tests that could be made, the one that teaches most first.
+    /// Tests that could be made, the one that teaches most for its trouble first.
     pub tests: Vec<NextTest>,
+    /// What one more hang would tell of each correction, in the order of the model's.
+    pub separates: Vec<Separates>,
+}
+
+/// Share of what is left unknown of a correction (variance) that one more hang would take away, 0 to 1: in air masses alone
+/// tell, in water masses and volumes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Separates {
+    /// Of what.
+    pub correction: Correction,
+    /// A hang in the hand, with the metal on.
+    pub air: f64,
+    /// A hang in the jar, finished or with its foam just on.
+    pub water: f64,
+}
+
+/// How a test is made.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Way {
+    /// On a scale.
+    Weigh,
+    /// Hung in the hand.
+    Hand,
+    /// Hung in the jar.
+    Jar,
+    /// Dropped, and the time taken.
+    Drop,
+}
+
+impl NextTest {
+    /// How it is made.
+    #[must_use]
+    pub fn way(&self) -> Way {
+        way(&self.test)
+    }
+}
+
+fn way(test: &Test) -> Way {
+    match test {
+        Test::Part(_) => Way::Weigh,
+        Test::Fly(fly) if !fly.drops.is_empty() => Way::Drop,
+        Test::Fly(fly) if fly.hang.is_none() => Way::Weigh,
+        Test::Fly(fly) if fly.conditions.water.is_air() => Way::Hand,
+        Test::Fly(_) => Way::Jar,
+    }
+}
+
+impl Way {
+    /// The word used in reports.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Weigh => "weigh",
+            Self::Hand => Medium::Air.place(),
+            Self::Jar => Medium::Water.place(),
+            Self::Drop => "drop",
+        }
+    }
+}
+
+fn minutes_of(test: &Test) -> f64 {
+    match (way(test), test) {
+        (Way::Weigh, _) => minutes::WEIGH,
+        (Way::Hand, _) => minutes::HAND,
+        (Way::Jar, Test::Fly(fly)) if fly.stage < Stage::Finish => minutes::JAR,
+        (Way::Jar, _) => minutes::FINISHED,
+        (Way::Drop, _) => minutes::DROP,
+    }
 }
 
 /// What is unknown of the recipes of a log, and which test with its parts would tell most of it. Of a log of many recipes those
@@ -95,20 +183,41 @@ pub fn outlook(fit: &Fit, entries: &[Entry]) -> Result<Outlook, FitError> {
     let before = unknown(&DMatrix::identity(count, count), wanted);
     let now = unknown(&fit.applied.error, wanted);
     let tests = candidates(entries, &recipes);
-    let mut tests: Vec<NextTest> = rows(&fit.model, &fit.estimate.z, &tests)?
-        .into_iter()
+    let rows = rows(&fit.model, &fit.estimate.z, &tests)?;
+    let separates = separates(fit, &rows, &tests);
+    let mut tests: Vec<NextTest> = rows
+        .iter()
         .zip(tests)
         .map(|(row, test)| {
-            let then = unknown(&told(&fit.applied.error, &row), wanted);
+            let then = unknown(&told(&fit.applied.error, row), wanted);
             let moved = (before.hang.powi(2) - then.hang.powi(2)).max(0.0).sqrt();
             // Mean of P(|truth - moved| < |truth|) over what it may turn out to move.
             let helps = 0.5 + (moved / (2.0 * then.hang.max(1e-9))).atan() / std::f64::consts::PI;
-            NextTest { test, then, worth: weight(now) - weight(then), helps }
+            NextTest { minutes: minutes_of(&test), test, then, worth: weight(now) - weight(then), helps }
         })
         .collect();
-    tests.sort_by(|a, b| b.worth.total_cmp(&a.worth));
+    let most = tests.iter().map(|t| t.worth).fold(0.0, f64::max);
+    tests.retain(|t| t.worth > 0.0 && t.worth >= LEAST_SHARE * most);
+    tests.sort_by(|a, b| (b.worth / b.minutes).total_cmp(&(a.worth / a.minutes)));
     let known = !recipes.is_empty();
-    Ok(Outlook { unknown: known.then_some([before, now]), help: known.then(|| help(fit)), tests })
+    Ok(Outlook { unknown: known.then_some([before, now]), help: known.then(|| help(fit)), tests, separates })
+}
+
+/// What the best hang in the hand, and the best in the jar, would tell of each correction.
+fn separates(fit: &Fit, rows: &[Row], tests: &[Test]) -> Vec<Separates> {
+    let error = &fit.applied.error;
+    let mut best: BTreeMap<Way, Vec<f64>> = BTreeMap::new();
+    for (row, test) in rows.iter().zip(tests) {
+        let along = error * &row.slopes;
+        let whole = row.slopes.dot(&along) + row.variance;
+        let taken = best.entry(way(test)).or_insert_with(|| vec![0.0; along.len()]);
+        for (i, taken) in taken.iter_mut().enumerate().filter(|(i, _)| error[(*i, *i)] > 0.0) {
+            *taken = taken.max(along[i] * along[i] / (whole * error[(i, i)]));
+        }
+    }
+    let share = |way: Way, i: usize| best.get(&way).map_or(0.0, |list| list[i]);
+    let all = fit.model.corrections().iter().enumerate();
+    all.map(|(i, c)| Separates { correction: c.clone(), air: share(Way::Hand, i), water: share(Way::Jar, i) }).collect()
 }
 
 /// How far off the hang of a finished fly may be, apart from what flies scatter: by the catalog, and with the calibration;

@@ -218,12 +218,11 @@ fn held_off(ready: &Prepared) -> f64 {
         return 0.0;
     }
     let moments = tied.moments_of(&Deviation::NONE, |label| Stage::of(label, &tied.fly) <= *stage);
-    let lever = friction::lever(tied.fly.hook.eye_inner_diameter, friction::COEFFICIENT);
-    friction::band(moments, lever).min(MOST_HELD) / 3f64.sqrt()
+    let dry = tied.conditions.water.is_air();
+    let coefficient = if dry { friction::DRY_COEFFICIENT } else { friction::COEFFICIENT };
+    let lever = friction::lever(tied.fly.hook.eye_inner_diameter, coefficient);
+    friction::band(moments, lever).min(friction::MOST_HELD) / 3f64.sqrt()
 }
-
-/// Whatever friction could do, a fly that is read was worked towards its hang, rad: 30 degrees.
-const MOST_HELD: f64 = std::f64::consts::FRAC_PI_6;
 
 /// What the bubbles of a fresh dressing would add to weight and moments of a soaked one, as far as the fly is tied.
 fn bubbles(fly: &Fly, soaked: &AsTied, stage: Stage) -> Moments {

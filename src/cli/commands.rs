@@ -37,17 +37,17 @@ pub(crate) enum Command {
     Compare(Box<compare::CompareArgs>),
     /// Follow a recipe down: seconds to each depth, slack line, jig stroke
     Sink(sink::SinkArgs),
-    /// Say what a half-tied fly should look like in the jar, and how to trim it
+    /// Say what a half-tied fly should look like in the hand and in the jar, and how to trim it
     Stages(stages::StagesArgs),
-    /// Write a card for the bench: steps, jar angles, countdown, and the fly drawn to scale
+    /// Write a card for the bench: steps, angles in hand and jar, countdown, and the fly drawn to scale
     Card(card::CardArgs),
-    /// Say what to change, from what the jar showed
+    /// Say what to change, from what hand or jar showed
     Correct(correct::CorrectArgs),
-    /// Read the hang off a photograph of a fly in a jar
+    /// Read the hang off a photograph of a fly in a jar or in the hand
     ReadPhoto(photo::PhotoArgs),
     /// Plan a box of flies for some waters: what to tie, what to buy
     Box(fly_box::BoxArgs),
-    /// Keep a log of what the jar showed
+    /// Keep a log of what hand and jar showed
     Jar(jar::JarArgs),
     /// Learn from a jar log what your own materials are like
     Fit(fit::FitArgs),

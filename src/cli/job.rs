@@ -14,7 +14,7 @@ use counterpoise::report::sheet::{Paper, Sheet};
 use counterpoise::report::{Answer, ReportError, json, yaml};
 use counterpoise::wanted::Assumption;
 use serde::Serialize;
-use std::cell::Cell;
+use std::cell::{Cell, RefCell};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, SystemTime, UNIX_EPOCH};
@@ -31,6 +31,8 @@ pub(crate) struct Job {
     pub(crate) settings: Settings,
     /// Whether the corrected catalog was handed out.
     looked_into: Cell<bool>,
+    /// Digest of the catalog that was handed out, before any correction.
+    digest: RefCell<Option<String>>,
 }
 
 impl Job {
@@ -48,7 +50,8 @@ impl Job {
             Units::from(units).show();
         }
         let paper = Paper::across(global.columns(), global.why);
-        Ok(Self { format, paper, quiet, catalogs, calibration, settings, looked_into })
+        let digest = RefCell::default();
+        Ok(Self { format, paper, quiet, catalogs, calibration, settings, looked_into, digest })
     }
 
     /// The built-in catalog with the files of `--catalog` on top, corrected by `--calibration`.
@@ -63,12 +66,15 @@ impl Job {
 
     /// The catalog without any calibration.
     pub(crate) fn plain_catalog(&self) -> Result<Catalog, Failure> {
-        let catalog = Catalog::with_overlays(&self.overlays()?)?;
-        let Some(code) = &self.settings.currency else { return Ok(catalog) };
-        catalog.priced_in(code).map_err(|own| {
-            let text = format!("the settings name prices in {code}, but your own catalog files give them in {own}");
-            Failure::usage(text, Some("amounts are not converted: let both say the same".to_owned()))
-        })
+        let mut catalog = Catalog::with_overlays(&self.overlays()?)?;
+        if let Some(code) = &self.settings.currency {
+            catalog = catalog.priced_in(code).map_err(|own| {
+                let text = format!("the settings name prices in {code}, but your own catalog files give them in {own}");
+                Failure::usage(text, Some("amounts are not converted: let both say the same".to_owned()))
+            })?;
+        }
+        *self.digest.borrow_mut() = Some(catalog.digest());
+        Ok(catalog)
     }
 
     /// Refuses a calibration where it would be counted twice.
@@ -79,14 +85,17 @@ impl Job {
         }
     }
 
-    /// The beginning of an answer: its body, and what the catalog was corrected by if it was looked into.
+    /// The beginning of an answer: its body, what it was worked out from, and what the catalog was corrected by if it was
+    /// looked into.
     pub(crate) fn answer<B>(&self, command: &'static str, body: B) -> Answer<B> {
-        self.say_calibration(Answer::with_body(command, body))
+        self.with_origin(Answer::with_body(command, body))
     }
 
-    /// An answer that says what the catalog was corrected by, if it was looked into.
-    pub(crate) fn say_calibration<B>(&self, answer: Answer<B>) -> Answer<B> {
-        let said = self.corrected().filter(|_| self.looked_into.get());
+    /// An answer that says what it was worked out from, and what the catalog was corrected by if it was looked into.
+    pub(crate) fn with_origin<B>(&self, answer: Answer<B>) -> Answer<B> {
+        let corrects = self.calibration.as_ref().filter(|_| self.looked_into.get());
+        let answer = answer.from_parts(self.digest.borrow().clone(), corrects.map(Calibration::digest));
+        let said = corrects.map(Calibration::words);
         let answer = answer.assuming(said.map(|text| Assumption { key: "calibration", text }));
         answer.assuming(self.settings.words().map(|text| Assumption { key: "settings", text }))
     }

@@ -352,7 +352,7 @@ impl<'a> AsTied<'a> {
     /// A fly that deviates so, for all depths at once.
     #[must_use]
     pub fn sinking(&self, deviation: &Deviation) -> Sinking {
-        let surface = Conditions { depth: 0.0, ..self.conditions };
+        let measured = self.conditions.as_measured();
         let Fly { hook, bead, dressing, .. } = self.fly;
         let mut sinking = Sinking::default();
         sinking.firm.loads.extend(self.front.iter().map(|load| deviation.of_load(*load)));
@@ -371,8 +371,8 @@ impl<'a> AsTied<'a> {
                 collapse_pressure: piece.foam.collapse_pressure,
                 relative_density: amounts.density / piece.foam.solid.density_kg_m3,
             };
-            split_foam(&mut sinking, foam_loads(hook, piece, &amounts, &surface), squeeze);
-            let element = foam_element(hook, piece, &amounts, &surface);
+            split_foam(&mut sinking, foam_loads(hook, piece, &amounts, &measured), squeeze);
+            let element = foam_element(hook, piece, &amounts, &measured);
             sinking.soft.extend(element.map(|element| SoftElement { element, squeeze }));
         }
         sinking.firm.loads.iter_mut().for_each(|load| *load = self.frame.moved(*load, deviation));

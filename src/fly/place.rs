@@ -6,7 +6,8 @@
 use super::{Fly, FoamPiece, FrontMount, Wraps, practice};
 use crate::part::{Bead, Dressing, Hook, Pin, SealedSection};
 use crate::physics::body::{Body, DragElement, DragShape, Label, Load, Rod};
-use crate::physics::compression::GasState;
+use crate::physics::compression::{FOAM_CELSIUS, GasState};
+use crate::physics::constants::ATMOSPHERE;
 use crate::physics::statics::{Knot, Moments};
 use crate::physics::warning::Warning;
 use crate::physics::water::Water;
@@ -50,6 +51,13 @@ pub struct Conditions {
 }
 
 impl Conditions {
+    /// As foam is measured: at the surface, at the temperature and under the air at which its volume is the catalog's.
+    #[must_use]
+    pub(crate) fn as_measured(&self) -> Self {
+        let water = Water { temperature_c: FOAM_CELSIUS, air_pressure: ATMOSPHERE, ..self.water };
+        Self { water, depth: 0.0, ..*self }
+    }
+
     /// Gauge pressure at the depth, Pa.
     #[must_use]
     pub fn gauge_pressure(&self) -> f64 {

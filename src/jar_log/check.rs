@@ -11,7 +11,7 @@ use crate::quantity::Length;
 use crate::recipe::Recipe;
 use crate::recipe_file::{self, RecipeDocument};
 use crate::vice::stages::Stage;
-use crate::vice::{JAR_CELSIUS, JAR_DEPTH_M};
+use crate::vice::{JAR_CELSIUS, JAR_DEPTH_M, Medium};
 use crate::wanted::defaults::{NYLON_WET_PA, TIPPET_MM};
 use std::collections::BTreeMap;
 use std::path::Path as FilePath;
@@ -203,12 +203,9 @@ impl Checker<'_> {
     }
 
     fn conditions(&mut self, file: &EntryFile, jar: &JarEntry, path: &Path) -> Option<Conditions> {
-        let medium = |w: &str| match w {
-            "water" => Some(false),
-            "air" => Some(true),
-            _ => None,
-        };
-        if self.word(file.medium.as_deref(), false, medium, &path.key("medium"), "`water` or `air`") {
+        let known = "`water` or `air`";
+        let medium = self.word(file.medium.as_deref(), Medium::Water, Medium::from_word, &path.key("medium"), known);
+        if medium == Medium::Air {
             return self.in_air(file, path);
         }
         let celsius = file.water.or(jar.water).map_or(JAR_CELSIUS, |t| t.celsius());

@@ -17,6 +17,13 @@ use std::f64::consts::{FRAC_PI_2, PI};
 /// line at a few mN was found.
 pub const COEFFICIENT: f64 = 0.2;
 
+/// Coefficient of friction of dry nylon line on the steel of an eye, as a fly hangs in the hand (the same table, read second
+/// hand).
+pub const DRY_COEFFICIENT: f64 = 0.32;
+
+/// Whatever friction could do, a fly that is read was worked towards its hang, rad: 30 degrees. An estimate, no source.
+pub const MOST_HELD: f64 = std::f64::consts::FRAC_PI_6;
+
 /// Greatest lever of the line's pull about the tie point, m: eye opening, m, and coefficient of friction, 0 or more.
 ///
 /// ```

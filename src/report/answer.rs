@@ -19,6 +19,8 @@ pub struct Answer<B = NoBody> {
     pub command: &'static str,
     /// Version of the program.
     pub version: &'static str,
+    /// What it was worked out from.
+    pub origin: Origin,
     /// What was assumed because nothing was said.
     pub assumptions: Vec<Assumption>,
     /// Recipes, best first.
@@ -32,6 +34,18 @@ pub struct Answer<B = NoBody> {
     pub cautions: Vec<Notice>,
     /// Limits of the model that were reached.
     pub warnings: Vec<Notice>,
+}
+
+/// What an answer was worked out from, besides the command line and the files that it names: with these and the version of the
+/// program it can be had again.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
+pub struct Origin {
+    /// Digest of the catalog, overlays counted, before any calibration; `None`: none was looked into.
+    pub catalog: Option<String>,
+    /// Digest of the calibration that was laid over it; `None`: none was.
+    pub calibration: Option<String>,
+    /// Seed of random numbers; `None`: none were drawn.
+    pub seed: Option<u64>,
 }
 
 /// No more to say than every answer does.
@@ -54,6 +68,7 @@ impl<B> Answer<B> {
             schema: SCHEMA,
             command,
             version: env!("CARGO_PKG_VERSION"),
+            origin: Origin::default(),
             assumptions: Vec::new(),
             recipes: Vec::new(),
             search: None,
@@ -74,6 +89,20 @@ impl<B> Answer<B> {
         self.warnings.extend(merged_warnings(recipes.iter().map(|r| r.limits.as_slice())));
         self.cautions = cautions(&recipes);
         self.recipes = recipes;
+        self
+    }
+
+    /// With the digests of the catalog and of the calibration that it was worked out from.
+    #[must_use]
+    pub fn from_parts(mut self, catalog: Option<String>, calibration: Option<String>) -> Self {
+        (self.origin.catalog, self.origin.calibration) = (catalog, calibration);
+        self
+    }
+
+    /// With the seed of the numbers that were drawn for it.
+    #[must_use]
+    pub fn seeded(mut self, seed: u64) -> Self {
+        self.origin.seed = Some(seed);
         self
     }
 

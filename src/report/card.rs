@@ -1,9 +1,10 @@
 //! The bench card: all that is needed at the vice on one small page.
 
 use super::column::{column, columns_csv, optional};
+use super::stages::{EarlyReport, StageReport, TestReport};
 use super::table::{Spacing, bullets, write_table};
-use super::vice::{StageReport, TrimReport, TrimRow, TurnReport};
-use super::words::{hang_words, rate_words};
+use super::vice::{TrimReport, TrimRow, TurnReport};
+use super::words::{between, hang_words, rate_words};
 use super::{Figure, ReportError};
 use crate::assess::predict;
 use crate::fly::{
@@ -16,7 +17,7 @@ use crate::quantity::shown::{DEPTH, MASS, SIZE};
 use crate::recipe::Seat;
 use crate::report::sheet::Sheet;
 use crate::spread::angle_and_side;
-use crate::vice::Bench;
+use crate::vice::{Bench, Medium};
 use serde::Serialize;
 use std::io::Write;
 
@@ -33,8 +34,10 @@ pub struct CardReport {
     pub corrected: Option<String>,
     /// What to do, in tying order.
     pub steps: Vec<CardStep>,
-    /// What the jar should show after each stage.
+    /// What hand and jar should show after each stage.
     pub stages: Vec<StageReport>,
+    /// Where misfits show.
+    pub early: EarlyReport,
     /// How to trim the foam.
     pub trim: Option<TrimReport>,
     /// The finished fly at its depth; `None`: it floats.
@@ -63,12 +66,12 @@ pub struct CardDepth {
     pub seconds: Figure,
 }
 
-/// Puts a card together. `stages` and `trim` come from the bench in its jar; `corrected` says what the catalog was corrected
+/// Puts a card together. Stages, where misfits show, and `trim` come from the bench in its jar; `corrected` says what the catalog was corrected
 /// by.
 #[must_use]
 pub fn card_report(
     bench: &Bench,
-    stages: Vec<StageReport>,
+    (stages, early): (Vec<StageReport>, EarlyReport),
     trim: Option<TrimReport>,
     corrected: Option<String>,
 ) -> CardReport {
@@ -89,6 +92,7 @@ pub fn card_report(
         corrected,
         steps: steps(fly, trim.as_ref()),
         stages,
+        early,
         trim,
         at_depth,
         sinks: sinks(fly, conditions),
@@ -239,8 +243,9 @@ pub fn card_table(out: &mut Sheet, card: &CardReport) -> Result<(), ReportError>
     let steps = card.steps.iter().map(|s| vec![s.part.to_owned(), s.text.clone()]);
     write_table(out, &["part", "what to do (lengths from the middle of the eye)"], 2, Spacing::Close, steps)?;
     writeln!(out)?;
-    let stages = card.stages.iter().map(|s| vec![s.stage.to_owned(), shows(s), go_on(s)]);
-    write_table(out, &["after", "the jar shows", "go on between"], 3, Spacing::Close, stages)?;
+    let stages = card.stages.iter().map(|s| vec![s.stage.to_owned(), shows(s.hand()), shows(s.jar()), go_on(s)]);
+    write_table(out, &["after", "the hand shows", "the jar shows", "go on between"], 4, Spacing::Close, stages)?;
+    writeln!(out, "\n{}", card.early.words())?;
     if let Some(trim) = &card.trim {
         writeln!(out)?;
         out.told("", &trim_words(trim))?;
@@ -277,10 +282,13 @@ impl CardLine {
 /// The stream refuses.
 pub fn card_csv(out: &mut dyn Write, card: &CardReport) -> Result<(), ReportError> {
     let mut lines: Vec<CardLine> = card.steps.iter().map(|s| CardLine::new("step", s.part, &s.text)).collect();
-    lines.extend(card.stages.iter().map(|s| CardLine {
-        turn: s.hang.clone(),
-        ..CardLine::new("stage", s.stage, format!("shows {}; go on: {}", shows(s), go_on(s)))
+    lines.extend(card.stages.iter().flat_map(|s| {
+        s.tests.iter().map(|test| CardLine {
+            turn: test.hang.clone(),
+            ..CardLine::new("stage", format!("{} ({})", s.stage, test.medium), s.say.clone())
+        })
     }));
+    lines.push(CardLine::new("stage", "misfits", card.early.words()));
     lines.extend(card.trim.iter().map(|t| CardLine {
         turn: Some(t.jar_shows.clone()),
         value: Some(t.start_mm),
@@ -309,24 +317,19 @@ pub(super) fn turn_words(turn: &TurnReport) -> String {
     format!("{}, {}", hang_words(turn.angle_deg.0), turn.rides)
 }
 
-pub(super) fn shows(stage: &StageReport) -> String {
-    stage.hang.as_ref().map_or_else(|| "floats".to_owned(), turn_words)
+/// What a test shows.
+pub(super) fn shows(test: &TestReport) -> String {
+    test.hang.as_ref().map_or_else(|| "floats".to_owned(), turn_words)
 }
 
+/// "hand: 57.2° to 61.0° tail down": by the test that says more.
 pub(super) fn go_on(stage: &StageReport) -> String {
-    match &stage.go_on {
-        Some([a, b]) => between(a.angle_deg.0, b.angle_deg.0),
-        None => stage.why_not_go_on().to_owned(),
-    }
-}
-
-/// "40.1° to 23.4° head down", or "3.6° head down to 6.4° tail down".
-fn between(a: f64, b: f64) -> String {
-    let words = (hang_words(a), hang_words(b));
-    let ends = ["tail down", "head down"];
-    match ends.into_iter().find(|end| words.0.ends_with(end) && words.1.ends_with(end)) {
-        Some(end) => format!("{}to {}", words.0.trim_end_matches(end), words.1),
-        None => format!("{} to {}", words.0, words.1),
+    let test = stage.better();
+    let place = if test.medium == Medium::Air.word() { "hand" } else { "jar" };
+    match &test.go_on {
+        Some([a, b]) if a.rides == b.rides => format!("{place}: {}", between(a.angle_deg.0, b.angle_deg.0)),
+        Some([a, b]) => format!("{place}: {} to {}", turn_words(a), turn_words(b)),
+        None => "nothing to read".to_owned(),
     }
 }
 

@@ -1,13 +1,15 @@
 //! The bench card as a page to print: the fly at its true size, the steps, and what the jar should show.
 
 use super::Notice;
-use super::card::{CardReport, countdown_words, go_on, shows, trim_words, turn_words};
+use super::card::{CardReport, countdown_words, trim_words, turn_words};
 use super::fly_drawing::{draw_fly, extent};
+use super::stages::{StageReport, TestReport};
 use super::svg::{Anchor, Pen, Svg};
 use crate::fly::Fly;
 use crate::physics::statics::Rides;
 use crate::quantity::shown::{SIZE, short};
 use crate::report::sheet::broken;
+use crate::vice::Medium;
 
 /// Page, mm: A5 on its side.
 const PAGE: [f64; 2] = [210.0, 148.0];
@@ -106,24 +108,39 @@ fn hanging(svg: &mut Svg, card: &CardReport, fly: &Fly, top: f64) {
 
 fn jar_column(svg: &mut Svg, card: &CardReport) {
     let mut y = JAR;
-    let columns = [RIGHT, RIGHT + 11.0, RIGHT + 46.0];
-    for (x, head) in columns.into_iter().zip(["after", "the jar shows", "go on between"]) {
+    let columns = [RIGHT, RIGHT + 10.0, RIGHT + 21.0, RIGHT + 32.0];
+    for (x, head) in columns.into_iter().zip(["after", "hand", "jar", "go on between (+ tail down)"]) {
         svg.sized([x, y], Anchor::Start, "#1b6ca8", TEXT_SMALL, head);
     }
     for stage in &card.stages {
         y += LEADING;
-        for (x, cell) in columns.into_iter().zip([stage.stage.to_owned(), shows(stage), go_on(stage)]) {
+        let hang = |test: &TestReport| {
+            test.hang.as_ref().map_or_else(|| "floats".to_owned(), |turn| format!("{:+.1}°", turn.angle_deg.0))
+        };
+        let cells = [stage.stage.to_owned(), hang(stage.hand()), hang(stage.jar()), go_on_signed(stage)];
+        for (x, cell) in columns.into_iter().zip(cells) {
             svg.sized([x, y], Anchor::Start, "black", 2.3, &cell);
         }
     }
     y += 1.5;
     let trim = card.trim.as_ref().map(trim_words);
     let countdown = (!card.countdown.is_empty()).then(|| format!("tight line: {}", countdown_words(card)));
-    for words in [trim, countdown].into_iter().flatten() {
+    for words in [Some(card.early.words()), trim, countdown].into_iter().flatten() {
         for line in broken(&words, 54) {
             y += LEADING;
             svg.sized([RIGHT, y], Anchor::Start, "black", TEXT_SMALL, &line);
         }
+    }
+}
+
+/// "jar: -56.8° to +39.2°", with the sides where they differ.
+fn go_on_signed(stage: &StageReport) -> String {
+    let test = stage.better();
+    let place = if test.medium == Medium::Air.word() { "hand" } else { "jar" };
+    match &test.go_on {
+        Some([a, b]) if a.rides == b.rides => format!("{place}: {:+.1}° to {:+.1}°", a.angle_deg.0, b.angle_deg.0),
+        Some([a, b]) => format!("{place}: {:+.1}° {} to {:+.1}° {}", a.angle_deg.0, a.rides, b.angle_deg.0, b.rides),
+        None => "nothing to read".to_owned(),
     }
 }
 

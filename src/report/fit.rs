@@ -5,8 +5,8 @@ use super::figure::Figure;
 use super::notice::Notice;
 use super::words::short;
 use crate::calibrate::{
-    Class, Correction, Figure as What, Fit, Help, Learned, LearnedHabit, NextTest, Outcome, Outlook, Reading, Split,
-    Summary, Unknown,
+    Class, Correction, Figure as What, Fit, Help, Learned, LearnedHabit, NextTest, Outcome, Outlook, Reading,
+    Separates, Split, Summary, Unknown,
 };
 use crate::catalog::Catalog;
 use crate::jar_log::{Entry, JarLog, Line, Test};
@@ -60,6 +60,8 @@ pub struct FitReport {
     pub unknown_now: Option<UnknownReport>,
     /// Which test would teach most next, best first.
     pub next: Vec<NextReport>,
+    /// What one more hang in each medium would tell.
+    pub separates: Vec<SeparatesReport>,
 }
 
 /// What the corrections leave unknown: standard deviations, root mean square over the recipes.
@@ -95,6 +97,23 @@ impl From<&Help> for HelpReport {
             off_with_deg: Figure(help.with.to_degrees()),
             nearer: Figure(help.nearer),
         }
+    }
+}
+
+/// What one more hang would tell of a correction: the share of what is left unknown of it (variance).
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SeparatesReport {
+    /// Of what.
+    pub what: String,
+    /// In air, in the hand with the metal on: masses and their places alone tell there.
+    pub air: Figure,
+    /// In water, in the jar: masses and volumes.
+    pub water: Figure,
+}
+
+impl From<&Separates> for SeparatesReport {
+    fn from(s: &Separates) -> Self {
+        Self { what: s.correction.words(), air: Figure(s.air), water: Figure(s.water) }
     }
 }
 
@@ -223,6 +242,10 @@ pub struct SummaryReport {
 pub struct NextReport {
     /// What to do.
     pub test: String,
+    /// How: weigh, in the hand, in the jar, drop.
+    pub way: &'static str,
+    /// Minutes that it takes, by common practice.
+    pub minutes: Figure,
     /// What would be unknown after it.
     pub then: UnknownReport,
     /// Chance, before it is made, that a calibration after it brings a hang nearer the truth.
@@ -262,6 +285,7 @@ pub fn fit_report(
         unknown_before: outlook.unknown.map(|u| (&u[0]).into()),
         unknown_now: outlook.unknown.map(|u| (&u[1]).into()),
         next: useful.into_iter().map(next_report).collect(),
+        separates: outlook.separates.iter().map(Into::into).collect(),
     }
 }
 
@@ -365,14 +389,9 @@ fn listed(list: &[usize]) -> String {
 
 /// The tests that teach most, not all of one sort.
 fn varied(next: &[NextTest]) -> Vec<&NextTest> {
-    let sort = |t: &NextTest| match &t.test {
-        Test::Part(_) => 0,
-        Test::Fly(fly) if fly.drops.is_empty() => 1,
-        Test::Fly(_) => 2,
-    };
     let mut kept: Vec<&NextTest> = Vec::new();
-    for test in next.iter().filter(|t| t.worth > 0.0) {
-        if kept.len() < PROPOSED && kept.iter().filter(|k| sort(k) == sort(test)).count() < OF_ONE_SORT {
+    for test in next {
+        if kept.len() < PROPOSED && kept.iter().filter(|k| k.way() == test.way()).count() < OF_ONE_SORT {
             kept.push(test);
         }
     }
@@ -482,7 +501,13 @@ fn summary_report(summary: &Summary) -> SummaryReport {
 }
 
 fn next_report(next: &NextTest) -> NextReport {
-    NextReport { test: to_do(&next.test), then: (&next.then).into(), nearer: Figure(next.helps) }
+    NextReport {
+        test: to_do(&next.test),
+        way: next.way().word(),
+        minutes: Figure(next.minutes),
+        then: (&next.then).into(),
+        nearer: Figure(next.helps),
+    }
 }
 
 fn to_do(test: &Test) -> String {

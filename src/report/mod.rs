@@ -34,6 +34,7 @@ pub mod sheet;
 pub mod shopping;
 pub mod side_view;
 pub mod sink;
+pub mod stages;
 pub mod story;
 pub mod svg;
 pub mod table;

@@ -1,17 +1,18 @@
-//! Stages, slopes, trim chart and corrections in figures.
+//! Slopes, trim chart and corrections in figures.
 
 use super::ReportError;
 use super::column::{column, columns_csv, optional};
 use super::figure::Figure;
 use crate::fly::Fly;
+use crate::part::Bead;
 use crate::physics::statics::Rides;
 use crate::quantity::shown::SIZE;
 use crate::quantity::{Microns, Units};
 use crate::spread::angle_and_side;
 use crate::spread::slopes::{Linear, Slopes};
 use crate::spread::trimming::READINGS;
-use crate::vice::correct::{Advice, Change, Correction};
-use crate::vice::stages::{Forecast, StageView, TELLS_LITTLE};
+use crate::vice::correct::{Advice, Change, Correction, Shown};
+
 use crate::vice::trim::{Row, Trim};
 use serde::Serialize;
 use std::io::Write;
@@ -30,83 +31,6 @@ pub struct TurnReport {
 pub fn turn_report(turn: f64, side: Rides) -> TurnReport {
     let (angle, rides) = angle_and_side(turn, side);
     TurnReport { angle_deg: Figure(angle.to_degrees()), rides: rides.word() }
-}
-
-/// How a stage should look in the jar.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct StageReport {
-    /// Stage.
-    pub stage: &'static str,
-    /// As written; `None`: it floats.
-    pub hang: Option<TurnReport>,
-    /// One fly in ten hangs more head-down than this.
-    pub low: Option<TurnReport>,
-    /// One in ten hangs more tail-down than this.
-    pub high: Option<TurnReport>,
-    /// Share of flies that float at this stage.
-    pub floats: Option<Figure>,
-    /// Degrees that the finished fly turns at depth per degree seen.
-    pub final_deg_per_deg: Option<Figure>,
-    /// Share of the finished fly's variance that a reading explains.
-    pub told: Option<Figure>,
-    /// Readings between which the finished fly is expected within its tolerance; `None`: a reading says next to nothing, or
-    /// they lie closer together than it can be read.
-    pub go_on: Option<[TurnReport; 2]>,
-}
-
-impl StageReport {
-    /// Why there are no readings to go on between.
-    #[must_use]
-    pub fn why_not_go_on(&self) -> &'static str {
-        if self.told.is_some_and(|told| told.0 >= TELLS_LITTLE) { "too fine to read" } else { "says little yet" }
-    }
-}
-
-/// Puts a stage into figures.
-#[must_use]
-pub fn stage_report(view: &StageView) -> StageReport {
-    let at = |turn: f64| turn_report(turn, view.rides);
-    let told = |f: fn(&Forecast) -> f64| view.forecast.as_ref().map(|x| Figure(f(x)));
-    StageReport {
-        stage: view.stage.word(),
-        hang: view.turn.map(at),
-        low: view.spread.map(|s| at(s.low)),
-        high: view.spread.map(|s| at(s.high)),
-        floats: view.spread.map(|s| Figure(s.floats)),
-        final_deg_per_deg: told(|f| f.per_degree),
-        told: told(|f| f.told),
-        go_on: view.forecast.and_then(|f| f.go_on).map(|(a, b)| [at(a), at(b)]),
-    }
-}
-
-/// Stages as CSV, one a line.
-///
-/// # Errors
-/// The stream refuses.
-pub fn stages_csv(out: &mut dyn Write, stages: &[StageReport]) -> Result<(), ReportError> {
-    let figure = |head: &'static str, of: fn(&StageReport) -> Option<Figure>| {
-        column(head, move |s: &StageReport| optional(of(s).map(Figure::rounded)))
-    };
-    let side = |head: &'static str, of: fn(&StageReport) -> Option<&TurnReport>| {
-        column(head, move |s: &StageReport| optional(of(s).map(|turn| turn.rides)))
-    };
-    let columns = [
-        column("stage", |s: &StageReport| s.stage.to_owned()),
-        figure("hang_deg", |s| s.hang.as_ref().map(|t| t.angle_deg)),
-        side("rides", |s| s.hang.as_ref()),
-        figure("low_deg", |s| s.low.as_ref().map(|t| t.angle_deg)),
-        side("low_rides", |s| s.low.as_ref()),
-        figure("high_deg", |s| s.high.as_ref().map(|t| t.angle_deg)),
-        side("high_rides", |s| s.high.as_ref()),
-        figure("floats", |s| s.floats),
-        figure("final_deg_per_deg", |s| s.final_deg_per_deg),
-        figure("told", |s| s.told),
-        figure("go_on_from_deg", |s| s.go_on.as_ref().map(|[a, _]| a.angle_deg)),
-        side("go_on_from_rides", |s| s.go_on.as_ref().map(|[a, _]| a)),
-        figure("go_on_to_deg", |s| s.go_on.as_ref().map(|[_, b]| b.angle_deg)),
-        side("go_on_to_rides", |s| s.go_on.as_ref().map(|[_, b]| b)),
-    ];
-    columns_csv(out, &columns, stages)
 }
 
 /// Degrees that the hang turns for a little more of each thing, positive tail down.
@@ -235,9 +159,11 @@ pub fn trim_report(trim: &Trim) -> TrimReport {
 pub struct AdviceReport {
     /// Stage.
     pub stage: &'static str,
+    /// `air`: in the hand; `water`: in the jar.
+    pub medium: &'static str,
     /// What was seen.
     pub seen: TurnReport,
-    /// What the stage should show.
+    /// What it should show.
     pub expected: TurnReport,
     /// How far off that is, in standard deviations of what tying and reading scatter.
     pub surprise: Figure,
@@ -263,10 +189,14 @@ pub struct SuspectReport {
 pub struct CorrectionReport {
     /// In words.
     pub change: String,
-    /// Stage at which the jar shows it.
-    pub jar_stage: Option<&'static str>,
-    /// What the jar then shows.
-    pub jar: Option<TurnReport>,
+    /// Stage after which it shows.
+    pub shows_stage: Option<&'static str>,
+    /// In what.
+    pub shows_medium: Option<&'static str>,
+    /// What is then seen.
+    pub shows: Option<TurnReport>,
+    /// Length to cut the foam to before tying, where it is still to be bound in and trimmed.
+    pub foam_start_mm: Option<f64>,
     /// How the finished fly then hangs at depth; `None`: it floats.
     pub depth: Option<TurnReport>,
     /// Standard deviation of that, degrees.
@@ -284,9 +214,11 @@ pub fn advice_csv(out: &mut dyn Write, advice: &AdviceReport) -> Result<(), Repo
     let side = |turn: &Option<TurnReport>| optional(turn.as_ref().map(|t| t.rides));
     let columns = [
         column("do", |c: &CorrectionReport| c.change.clone()),
-        column("jar_stage", |c: &CorrectionReport| optional(c.jar_stage)),
-        column("jar_deg", |c: &CorrectionReport| angle(&c.jar)),
-        column("jar_rides", |c: &CorrectionReport| side(&c.jar)),
+        column("shows_stage", |c: &CorrectionReport| optional(c.shows_stage)),
+        column("shows_medium", |c: &CorrectionReport| optional(c.shows_medium)),
+        column("shows_deg", |c: &CorrectionReport| angle(&c.shows)),
+        column("shows_rides", |c: &CorrectionReport| side(&c.shows)),
+        column("foam_start_mm", |c: &CorrectionReport| optional(c.foam_start_mm)),
         column("depth_deg", |c: &CorrectionReport| angle(&c.depth)),
         column("depth_rides", |c: &CorrectionReport| side(&c.depth)),
         column("sd_deg", |c: &CorrectionReport| c.sd_deg.rounded().to_string()),
@@ -295,31 +227,28 @@ pub fn advice_csv(out: &mut dyn Write, advice: &AdviceReport) -> Result<(), Repo
     columns_csv(out, &columns, &advice.corrections)
 }
 
-/// Puts advice into figures. `side_at` tells on which side a stage should ride.
+/// Puts advice into figures; the beads are those that were offered for it.
 #[must_use]
-pub fn advice_report(
-    fly: &Fly,
-    advice: &Advice,
-    side_at: impl Fn(crate::vice::stages::Stage) -> Rides,
-) -> AdviceReport {
+pub fn advice_report(fly: &Fly, advice: &Advice, beads: &[Bead]) -> AdviceReport {
     const MOST_SUSPECTS: usize = 3;
     let suspects = advice.suspects.iter().take(MOST_SUSPECTS).map(|(spread, z)| {
         let (unit, factor) = spread.source.unit();
         SuspectReport { source: spread.source.words(fly), off: Figure(z * spread.sd * factor), unit }
     });
+    let turn = |shown: Shown| turn_report(shown.turn, shown.rides);
     let one = |c: &Correction| CorrectionReport {
-        change: change_words(c.change),
-        jar_stage: c.jar.map(|(stage, _)| stage.word()),
-        jar: c.jar.map(|(stage, turn)| {
-            let side = if stage == advice.stage { advice.rides } else { side_at(stage) };
-            turn_report(turn, side)
-        }),
+        change: change_words(c.change, c.start, fly, beads),
+        shows_stage: c.shows.map(|s| s.test.stage.word()),
+        shows_medium: c.shows.map(|s| s.test.medium.word()),
+        shows: c.shows.map(turn),
+        foam_start_mm: c.start.map(Microns::mm),
         depth: c.depth.map(|turn| turn_report(turn, advice.rides_at_depth)),
         sd_deg: Figure(c.sd.to_degrees()),
         chance: Figure(c.chance),
     };
     AdviceReport {
-        stage: advice.stage.word(),
+        stage: advice.test.stage.word(),
+        medium: advice.test.medium.word(),
         seen: turn_report(advice.seen, advice.rides),
         expected: turn_report(advice.expected, advice.rides),
         surprise: Figure(advice.surprise),
@@ -328,16 +257,28 @@ pub fn advice_report(
     }
 }
 
-fn change_words(change: Change) -> String {
-    let size = |cut: Microns| SIZE.text(cut.mm(), 3);
-    match change {
+fn change_words(change: Change, start: Option<Microns>, fly: &Fly, beads: &[Bead]) -> String {
+    let size = |length: Microns| SIZE.text(length.mm(), 3);
+    let what = match change {
+        Change::Nothing if start.is_some() => "tie on".to_owned(),
         Change::Nothing => "leave it".to_owned(),
+        Change::Bead(place) => {
+            let id = beads.get(place).map_or("", |bead| bead.row.id.as_str());
+            let same = fly.bead.is_some_and(|(bead, _)| bead.row.id == id);
+            format!("exchange the bead for {} {id}", if same { "another" } else { "a" })
+        }
         Change::Trim { cut } => format!("cut {} off the foam", size(cut)),
         Change::Foam { length } => format!("bind in a new piece of foam of {}", size(length)),
         Change::FoamToTrim { length } => format!("bind in a new piece of {} and trim it", size(length)),
         Change::Wraps { more } if more > 0 => format!("add {more} wraps at the rear"),
         Change::Wraps { more } => format!("take {} wraps off the rear", -more),
         Change::Move { aft } if aft.micrometres() > 0 => format!("move the wraps {} aft", size(aft)),
-        Change::Move { aft } => format!("move the wraps {} forward", size(Microns::new(-aft.micrometres()))),
+        Change::Move { aft } => {
+            format!("move the wraps {} forward", size(Microns::new(-aft.micrometres())))
+        }
+    };
+    match start {
+        Some(start) => format!("{what}; foam {} at first", size(start)),
+        None => what,
     }
 }

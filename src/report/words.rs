@@ -20,6 +20,17 @@ pub fn hang_words(angle_deg: f64) -> String {
     format!("{:.1}° {}", angle_deg.abs(), if angle_deg > 0.0 { "tail down" } else { "head down" })
 }
 
+/// "40.1° to 23.4° head down", or "3.6° head down to 6.4° tail down".
+#[must_use]
+pub fn between(a: f64, b: f64) -> String {
+    let words = (hang_words(a), hang_words(b));
+    let ends = ["tail down", "head down"];
+    match ends.into_iter().find(|end| words.0.ends_with(end) && words.1.ends_with(end)) {
+        Some(end) => format!("{}to {}", words.0.trim_end_matches(end), words.1),
+        None => format!("{} to {}", words.0, words.1),
+    }
+}
+
 /// A count with its thousands apart: "1 234 567".
 ///
 /// ```

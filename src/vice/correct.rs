@@ -1,28 +1,34 @@
-//! From what a stage was seen to do in the jar to what to change.
+//! From what a stage was seen to do in the hand or in the jar to what to change.
 //!
 //! The likeliest fly behind the reading is found ([`crate::spread::seen`]); then, for each thing that hands can still
 //! change at that stage, the change that brings the finished fly nearest the hang wanted at its fishing depth. Foam that
 //! is bound in can be cut shorter, or exchanged (with what has been tied over it); until it is dressed over, wraps can be
-//! added, taken off or moved. Each change is told with the hang it gives in the jar and at depth, and the chance that is then left.
+//! added, taken off or moved; until the thread is on, the bead can be exchanged. Each change is told with the hang it gives
+//! at the vice and at depth, and the chance that is then left.
+//!
+//! Before foam is on that will be trimmed, most that is off can be made up for by its length: each change is told with the
+//! start length that follows ([`Bench::start_after`]), and the chance is that of trimming wherever such a length can be tied.
 
-use super::Bench;
 use super::stages::Stage;
-use crate::fly::{Deviation, Wraps, free_shank, least_turns, practice, wraps_misfit};
+use super::{Bench, HangTest};
+use crate::fly::{Deviation, Fly, Wraps, free_shank, front_misfit, least_turns, practice, wraps_misfit};
 use crate::numeric::normal_share_within;
+use crate::part::Bead;
 use crate::physics::statics::Rides;
 use crate::quantity::Microns;
 use crate::spread::draws::BATCH_SHARE;
 use crate::spread::draws::{Source, Spread};
 use crate::spread::seen::{Likely, likely};
-use crate::spread::slopes::linear;
+use crate::spread::slopes::{Linear, least_foam, linear};
+use crate::spread::trimming::START_ALLOWANCE;
 use crate::spread::turn_of_rest;
 use thiserror::Error;
 
-/// What was seen in the jar.
+/// What was seen.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Seen {
-    /// At which stage.
-    pub stage: Stage,
+    /// After which stage, in what.
+    pub test: HangTest,
     /// Shank from horizontal, rad, positive tail down, a quarter turn at most either way.
     pub angle: f64,
     /// Which side the point was on; `None`: the side that the stage should ride on.
@@ -46,7 +52,7 @@ pub enum NoAdvice {
         /// Angle, degrees.
         degrees: f64,
     },
-    /// As written the stage floats, so no angle can be read.
+    /// The stage floats, so no angle can be read.
     #[error("at stage `{}` this recipe floats", .stage.word())]
     Floats {
         /// Stage.
@@ -88,6 +94,8 @@ pub enum Change {
         /// Aft.
         aft: Microns,
     },
+    /// Exchange the bead for one of those offered, by its place among them.
+    Bead(usize),
 }
 
 /// A change with what comes of it.
@@ -95,8 +103,10 @@ pub enum Change {
 pub struct Correction {
     /// What to do.
     pub change: Change,
-    /// The first stage from here on at which the changed part is on, and the turn in the jar there, rad.
-    pub jar: Option<(Stage, f64)>,
+    /// The first test from here on at which the changed part is on; `None` where the fly floats in it.
+    pub shows: Option<Shown>,
+    /// Start length of the foam that follows, where foam is still to be bound in and trimmed.
+    pub start: Option<Microns>,
     /// Turn of the finished fly at depth, rad; `None` if it floats.
     pub depth: Option<f64>,
     /// Standard deviation of that, rad.
@@ -105,16 +115,27 @@ pub struct Correction {
     pub chance: f64,
 }
 
+/// What a test would show.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Shown {
+    /// After which stage, in what.
+    pub test: HangTest,
+    /// Turn, rad, counted from `rides`.
+    pub turn: f64,
+    /// Side from which it is counted.
+    pub rides: Rides,
+}
+
 /// What a reading means and what can be done.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Advice {
-    /// Stage.
-    pub stage: Stage,
+    /// After which stage, in what.
+    pub test: HangTest,
     /// Turn seen, rad, counted from `rides`.
     pub seen: f64,
-    /// Turn that the stage should show, rad.
+    /// Turn that the test should show, rad.
     pub expected: f64,
-    /// Side from which jar turns are counted: that on which the stage should ride.
+    /// Side from which its turns are counted: that on which the fly should ride in it.
     pub rides: Rides,
     /// Side from which turns at depth are counted.
     pub rides_at_depth: Rides,
@@ -134,13 +155,14 @@ impl Advice {
     }
 }
 
-impl Bench<'_> {
-    /// What a reading means and what can be done about it.
+impl<'a> Bench<'a> {
+    /// What a reading means and what can be done about it, with these beads at hand.
     ///
     /// # Errors
     /// A stage that the recipe does not have, or a reading that cannot be.
-    pub fn correct(&self, seen: &Seen) -> Result<Advice, NoAdvice> {
-        let stage = seen.stage;
+    pub fn correct(&self, seen: &Seen, beads: &'a [Bead]) -> Result<Advice, NoAdvice> {
+        let test = seen.test;
+        let stage = test.stage;
         let known = Stage::of_fly(&self.fly);
         if !known.contains(&stage) {
             return Err(NoAdvice::NoStage { stage, known });
@@ -148,27 +170,25 @@ impl Bench<'_> {
         if seen.angle.to_degrees().abs() > 90.0 + 1e-9 || !seen.angle.is_finite() {
             return Err(NoAdvice::PastVertical { degrees: seen.angle.to_degrees() });
         }
-        let rides = self.side_at(stage);
-        let view = |d: &Deviation| self.turn_at(stage, d, rides);
+        let rides = self.side_at(test);
+        let view = |d: &Deviation| self.turn_at(test, d, rides);
         let floats = || NoAdvice::Floats { stage };
         let turn = turn_seen(seen.angle, seen.rides.unwrap_or(rides), rides);
+        let error = self.reading_error(test);
         let line = linear(self.spreads(), &Deviation::NONE, view).ok_or_else(floats)?;
-        let found = likely(self.spreads(), turn, self.jar.reading_sd, view).ok_or_else(floats)?;
-        let scatter = line.sd().hypot(self.jar.reading_sd);
-        let mut corrections: Vec<Correction> = self
-            .changes(stage, &found)
-            .into_iter()
-            .map(|change| self.correction(stage, rides, &found, change))
-            .collect();
+        let found = likely(self.spreads(), turn, error, view).ok_or_else(floats)?;
+        let mut corrections: Vec<Correction> =
+            self.changes(stage, &found).into_iter().map(|change| self.correction(test, &found, change)).collect();
+        corrections.extend(self.other_bead(test, &found, beads));
         let left = corrections.first().map_or(0.0, |c| c.chance);
         corrections.retain(|c| c.change == Change::Nothing || c.chance > left + WORTH_WHILE);
         Ok(Advice {
-            stage,
+            test,
             seen: turn,
             expected: line.at,
             rides,
             rides_at_depth: self.side_at_depth(),
-            surprise: (turn - line.at) / scatter,
+            surprise: (turn - line.at) / line.sd().hypot(error),
             suspects: found.suspects(),
             corrections,
         })
@@ -180,16 +200,18 @@ impl Bench<'_> {
             let cut = self.cut_for(&found.deviation);
             changes.extend((cut > Microns::default()).then_some(Change::Trim { cut }));
         }
-        changes.extend(self.other_foam(stage, found));
-        changes.extend(self.foam_to_trim(stage));
+        if self.trim().is_none() || stage >= Stage::Foam {
+            changes.extend(self.other_foam(stage, found));
+            changes.extend(self.foam_to_trim(stage));
+        }
         if stage <= Stage::Foam {
-            changes.extend(self.other_wraps(found));
-            changes.extend(self.moved_wraps(found));
+            changes.extend(self.other_wraps(stage, found));
+            changes.extend(self.moved_wraps(stage, found));
         }
         changes
     }
 
-    /// Another piece of foam, where another length than the recipe's does better.
+    /// Another piece of foam, where another length than the one that is on does better.
     fn other_foam(&self, stage: Stage, found: &Likely) -> Option<Change> {
         let written = self.fly.foam?.length;
         let fresh = with_another_piece(&found.deviation);
@@ -204,7 +226,23 @@ impl Bench<'_> {
         self.foam_fits(length).then_some(Change::FoamToTrim { length })
     }
 
-    fn other_wraps(&self, found: &Likely) -> Option<Change> {
+    /// Start length of foam that is still to be bound in and trimmed, for a fly that is known so far: so long that 19 of 20
+    /// such flies are not too short. `None` where no length that can be tied brings it to hang as wanted.
+    #[must_use]
+    pub fn start_after(&self, found: &Likely) -> Option<Microns> {
+        self.trim()?;
+        let line = linear(self.spreads(), &found.deviation, |d| self.length_that_hangs(d))?;
+        self.start_of(&line, found.sd_of(&line))
+    }
+
+    fn start_of(&self, needed: &Linear, sd: f64) -> Option<Microns> {
+        let step = self.target.grid.foam;
+        let steps = ((needed.at + START_ALLOWANCE * sd) / step.m() - 1e-6).ceil();
+        let start = Microns::new(step.micrometres() * steps.clamp(0.0, 1e5) as i32);
+        (needed.at > least_foam() && self.foam_fits(start)).then_some(start)
+    }
+
+    fn other_wraps(&self, stage: Stage, found: &Likely) -> Option<Change> {
         let wraps = self.fly.wraps?;
         let free = free_shank(self.fly.hook, self.fly.bead);
         // A recipe may have fewer turns than a search would wind; none are taken off it then.
@@ -217,14 +255,14 @@ impl Bench<'_> {
         };
         let fewest = i32::try_from(least).ok()? - i32::try_from(wraps.turns).ok()?;
         let most = (0..).take_while(|n| fits(*n)).last()?;
-        let more = self.nearest(fewest..=most, |more| Deviation {
+        let more = self.nearest(stage, fewest..=most, |more| Deviation {
             turns: found.deviation.turns + f64::from(more),
             ..found.deviation
         })?;
         (more != 0).then_some(Change::Wraps { more })
     }
 
-    fn moved_wraps(&self, found: &Likely) -> Option<Change> {
+    fn moved_wraps(&self, stage: Stage, found: &Likely) -> Option<Change> {
         let wraps = self.fly.wraps?;
         let free = free_shank(self.fly.hook, self.fly.bead);
         let step = MOVE_STEP.micrometres();
@@ -235,7 +273,7 @@ impl Bench<'_> {
         let (first, last) =
             ((0..).map(|n: i32| -n).take_while(|n| fits(*n)).last()?, (0..).take_while(|n| fits(*n)).last()?);
         let aft = |steps: i32| Microns::new(steps * step);
-        let steps = self.nearest(first..=last, |steps| Deviation {
+        let steps = self.nearest(stage, first..=last, |steps| Deviation {
             wraps_position: found.deviation.wraps_position + aft(steps).m(),
             ..found.deviation
         })?;
@@ -243,10 +281,15 @@ impl Bench<'_> {
     }
 
     /// The step that brings the finished fly nearest the hang wanted; the smallest of equals.
-    fn nearest(&self, range: impl Iterator<Item = i32>, change: impl Fn(i32) -> Deviation) -> Option<i32> {
+    fn nearest(
+        &self,
+        stage: Stage,
+        range: impl Iterator<Item = i32>,
+        change: impl Fn(i32) -> Deviation,
+    ) -> Option<i32> {
         range
             .filter_map(|step| {
-                let off = (self.turn_at_depth(&change(step))? - self.target.hang).abs();
+                let off = (self.turn_left(stage, &change(step))? - self.target.hang).abs();
                 Some((off, step))
             })
             .min_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.abs().cmp(&b.1.abs())))
@@ -259,17 +302,24 @@ impl Bench<'_> {
         (1.0..1e6).contains(&steps).then(|| Microns::new(step.micrometres() * steps as i32))
     }
 
-    fn correction(&self, stage: Stage, rides: Rides, found: &Likely, change: Change) -> Correction {
+    /// Turn at depth of a fly that is finished and left as it is after a stage, with a deviation from what is on then.
+    fn turn_left(&self, stage: Stage, deviation: &Deviation) -> Option<f64> {
+        let foam_length = deviation.foam_length + self.surplus(stage);
+        self.turn_at_depth(&Deviation { foam_length, ..*deviation })
+    }
+
+    fn correction(&self, test: HangTest, found: &Likely, change: Change) -> Correction {
+        let stage = test.stage;
         let known = &found.deviation;
         let (after, kept, on): (Deviation, &[(Source, f64)], Stage) = match change {
-            Change::Nothing => (*known, &[], stage),
+            Change::Nothing | Change::Bead(_) => (*known, &[], stage),
             Change::Trim { cut } => {
                 (Deviation { foam_length: known.foam_length - cut.m(), ..*known }, &[], stage.max(Stage::Foam))
             }
             Change::Foam { length } | Change::FoamToTrim { length } => {
-                let written = self.fly.foam.map_or(0.0, |piece| piece.length.m());
+                let was = self.fly.foam.map_or(0.0, |piece| piece.length.m()) + self.surplus(stage);
                 let fresh = with_another_piece(known);
-                (Deviation { foam_length: length.m() - written, ..fresh }, &ANOTHER_PIECE, stage.max(Stage::Foam))
+                (Deviation { foam_length: length.m() - was, ..fresh }, &ANOTHER_PIECE, stage.max(Stage::Foam))
             }
             Change::Wraps { more } => {
                 (Deviation { turns: known.turns + f64::from(more), ..*known }, &[], stage.max(Stage::Wire))
@@ -279,34 +329,81 @@ impl Bench<'_> {
                 (Deviation { wraps_position: moved, ..*known }, &[], stage.max(Stage::Wire))
             }
         };
-        let line = linear(self.spreads(), &after, |d| self.turn_at_depth(d));
-        let sd = line.as_ref().map_or(0.0, |line| {
-            let slope =
-                |wanted: Source| line.slopes.iter().find(|(s, _)| s.source == wanted).map_or(0.0, |(s, g)| g / s.sd);
-            let by_hand = match change {
-                Change::Trim { .. } => slope(Source::FoamLength) * practice::FOAM_LENGTH_SD,
-                Change::Move { .. } => slope(Source::WrapsPosition) * practice::POSITION_SD,
-                Change::Nothing | Change::Foam { .. } | Change::FoamToTrim { .. } | Change::Wraps { .. } => 0.0,
+        let on = if on == stage { test } else { HangTest::in_jar(on) };
+        let by_hand = match change {
+            Change::Trim { .. } => Some((Source::FoamLength, practice::FOAM_LENGTH_SD)),
+            Change::Move { .. } => Some((Source::WrapsPosition, practice::POSITION_SD)),
+            _ => None,
+        };
+        self.come_of(test, on, found, &Changed { change, after, kept, by_hand })
+    }
+
+    /// What comes of a change.
+    fn come_of(&self, seen: HangTest, on: HangTest, found: &Likely, changed: &Changed) -> Correction {
+        let Changed { change, after, kept, by_hand } = changed;
+        let sd_of = |line: &Linear| {
+            let slope = |(wanted, sd): (Source, f64)| {
+                line.slopes.iter().find(|(s, _)| s.source == wanted).map_or(0.0, |(s, g)| g / s.sd * sd)
             };
-            found.sd_with_another(line, kept).hypot(by_hand)
+            found.sd_with_another(line, kept).hypot(by_hand.map_or(0.0, slope))
+        };
+        let rides = self.side_at(on);
+        let shows = self.turn_at(on, after, rides).map(|turn| Shown { test: on, turn, rides });
+        let trimmed = self.trim().filter(|_| seen.stage < Stage::Foam).and_then(|trim| {
+            let needed = linear(self.spreads(), after, |d| self.length_that_hangs(d))?;
+            Some((self.start_of(&needed, sd_of(&needed))?, trim.shares.counted()))
         });
+        let line = linear(self.spreads(), after, |d| self.turn_left(seen.stage, d));
+        let sd = line.as_ref().map_or(0.0, sd_of);
+        let depth = line.as_ref().map(|l| l.at);
         let window = self.target.hang_window();
         let edges = (window.low.unwrap_or(f64::NEG_INFINITY), window.high.unwrap_or(f64::INFINITY));
-        let jar_rides = if on == stage { rides } else { self.side_at(on) };
-        Correction {
-            change,
-            jar: self.turn_at(on, &after, jar_rides).map(|turn| (on, turn)),
-            depth: line.as_ref().map(|l| l.at),
-            sd,
-            chance: match (change, &line) {
-                // What trimming makes of a new piece, whatever the fly.
-                (Change::FoamToTrim { .. }, _) => self.shares().counted(),
-                (_, Some(line)) => normal_share_within(line.at, sd, edges),
-                (_, None) => 0.0,
-            },
+        let left = depth.map_or(0.0, |at| normal_share_within(at, sd, edges));
+        let (start, chance) = match (change, trimmed) {
+            // What trimming makes of a new piece, whatever the fly.
+            (Change::FoamToTrim { .. }, _) => (None, self.shares().counted()),
+            (_, Some((start, chance))) => (Some(start), chance),
+            (_, None) => (None, left),
+        };
+        Correction { change: *change, shows, start, depth, sd, chance }
+    }
+
+    /// Another bead in its place, where one does better: until the thread is on, which holds all.
+    fn other_bead(&self, test: HangTest, found: &Likely, beads: &'a [Bead]) -> Option<Correction> {
+        let (_, mount) = self.fly.bead.filter(|_| test.stage <= Stage::Wire)?;
+        let mut after = found.deviation;
+        for (source, _) in ANOTHER_BEAD {
+            source.set(&mut after, 0.0);
         }
+        let of = |(place, bead): (usize, &'a Bead)| {
+            let fly = Fly { bead: Some((bead, mount)), ..self.fly };
+            let room = free_shank(fly.hook, fly.bead);
+            let fits = front_misfit(fly.hook, bead, mount, &self.target.limits).is_none()
+                && fly.wraps.is_none_or(|wraps| wraps_misfit(room, &wraps).is_none());
+            let other = fits.then(|| Bench::new(fly, &self.target, self.jar))?;
+            // The same sources, so that what is known of this fly can be laid over that one.
+            let alike = other.spreads().iter().map(|s| s.source).eq(self.spreads().iter().map(|s| s.source));
+            let changed = Changed { change: Change::Bead(place), after, kept: &ANOTHER_BEAD, by_hand: None };
+            alike.then(|| other.come_of(test, test, found, &changed))
+        };
+        let off = |c: &Correction| c.depth.map_or(f64::INFINITY, |turn| (turn - self.target.hang).abs());
+        let all = beads.iter().enumerate().filter_map(of);
+        all.max_by(|a, b| a.chance.total_cmp(&b.chance).then_with(|| off(b).total_cmp(&off(a))))
     }
 }
+
+/// A change, and what is known of the fly after it.
+struct Changed<'k> {
+    change: Change,
+    after: Deviation,
+    /// Sources that belong to another piece now, and what that has in common with the one before.
+    kept: &'k [(Source, f64)],
+    /// What the change itself errs by.
+    by_hand: Option<(Source, f64)>,
+}
+
+/// Another bead has nothing in common with the one before: it is weighed in by its own row.
+const ANOTHER_BEAD: [(Source, f64); 3] = [(Source::BeadMass, 0.0), (Source::BeadSize, 0.0), (Source::BeadSeat, 0.0)];
 
 /// A change that adds less than this to the chance is not worth the thread.
 const WORTH_WHILE: f64 = 0.02;

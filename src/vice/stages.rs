@@ -1,14 +1,13 @@
-//! The order of tying, and how the fly hangs in the jar at each point of it.
+//! The order of tying, and how the fly hangs in the hand and in the jar at each point of it.
 
-use super::Bench;
+use super::forecast::Forecast;
+use super::{Bench, HangTest, Medium};
 use crate::fly::{Deviation, Fly};
 use crate::part::{Component, ComponentRole};
 use crate::physics::body::Label;
-use crate::physics::statics::{Rides, hang};
+use crate::physics::statics::Rides;
 use crate::spread::chance::{HangSpread, hang_spread};
 use crate::spread::draws::Draws;
-use crate::spread::slopes::{Linear, linear};
-use crate::spread::turn;
 
 /// A point in the tying at which the fly can be hung by its eye. Common practice, no source.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -92,110 +91,105 @@ impl Stage {
     }
 }
 
-/// How a stage should look in the jar, and what it says about the finished fly.
+/// What a test should show, and what it says about the finished fly.
 #[derive(Debug, Clone, PartialEq)]
-pub struct StageView {
-    /// Stage.
-    pub stage: Stage,
-    /// Turn in the jar as written, rad, counted from `rides`; `None` if it floats.
+pub struct TestView {
+    /// After which stage, in what.
+    pub test: HangTest,
+    /// Turn of a fly without any deviation, rad, counted from `rides`; `None` if it floats.
     pub turn: Option<f64>,
     /// Side on which it rides there.
     pub rides: Rides,
     /// Where drawn flies hang; `None` if all float.
     pub spread: Option<HangSpread>,
-    /// Hang of the finished fly at its fishing depth, as read from this stage.
+    /// What a reading says about the finished fly; `None` where either floats.
     pub forecast: Option<Forecast>,
 }
 
-/// What a reading at a stage says about the finished fly.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Forecast {
-    /// Turn of the finished fly at depth when the stage shows just what it should, rad.
-    pub turn: f64,
-    /// Degrees that the finished fly turns per degree seen.
-    pub per_degree: f64,
-    /// Standard deviation that is left after the reading, rad.
-    pub sd: f64,
-    /// Share of the finished fly's variance that the reading explains, 0 to 1.
-    pub told: f64,
-    /// Readings between which the finished fly is expected within its tolerance, rad. `None` where the reading says
-    /// next to nothing, or where they lie closer together than an angle can be read.
-    pub go_on: Option<(f64, f64)>,
+/// How a stage should look.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StageView {
+    /// Stage.
+    pub stage: Stage,
+    /// Length of the foam that is on, m; `None` before it is.
+    pub foam: Option<f64>,
+    /// In the hand.
+    pub hand: TestView,
+    /// In the jar.
+    pub jar: TestView,
 }
 
-/// A reading that explains less than this share of the variance says next to nothing.
-pub const TELLS_LITTLE: f64 = 0.05;
+impl StageView {
+    /// One of its tests.
+    #[must_use]
+    pub fn view(&self, medium: Medium) -> &TestView {
+        match medium {
+            Medium::Air => &self.hand,
+            Medium::Water => &self.jar,
+        }
+    }
+
+    /// The test that says more of the finished fly; the quicker one where neither does.
+    #[must_use]
+    pub fn better(&self) -> &TestView {
+        let told = |view: &TestView| view.forecast.as_ref().map(|f| f.told);
+        match (told(&self.hand), told(&self.jar)) {
+            (Some(hand), Some(jar)) if jar > hand + ALIKE => &self.jar,
+            (None, Some(_)) => &self.jar,
+            _ => &self.hand,
+        }
+    }
+}
+
+/// Shares that differ by less than this are alike.
+const ALIKE: f64 = 0.02;
+
+/// A test and the share of misfits that it shows.
+pub type Finds = (HangTest, f64);
+
+/// The earliest test that shows at least half of the misfits, the quicker medium first; `None` where none does.
+#[must_use]
+pub fn first_to_decide(stages: &[StageView]) -> Option<Finds> {
+    found(stages).find(|(_, share)| *share >= 0.5)
+}
+
+/// The test that shows most of the misfits, the earliest of equals; `None` where there are hardly any.
+#[must_use]
+pub fn finds_most(stages: &[StageView]) -> Option<Finds> {
+    let most = found(stages).map(|(_, share)| share).reduce(f64::max)?;
+    found(stages).find(|(_, share)| *share >= most - ALIKE)
+}
+
+fn found(stages: &[StageView]) -> impl Iterator<Item = Finds> {
+    let tests = stages.iter().flat_map(|stage| [&stage.hand, &stage.jar]);
+    tests.filter_map(|view| Some((view.test, view.forecast?.found?)))
+}
 
 impl Bench<'_> {
-    /// Turn in the jar at a stage, rad, counted from `side`; `None` if it floats.
-    #[must_use]
-    pub fn turn_at(&self, stage: Stage, deviation: &Deviation, side: Rides) -> Option<f64> {
-        let moments = self.in_jar.moments_of(deviation, |label| Stage::of(label, &self.fly) <= stage);
-        turn(&hang(moments, self.in_jar.conditions.knot, self.fly.hook.neck_angle), side)
-    }
-
-    /// Turn of the finished fly at its fishing depth, rad, counted from the side that the recipe rides on.
-    #[must_use]
-    pub fn turn_at_depth(&self, deviation: &Deviation) -> Option<f64> {
-        let knot = self.at_depth.conditions.knot;
-        turn(&hang(self.at_depth.moments(deviation), knot, self.fly.hook.neck_angle), self.side_at_depth())
-    }
-
-    /// Side on which a stage rides as written; point-up if it floats.
-    #[must_use]
-    pub fn side_at(&self, stage: Stage) -> Rides {
-        let moments = self.in_jar.moments_of(&Deviation::NONE, |label| Stage::of(label, &self.fly) <= stage);
-        hang(moments, self.in_jar.conditions.knot, self.fly.hook.neck_angle).rest().map_or(Rides::PointUp, |r| r.rides)
-    }
-
-    /// Side on which the finished fly rides at depth as written; point-up if it floats.
-    #[must_use]
-    pub fn side_at_depth(&self) -> Rides {
-        let knot = self.at_depth.conditions.knot;
-        hang(self.at_depth.moments(&Deviation::NONE), knot, self.fly.hook.neck_angle)
-            .rest()
-            .map_or(Rides::PointUp, |r| r.rides)
-    }
-
     /// Every stage of the recipe.
     #[must_use]
     pub fn stages(&self, draws: &Draws) -> Vec<StageView> {
-        let final_line = linear(&self.spreads, &Deviation::NONE, |d| self.turn_at_depth(d));
+        let finished = self.finished();
+        let view = |test: HangTest| {
+            let rides = self.side_at(test);
+            let turn = |d: &Deviation| self.turn_at(test, d, rides);
+            TestView {
+                test,
+                turn: turn(&Deviation::NONE),
+                rides,
+                spread: hang_spread(&self.spreads, draws, turn),
+                forecast: finished.as_ref().and_then(|finished| self.forecast(test, finished)),
+            }
+        };
+        let written = |stage| self.fly.foam.filter(|_| stage >= Stage::Foam).map(|piece| piece.length.m());
         Stage::of_fly(&self.fly)
             .into_iter()
-            .map(|stage| {
-                let rides = self.side_at(stage);
-                let view = |d: &Deviation| self.turn_at(stage, d, rides);
-                StageView {
-                    stage,
-                    turn: view(&Deviation::NONE),
-                    rides,
-                    spread: hang_spread(&self.spreads, draws, view),
-                    forecast: linear(&self.spreads, &Deviation::NONE, view)
-                        .zip(final_line.as_ref())
-                        .map(|(line, last)| self.forecast(&line, last)),
-                }
+            .map(|stage| StageView {
+                stage,
+                foam: written(stage).map(|length| length + self.surplus(stage)),
+                hand: view(HangTest::in_hand(stage)),
+                jar: view(HangTest::in_jar(stage)),
             })
             .collect()
-    }
-
-    /// Joint normal of the reading (with its error) and the finished hang, both as straight lines.
-    fn forecast(&self, stage: &Linear, last: &Linear) -> Forecast {
-        let product =
-            |a: &Linear, b: &Linear| a.slopes.iter().zip(&b.slopes).map(|((_, g), (_, h))| g * h).sum::<f64>();
-        let reading = product(stage, stage) + self.jar.reading_sd.powi(2);
-        let (joint, whole) = (product(stage, last), product(last, last));
-        let per_degree = joint / reading;
-        let told = if whole > 0.0 { (joint * per_degree / whole).clamp(0.0, 1.0) } else { 0.0 };
-        let window = self.target.hang_window();
-        let back = |edge: f64| stage.at + (edge - last.at) / per_degree;
-        let go_on = match (window.low, window.high) {
-            (Some(low), Some(high)) if told >= TELLS_LITTLE => {
-                let (a, b) = (back(low), back(high));
-                Some((a.min(b), a.max(b))).filter(|(low, high)| high - low >= self.jar.reading_sd)
-            }
-            _ => None,
-        };
-        Forecast { turn: last.at, per_degree, sd: (whole - joint * per_degree).max(0.0).sqrt(), told, go_on }
     }
 }

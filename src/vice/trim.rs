@@ -12,6 +12,7 @@ use crate::quantity::Microns;
 use crate::spread::shares::Shares;
 use crate::spread::slopes::least_foam;
 use crate::spread::trimming::Trimming;
+use crate::vice::stages::Stage;
 use std::f64::consts::PI;
 
 /// Step in which the length that hangs a fly as wanted is looked for, m.
@@ -52,9 +53,7 @@ pub struct Row {
 }
 
 impl<'a> Bench<'a> {
-    /// How to trim; `None` without foam in the tail, or where trimming makes no more flies right than leaving them alone.
-    #[must_use]
-    pub fn trim(&self) -> Option<Trim> {
+    pub(super) fn how_to_trim(&self) -> Option<Trim> {
         let shares = self.shares();
         shares.trimmed?;
         let trimming = Trimming::for_target(&self.fly, &self.target)?;
@@ -111,19 +110,19 @@ impl<'a> Bench<'a> {
     }
 
     /// Longest foam that the recipe's seat takes, m.
-    fn longest(&self) -> f64 {
+    pub(super) fn longest(&self) -> f64 {
         let Some(piece) = self.fly.foam else { return 0.0 };
         let free = free_shank(self.fly.hook, self.fly.bead);
         foam_room(self.fly.hook, free, self.fly.dressing, piece.seat, &self.target.limits).0
     }
 
-    /// What to cut off a fly, in whole steps: rather one too few than one too many, for none can be put back. Nothing if it
+    /// What to cut off a fly whose foam is on, in whole steps: rather one too few than one too many, for none can be put back. Nothing if it
     /// is too short already.
     pub(super) fn cut_for(&self, fly: &Deviation) -> Microns {
         let Some(piece) = self.fly.foam else { return Microns::default() };
         let Some(length) = self.length_that_hangs(fly) else { return Microns::default() };
-        let most = piece.length.m() - least_foam();
-        let steps = ((piece.length.m() - length).min(most) / self.target.hands.scissors.m() + 1e-6).floor();
+        let on = piece.length.m() + self.surplus(Stage::Foam);
+        let steps = ((on - length).min(on - least_foam()) / self.target.hands.scissors.m() + 1e-6).floor();
         Microns::new(self.target.hands.scissors.micrometres() * steps.clamp(0.0, 1e4) as i32)
     }
 

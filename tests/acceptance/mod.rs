@@ -4,6 +4,7 @@
 mod balance;
 mod comes_out_right;
 mod fall;
+mod hand;
 mod sizes;
 mod stages;
 

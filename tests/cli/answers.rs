@@ -165,13 +165,51 @@ fn one_jar_one_angle() {
     let folder = tempfile::tempdir().unwrap();
     let log = folder.path().join("jar.yaml");
     let log = log.to_str().unwrap();
-    let stages = json(&["stages", FLY], 0);
-    let finish = stages["stages"].as_array().unwrap().iter().find(|s| s["stage"] == "finish").unwrap();
-    let angle = finish["hang"]["angle_deg"].as_f64().unwrap();
-    let added = json(&["jar", "add", log, "--recipe", FLY, "--hang", "level", "--water", "20C"], 0);
-    let entry = added["entries"][0].to_string();
-    let predicted = find_number(&added["entries"][0], "predicted").unwrap_or_else(|| panic!("{entry}"));
-    assert!((predicted - angle).abs() < 0.05, "{angle} {entry}");
+    // A fly that is trimmed has its foam on at its start length in `stages`; this one has none.
+    let fly = "examples/recipes/straight-8-pin.yaml";
+    let stages = json(&["stages", fly], 0);
+    for (stage, medium, more) in [("finish", "water", vec!["--water", "20C"]), ("wire", "air", vec!["--medium", "air"])]
+    {
+        let shown = stages["stages"].as_array().unwrap().iter().find(|s| s["stage"] == stage).unwrap();
+        let test = shown["tests"].as_array().unwrap().iter().find(|t| t["medium"] == medium).unwrap();
+        let angle = test["hang"]["angle_deg"].as_f64().unwrap();
+        let seen = format!("{angle:.0}deg");
+        let add = ["jar", "add", log, "--recipe", fly, "--hang", &seen, "--stage", stage, "--anyway"];
+        let added = json(&[&add[..], &more[..]].concat(), 0);
+        let entry = added["entries"].as_array().unwrap().last().unwrap();
+        let predicted = find_number(entry, "predicted").unwrap_or_else(|| panic!("{entry}"));
+        assert!((predicted - angle).abs() < 0.05, "{angle} {entry}");
+    }
+}
+
+/// Every answer names what it was worked out from: catalog, calibration, seed.
+#[test]
+fn every_answer_says_what_it_comes_from() {
+    let folder = tempfile::tempdir().unwrap();
+    let mine = folder.path().join("mine.yaml");
+    let mine = mine.to_str().unwrap();
+    assert_eq!(run(&["fit", "examples/logs/jar.yaml", "--write", mine, "--quiet"]).status.code(), Some(0));
+    let digest = |value: &Value| value.as_str().is_some_and(|d| d.len() == 16 && u64::from_str_radix(d, 16).is_ok());
+    let plain = json(&["predict", FLY], 0)["origin"].clone();
+    assert!(digest(&plain["catalog"]) && plain["calibration"].is_null() && plain["seed"].is_null(), "{plain}");
+    for args in [
+        vec!["stages", FLY, "--seed", "7"],
+        vec!["card", FLY, "--seed", "7"],
+        vec!["correct", FLY, "--seen", "level"],
+        vec!["find", "--size", "8", "--top", "1"],
+        vec!["sink", FLY],
+        vec!["compare", FLY, "--swap", "bead"],
+        vec!["catalog", "list"],
+    ] {
+        let with = [&args[..], &["--calibration", mine]].concat();
+        let answer = json(&with, 0);
+        let origin = &answer["origin"];
+        assert_eq!(origin["catalog"], plain["catalog"], "{args:?}");
+        assert!(digest(&origin["calibration"]), "{args:?}: {origin}");
+        let seeded = ["stages", "card"].contains(&args[0]);
+        assert_eq!(origin["seed"], if seeded { Value::from(7) } else { Value::Null }, "{args:?}");
+        assert_eq!(answer["version"], env!("CARGO_PKG_VERSION"), "{args:?}");
+    }
 }
 
 /// The first number below a key of this name, wherever it stands.
@@ -192,7 +230,7 @@ fn csv_is_the_commands_own() {
         let args: Vec<&str> = args.iter().copied().chain(["--format", "csv"]).collect();
         text(&run(&args).stdout).lines().next().unwrap_or_default().to_owned()
     };
-    assert!(head(&["stages", FLY]).starts_with("stage,hang_deg"));
+    assert!(head(&["stages", FLY]).starts_with("stage,medium,foam_mm,hang_deg"));
     assert!(head(&["card", FLY]).starts_with("section,item"));
-    assert!(head(&["correct", FLY, "--seen", "level"]).starts_with("do,jar_stage"));
+    assert!(head(&["correct", FLY, "--seen", "level"]).starts_with("do,shows_stage,shows_medium"));
 }

@@ -19,7 +19,7 @@ use std::f64::consts::{PI, TAU};
 
 /// Ways in which tyers differ from the model.
 #[derive(Debug, Clone, Copy, PartialEq)]
-enum Crook {
+pub(crate) enum Crook {
     None,
     Foam,
     Wraps,
@@ -64,7 +64,7 @@ const COLUMNS: [(Tested, &str); 4] = [
     (Tested::Ten, "10 tests"),
 ];
 
-fn tyer(catalog: &Catalog, crook: Crook, seed: u64) -> Tyer {
+pub(crate) fn tyer(catalog: &Catalog, crook: Crook, seed: u64) -> Tyer {
     let mut tyer = Tyer::drawn(catalog, 9_000 + seed);
     let ways = Ways::default();
     tyer.ways = match crook {
@@ -133,7 +133,7 @@ fn other_rod(tyer: &mut Tyer, catalog: &Catalog) {
 }
 
 /// Other flies of the same tyer: other foam, other turns.
-fn others() -> Vec<Recipe> {
+pub(crate) fn others() -> Vec<Recipe> {
     [(8_000, 12), (9_000, 9), (10_500, 14), (11_500, 12)]
         .into_iter()
         .map(|(um, turns)| {
@@ -145,9 +145,9 @@ fn others() -> Vec<Recipe> {
 }
 
 /// What became of one tyer.
-struct Fate {
+pub(crate) struct Fate {
     /// Errors on other flies, rad: by the catalog, with the calibration, and twice the stated error.
-    errors: Vec<[f64; 3]>,
+    pub(crate) errors: Vec<[f64; 3]>,
     /// Whether the log was called sound, mixed, mirrored.
     sound: bool,
     mixed: bool,
@@ -159,7 +159,7 @@ impl Fate {
         (self.errors.iter().map(|e| e[which].powi(2)).sum::<f64>() / self.errors.len() as f64).sqrt()
     }
 
-    fn worse_off(&self) -> bool {
+    pub(crate) fn worse_off(&self) -> bool {
         self.rms(1) > self.rms(0) + 0.5f64.to_radians()
     }
 }
@@ -178,10 +178,15 @@ fn fate(catalog: &Catalog, crook: Crook, tested: Tested, seed: u64) -> Option<Fa
     let mut tyer = tyer(catalog, crook, seed);
     let truths: Vec<Option<f64>> = others().iter().map(|recipe| tyer.truly(recipe, &jar(0.1))).collect();
     let entries = log(&mut tyer, crook, tested, catalog);
+    fate_by(catalog, &entries, &truths)
+}
+
+/// What a log does for the other flies of its tyer, whose true hangs are these.
+pub(crate) fn fate_by(catalog: &Catalog, entries: &[Entry], truths: &[Option<f64>]) -> Option<Fate> {
     if entries.is_empty() {
         return None;
     }
-    let fit = fit_entries(catalog, &entries).unwrap();
+    let fit = fit_entries(catalog, entries).unwrap();
     let log = JarLog::read(&Source::new("jar.yaml", "jar_log: 1\n"), ".".as_ref()).unwrap();
     let text = calibration_text(&fit, &log).unwrap();
     let mine = Calibration::read(&Source::new("mine.yaml", &text)).unwrap().apply(catalog).unwrap();
@@ -191,7 +196,7 @@ fn fate(catalog: &Catalog, crook: Crook, tested: Tested, seed: u64) -> Option<Fa
         .zip(truths)
         .zip(stated)
         .filter_map(|((recipe, truth), stated)| {
-            let truth = truth?;
+            let truth = (*truth)?;
             let before = apart(hang_by(catalog, recipe), truth);
             // Nobody uses a calibration that is refused.
             let (after, stated) =

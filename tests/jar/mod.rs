@@ -4,6 +4,7 @@
 mod anything;
 mod append;
 mod crooked;
+mod hand;
 mod simulated;
 mod slips;
 mod tyer;

@@ -3,7 +3,7 @@
 use super::tyer::{Tyer, jar, jig};
 use counterpoise::assess::predict;
 use counterpoise::calibrate::{
-    Calibration, Correction, Figure, Fit, Reading, TOLD_LITTLE, calibration_text, fit_entries, outcomes, outlook,
+    Calibration, Correction, Figure, Fit, Reading, TOLD_LITTLE, Way, calibration_text, fit_entries, outcomes, outlook,
     summaries,
 };
 use counterpoise::catalog::Catalog;
@@ -262,8 +262,8 @@ fn the_next_test_teaches_what_it_is_said_to() {
     let next = outlook(&fit, &entries).unwrap();
     let [before, now] = next.unknown.unwrap();
     assert!(now.hang < before.hang && now.time <= before.time);
-    assert!(next.tests.windows(2).all(|pair| pair[0].worth >= pair[1].worth));
-    let best = next.tests.iter().find(|t| matches!(&t.test, Test::Fly(f) if f.hang.is_some())).unwrap();
+    assert!(next.tests.windows(2).all(|pair| pair[0].worth / pair[0].minutes >= pair[1].worth / pair[1].minutes));
+    let best = next.tests.iter().find(|t| t.way() == Way::Jar).unwrap();
     // The reading that the fit expects, so that only its being there counts.
     let Test::Fly(mut test) = best.test.clone() else { panic!() };
     let text = calibration_text_of(&fit, &entries);

@@ -12,6 +12,7 @@ mod buoyancy;
 mod degenerate;
 mod drag_elements;
 mod fall_targets;
+mod hand;
 mod hang;
 mod milp;
 pub(crate) mod random_catalog;
@@ -25,6 +26,7 @@ mod snug;
 pub(crate) mod spread;
 mod units;
 mod vice;
+mod vice_rule;
 mod way_down;
 
 use proptest::strategy::{Strategy, ValueTree};

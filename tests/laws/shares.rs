@@ -3,7 +3,7 @@
 
 use counterpoise::assess::first_miss;
 use counterpoise::catalog::Catalog;
-use counterpoise::fly::{AsTied, Conditions, Fly, State, first_misfit, resolve};
+use counterpoise::fly::{AsTied, Conditions, Deviation, Fly, State, first_misfit, resolve};
 use counterpoise::physics::friction;
 use counterpoise::physics::statics::{Knot, Rides, hang};
 use counterpoise::quantity::Microns;
@@ -29,7 +29,7 @@ fn one_of<'a, T>(luck: &mut impl RngCore, list: &'a [T]) -> &'a T {
 }
 
 /// A recipe of the built-in catalog, drawn at random.
-fn drawn_recipe(catalog: &Catalog, luck: &mut impl RngCore, seats: &[Seat]) -> Recipe {
+pub(super) fn drawn_recipe(catalog: &Catalog, luck: &mut impl RngCore, seats: &[Seat]) -> Recipe {
     let hook = one_of(luck, &catalog.hooks);
     let bead = (even(luck) < 0.8).then(|| {
         let bead = one_of(luck, &catalog.beads);
@@ -143,7 +143,6 @@ fn as_tied_against_flies_drawn() {
 /// err, friction that leaves the fly anywhere in its band.
 fn trimmed_by_hand(fly: &Fly, target: &Target, plan: Plan) -> Option<f64> {
     let trimming = Trimming::for_target(fly, target)?;
-    let chart = trimming.chart();
     let jar = Conditions {
         water: target.hands.jar,
         depth: counterpoise::wanted::defaults::JAR_DEPTH_M,
@@ -152,10 +151,8 @@ fn trimmed_by_hand(fly: &Fly, target: &Target, plan: Plan) -> Option<f64> {
     };
     let (in_jar, at_depth) = (AsTied::new(*fly, &jar), AsTied::new(*fly, &target.conditions));
     let spreads = spreads_for(fly, target);
-    let lever = friction::lever(fly.hook.eye_inner_diameter, target.hands.eye_friction);
     let written = fly.foam?.length.m();
-    // Longer foam turns the reading this way from the stop reading.
-    let way = (trimming.shows(2.0)? - trimming.shows(-1.0)?).signum();
+    (trimming.shows(2.0)?, trimming.shows(-1.0)?);
     let draws = Draws::new(plan);
     let numbered: Vec<_> = (0..).zip(draws.flies()).collect();
     let right = numbered.par_iter().filter(|(number, z)| {
@@ -163,31 +160,47 @@ fn trimmed_by_hand(fly: &Fly, target: &Target, plan: Plan) -> Option<f64> {
         let mut normal = || -> f64 { StandardNormal.sample(&mut luck) };
         let mut tied = deviation(&spreads, z);
         tied.foam_length += trimming.start.m() - written;
-        for _ in 0..60 {
-            let moments = in_jar.moments(&tied);
-            let steps = match hang(moments, Knot::Loop, 0.0).rest() {
-                None => chart.last().map_or(0, |row| row.steps),
-                Some(rest) => {
-                    let mut reading = || {
-                        let rest = friction::held(rest, moments, lever / 3f64.sqrt() * normal());
-                        let seen = rest.beta() + target.hands.reading_sd * normal();
-                        ((seen - trimming.jar_turn + PI).rem_euclid(TAU) - PI) * way
-                    };
-                    let mut three = [reading(), reading(), reading()];
-                    three.sort_by(f64::total_cmp);
-                    let past = three[1];
-                    let called = |near: f64| past >= (near - trimming.jar_turn) * way;
-                    chart.iter().rev().find(|row| called(row.near)).map_or(0, |row| row.steps)
-                }
-            };
-            if steps == 0 {
-                break;
-            }
-            tied.foam_length -= steps as f64 * trimming.scissors.m() + SNIP_SD * normal();
-        }
+        cut_by_chart(&trimming, &in_jar, target, &mut tied, &mut normal);
         first_miss(&at_depth, &tied, target).is_none()
     });
     Some(right.count() as f64 / draws.flies().len() as f64)
+}
+
+/// One fly cut by the chart: readings that err, scissors that err, friction that leaves the fly anywhere in its band.
+pub(super) fn cut_by_chart(
+    trimming: &Trimming,
+    in_jar: &AsTied,
+    target: &Target,
+    tied: &mut Deviation,
+    normal: &mut impl FnMut() -> f64,
+) {
+    let chart = trimming.chart();
+    let lever = friction::lever(in_jar.fly.hook.eye_inner_diameter, target.hands.eye_friction);
+    // Longer foam turns the reading this way from the stop reading.
+    let shows = |steps: f64| trimming.shows(steps).unwrap_or(trimming.jar_turn);
+    let way = (shows(2.0) - shows(-1.0)).signum();
+    for _ in 0..60 {
+        let moments = in_jar.moments(tied);
+        let steps = match hang(moments, Knot::Loop, 0.0).rest() {
+            None => chart.last().map_or(0, |row| row.steps),
+            Some(rest) => {
+                let mut reading = || {
+                    let rest = friction::held(rest, moments, lever / 3f64.sqrt() * normal());
+                    let seen = rest.beta() + target.hands.reading_sd * normal();
+                    ((seen - trimming.jar_turn + PI).rem_euclid(TAU) - PI) * way
+                };
+                let mut three = [reading(), reading(), reading()];
+                three.sort_by(f64::total_cmp);
+                let past = three[1];
+                let called = |near: f64| past >= (near - trimming.jar_turn) * way;
+                chart.iter().rev().find(|row| called(row.near)).map_or(0, |row| row.steps)
+            }
+        };
+        if steps == 0 {
+            break;
+        }
+        tied.foam_length -= steps as f64 * trimming.scissors.m() + SNIP_SD * normal();
+    }
 }
 
 #[test]

@@ -11,7 +11,8 @@ use counterpoise::report::card::{CardReport, card_csv, card_report, card_table};
 use counterpoise::report::card_picture::card_picture;
 use counterpoise::report::page::{self, Page};
 use counterpoise::report::recipe::ChanceReport;
-use counterpoise::report::vice::{stage_report, trim_report};
+use counterpoise::report::stages::{early_report, stage_report};
+use counterpoise::report::vice::trim_report;
 use counterpoise::report::words::hang_words;
 use counterpoise::report::{RecipeReport, table};
 use counterpoise::vice::Bench;
@@ -62,11 +63,16 @@ pub(crate) fn run(args: &CardArgs, job: &Job) -> Result<Outcome, Failure> {
         }
     }
     let bench = Bench::new(vice.fly, &vice.target, vice.jar);
-    let trim = bench.trim().map(|trim| trim_report(&trim));
-    let stages = bench.stages(&vice.draws).iter().map(stage_report).collect();
+    let trim = bench.trim().map(trim_report);
+    let views = bench.stages(&vice.draws);
+    let stages = (views.iter().map(stage_report).collect(), early_report(&views, bench.trim()));
     let card = card_report(&bench, stages, trim, job.corrected());
     let report = RecipeReport::judged(&vice.fly, &vice.target, &catalog.currency).with_shares(bench.shares(), None);
-    let answer = job.answer("card", CardBody { card }).with_recipes(vec![report]).assuming(vice.assumptions);
+    let answer = job
+        .answer("card", CardBody { card })
+        .with_recipes(vec![report])
+        .assuming(vice.assumptions)
+        .seeded(vice.draws.plan().seed);
     job.print(
         &answer,
         |out| {

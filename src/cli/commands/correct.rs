@@ -1,4 +1,4 @@
-//! `correct`: from what the jar showed to what to change.
+//! `correct`: from what hand or jar showed to what to change.
 
 use crate::args::{TEMPLATE, ViceArgs};
 use crate::failure::Failure;
@@ -6,18 +6,20 @@ use crate::job::Job;
 use crate::outcome::Outcome;
 use clap::Args;
 use counterpoise::physics::statics::Rides;
-use counterpoise::quantity::Angle;
+use counterpoise::quantity::{Angle, Length, Microns};
 use counterpoise::report::vice::{AdviceReport, advice_csv, advice_report};
 use counterpoise::report::{RecipeReport, table};
-use counterpoise::vice::Bench;
 use counterpoise::vice::correct::Seen;
 use counterpoise::vice::stages::Stage;
+use counterpoise::vice::{Bench, HangTest, Medium};
+use counterpoise::wanted::Assumption;
 use serde::Serialize;
 
 const EXAMPLES: &str = "Examples:
   counterpoise correct fly.yaml --stage foam --seen 35deg
   counterpoise correct fly.yaml --stage finish --seen -20deg --depth 2m
   counterpoise correct fly.yaml --stage wire --seen 80deg --rides point-down
+  counterpoise correct fly.yaml --stage wire --medium air --seen 64deg
 
 ";
 
@@ -31,9 +33,16 @@ pub(crate) struct CorrectArgs {
     #[arg(long, value_name = "STAGE", default_value = "finish",
           value_parser = ["bead", "wire", "thread", "foam", "tail", "body", "wing", "finish"], hide_possible_values = true)]
     stage: String,
-    /// What the jar showed: level, 35deg (tail down), -20deg (head down)
+    /// Where it hung: water (the jar), or air (in the hand, dry)
+    #[arg(long, value_name = "water|air", default_value = "water", value_parser = ["water", "air"],
+          hide_possible_values = true)]
+    medium: String,
+    /// What was seen: level, 35deg (tail down), -20deg (head down)
     #[arg(long, value_name = "ANGLE", allow_hyphen_values = true)]
     seen: Angle,
+    /// Length of the foam that is on, if it is neither the recipe's nor, where it is to be trimmed, its start length
+    #[arg(long, value_name = "LENGTH")]
+    foam: Option<Length>,
     /// Which side the point was on, if not the one it should be on
     #[arg(long, value_name = "SIDE", value_parser = ["point-up", "point-down"], hide_possible_values = true)]
     rides: Option<String>,
@@ -50,18 +59,28 @@ struct CorrectBody {
 pub(crate) fn run(args: &CorrectArgs, job: &Job) -> Result<Outcome, Failure> {
     let catalog = job.catalog()?;
     let vice = args.vice.resolve(&catalog, job)?;
-    let bench = Bench::new(vice.fly, &vice.target, vice.jar);
+    let mut bench = Bench::new(vice.fly, &vice.target, vice.jar);
+    if let Some(length) = args.foam {
+        let length = Microns::from_length(length).map_err(|error| Failure::usage(error.to_string(), None))?;
+        bench = bench.with_foam_on(length);
+    }
     let rides =
         args.rides.as_deref().map(|word| if word == Rides::PointUp.word() { Rides::PointUp } else { Rides::PointDown });
     let stage = Stage::from_word(&args.stage).unwrap_or(Stage::Finish);
-    let seen = Seen { stage, angle: args.seen.rad(), rides };
-    let advice = bench.correct(&seen).map_err(|error| Failure::usage(error.to_string(), None))?;
-    let advice = advice_report(&vice.fly, &advice, |stage| bench.side_at(stage));
+    let medium = Medium::from_word(&args.medium).unwrap_or(Medium::Water);
+    let seen = Seen { test: HangTest { stage, medium }, angle: args.seen.rad(), rides };
+    let advice = bench.correct(&seen, &catalog.beads).map_err(|error| Failure::usage(error.to_string(), None))?;
+    let advice = advice_report(&vice.fly, &advice, &catalog.beads);
     let report = RecipeReport::judged(&vice.fly, &vice.target, &catalog.currency);
     let answer = job
         .answer("correct", CorrectBody { advice })
         .with_recipes(vec![report])
-        .assuming(vice.assumptions.into_iter().filter(|a| a.key != "samples"));
+        .assuming(vice.assumptions.into_iter().filter(|a| a.key != "samples"))
+        .assuming(foam_said(args, &bench, stage))
+        .assuming((medium == Medium::Air).then(|| Assumption {
+            key: "medium",
+            text: "hung in air, dry: nobody knows how much water hangs in a wet fly".to_owned(),
+        }));
     job.print(
         &answer,
         |out| {
@@ -73,4 +92,11 @@ pub(crate) fn run(args: &CorrectArgs, job: &Job) -> Result<Outcome, Failure> {
         |out| advice_csv(out, &answer.body.advice),
     )?;
     Ok(Outcome::Met)
+}
+
+/// Which length of foam the reading was taken with, where that is not the recipe's.
+fn foam_said(args: &CorrectArgs, bench: &Bench, stage: Stage) -> Option<Assumption> {
+    let trim = bench.trim().filter(|_| args.foam.is_none() && stage >= Stage::Foam)?;
+    let text = format!("foam at its start length of {} mm, still to be trimmed (--foam)", trim.start);
+    Some(Assumption { key: "foam", text })
 }

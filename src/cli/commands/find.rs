@@ -189,7 +189,7 @@ pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
         found.shares.truncate(free);
     }
     let mut answer =
-        job.say_calibration(find_answer(&order, &found, &catalog, wanted.assumptions)).assuming(stock_words(args));
+        job.with_origin(find_answer(&order, &found, &catalog, wanted.assumptions)).assuming(stock_words(args));
     if args.on_bench && answer.body.empty.is_some() && found.found.proven() {
         answer.body.empty =
             Some("Parts of which the bench has some would do it, but it has too little of them.".to_owned());

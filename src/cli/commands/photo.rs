@@ -19,6 +19,7 @@ use counterpoise::report::sheet::Sheet;
 use counterpoise::report::table::foot;
 use counterpoise::report::words::hang_words;
 use counterpoise::report::{Answer, Figure, Notice, ReportError, csv};
+use counterpoise::vice::Medium;
 use serde::Serialize;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -57,9 +58,10 @@ pub(crate) struct PhotoArgs {
     /// The start of the bend
     #[arg(long, value_name = "X,Y", value_parser = point)]
     bend: Option<[f64; 2]>,
-    /// The fly hangs in air, not in water: no vessel turns what is seen
-    #[arg(long, conflicts_with = "jar_diameter")]
-    in_air: bool,
+    /// Where it hangs: water, or air (in the hand, dry: no vessel turns what is seen)
+    #[arg(long, value_name = "water|air", default_value = "water", value_parser = ["water", "air"],
+          hide_possible_values = true)]
+    medium: String,
     /// Inside diameter of a round jar of water; a flat tank unless given
     #[arg(long, value_name = "LENGTH", requires = "camera")]
     jar_diameter: Option<Length>,
@@ -73,7 +75,7 @@ pub(crate) struct PhotoArgs {
     #[arg(long, value_name = "LENGTH", requires = "jar_diameter", allow_hyphen_values = true)]
     waist: Option<Length>,
     /// Picture of the card of squares, hung in the fly's place before the same camera: takes out whatever vessel and lens do
-    #[arg(long, value_name = "PICTURE", conflicts_with_all = ["jar_diameter", "in_air"])]
+    #[arg(long, value_name = "PICTURE", conflicts_with = "jar_diameter")]
     card: Option<PathBuf>,
     /// Write the card of squares, to print
     #[arg(long, value_name = "FILE.svg", conflicts_with_all = ["pictures", "overlay", "chart"])]
@@ -228,6 +230,10 @@ fn setup(args: &PhotoArgs) -> Result<Setup, Failure> {
         return Ok(Setup { card: Some(card), ..Setup::default() });
     }
     let (Some(diameter), Some(camera)) = (args.jar_diameter, args.camera) else { return Ok(Setup::default()) };
+    if args.medium() == Medium::Air {
+        let help = "leave --jar-diameter out, or --medium air".to_owned();
+        return Err(Failure::usage("in air there is no jar that the fly is seen through", Some(help)));
+    }
     let wrong = |error: LensError| Failure::usage(error.to_string(), None);
     let round = RoundJar::new(diameter, camera, args.offset.unwrap_or(Length::from_mm(0.0))).map_err(wrong)?;
     let jar = args.waist.map_or(Ok(round), |waist| round.with_waist(waist)).map_err(wrong)?;
@@ -236,7 +242,7 @@ fn setup(args: &PhotoArgs) -> Result<Setup, Failure> {
 
 /// Says what a wall or lens that nothing was said of would do to a hang.
 fn vessel_not_told(args: &PhotoArgs, setup: &Setup, hang: f64) -> Option<Notice> {
-    if args.in_air || setup.jar.is_some() || setup.card.is_some() {
+    if args.medium() == Medium::Air || setup.jar.is_some() || setup.card.is_some() {
         return None;
     }
     let mm = Length::from_mm;
@@ -253,13 +259,19 @@ fn vessel_not_told(args: &PhotoArgs, setup: &Setup, hang: f64) -> Option<Notice>
     ))
 }
 
+impl PhotoArgs {
+    fn medium(&self) -> Medium {
+        Medium::from_word(&self.medium).unwrap_or(Medium::Water)
+    }
+}
+
 fn answer(args: &PhotoArgs, setup: &Setup, reading: &Reading, job: &Job) -> Answer<PhotoBody> {
     let told = reading.or.is_none().then_some(&reading.angle);
     let body = PhotoBody {
         hang_deg: told.map(|a| degrees(a.hang)),
         error_deg: told.map(|a| degrees(a.error)),
         rides: told.and_then(|a| a.rides).map(Rides::word),
-        medium: if args.in_air { "air" } else { "water" },
+        medium: args.medium().word(),
         roll_deg: reading.roll.map(degrees),
         agrees_percent: reading.agrees.map(|share| Figure(100.0 * share)),
         angles: std::iter::once(&reading.angle).chain(&reading.or).map(angle_body).collect(),

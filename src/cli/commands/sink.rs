@@ -65,7 +65,7 @@ pub(crate) fn run(args: &SinkArgs, job: &Job) -> Result<Outcome, Failure> {
     if question.lines == [Line::Slack] {
         asked.line = Line::Slack;
     }
-    let answer = job.say_calibration(answer(args, &catalog, &fly, asked, &question)?);
+    let answer = job.with_origin(answer(args, &catalog, &fly, asked, &question)?);
     job.print(&answer, |out| sink_table(out, &answer, &question), |out| sink_csv(out, &answer.body))?;
     Ok(Outcome::Met)
 }

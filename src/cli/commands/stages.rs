@@ -1,4 +1,4 @@
-//! `stages`: what the half-tied fly should look like in the jar, and how to trim it.
+//! `stages`: what the half-tied fly should look like in the hand and in the jar, and how to trim it.
 
 use crate::args::{TEMPLATE, ViceArgs};
 use crate::failure::Failure;
@@ -6,9 +6,8 @@ use crate::job::Job;
 use crate::outcome::Outcome;
 use clap::Args;
 use counterpoise::fly::{AsTied, Deviation};
-use counterpoise::report::vice::{
-    SlopeReport, StageReport, TrimReport, slope_report, stage_report, stages_csv, trim_report,
-};
+use counterpoise::report::stages::{EarlyReport, StageReport, early_report, stage_report, stages_csv};
+use counterpoise::report::vice::{SlopeReport, TrimReport, slope_report, trim_report};
 use counterpoise::report::{RecipeReport, table};
 use counterpoise::spread::slopes::{View, linear, slopes};
 use counterpoise::vice::Bench;
@@ -34,6 +33,8 @@ pub(crate) struct StagesArgs {
 struct StagesBody {
     /// In tying order.
     stages: Vec<StageReport>,
+    /// Where misfits show.
+    early: EarlyReport,
     /// What turns the finished fly; `None`: it floats.
     slopes: Option<SlopeReport>,
     /// How to trim; `None` without foam, or where no length hangs it as wanted.
@@ -50,18 +51,22 @@ pub(crate) fn run(args: &StagesArgs, job: &Job) -> Result<Outcome, Failure> {
         let line = linear(bench.spreads(), &Deviation::NONE, |d| view.turn(d))?;
         Some(slope_report(&vice.fly, &slopes(&view), &line))
     });
-    let trim = bench.trim().map(|trim| trim_report(&trim));
-    let stages = bench.stages(&vice.draws).iter().map(stage_report).collect();
+    let trim = bench.trim().map(trim_report);
+    let views = bench.stages(&vice.draws);
+    let (stages, early) = (views.iter().map(stage_report).collect(), early_report(&views, bench.trim()));
     let report = RecipeReport::judged(&vice.fly, &vice.target, &catalog.currency);
     let report = report.with_shares(bench.shares(), None);
-    let answer =
-        job.answer("stages", StagesBody { stages, slopes, trim }).with_recipes(vec![report]).assuming(vice.assumptions);
+    let answer = job
+        .answer("stages", StagesBody { stages, early, slopes, trim })
+        .with_recipes(vec![report])
+        .assuming(vice.assumptions)
+        .seeded(vice.draws.plan().seed);
     job.print(
         &answer,
         |out| {
             table::tying_lines(out, &answer.recipes[0])?;
             writeln!(out)?;
-            table::stages(out, &answer.body.stages)?;
+            table::stages(out, &answer.body.stages, &answer.body.early)?;
             if let Some(slopes) = &answer.body.slopes {
                 table::slopes(out, slopes)?;
             }

@@ -74,14 +74,16 @@ fn mirrored(turn: &TurnReport) -> bool {
 }
 
 /// What the finished fly shows in the jar.
-fn shown<'a>(page: &Page<'a>) -> Option<&'a TurnReport> {
+pub(super) fn shown<'a>(page: &Page<'a>) -> Option<&'a TurnReport> {
     let aim = page.card.trim.as_ref().map(|trim| &trim.jar_shows);
-    aim.or_else(|| page.card.stages.last().and_then(|stage| stage.hang.as_ref()))
+    aim.or_else(|| page.card.stages.last().and_then(|stage| stage.jar().hang.as_ref()))
 }
 
 /// Readings to trim into: between these the finished fly is right, degrees.
 fn band(page: &Page) -> Option<(f64, f64)> {
-    let [a, b] = page.card.stages.last()?.go_on.as_ref()?;
+    let trimmed = page.card.trim.as_ref().map(|trim| trim.too_far.as_ref().map(|far| (&trim.stop_at, far)));
+    let left = || page.card.stages.last()?.jar().go_on.as_ref().map(|[a, b]| (a, b));
+    let (a, b) = trimmed.unwrap_or_else(left)?;
     (a.rides == b.rides).then(|| (a.angle_deg.0.min(b.angle_deg.0), a.angle_deg.0.max(b.angle_deg.0)))
 }
 

@@ -112,22 +112,32 @@ fn jar(page: &Page) -> Markup {
         return html! { p { "It floats: there is nothing to hang." } };
     };
     let stages = &page.card.stages;
-    let last = stages.last().and_then(|stage| stage.hang.as_ref());
+    let last = hanging::shown(page);
     html! {
         section {
-            h2 { "As the jar should show it" }
+            h2 { "As hand and jar should show it" }
             @if let (Some(shown), Some(svg)) = (last, hanging::in_jar(page)) {
                 (figure(&svg, &format!("The fly on its line in the jar: {}", turn_words(shown)), &hanging::caption(page)))
             }
             div.wide {
                 table {
-                    thead { tr { th { "after" } th { "the jar shows" } th { "go on between" } } }
+                    thead { tr { th { "after" } th { "the hand shows" } th { "the jar shows" } th { "go on between" } } }
                     tbody {
                         @for stage in stages {
-                            tr { td { (stage.stage) } td { (shows(stage)) } td { (go_on(stage)) } }
+                            tr {
+                                td { (stage.stage) }
+                                td { (shows(stage.hand())) }
+                                td { (shows(stage.jar())) }
+                                td { (go_on(stage)) }
+                            }
                         }
                     }
                 }
+            }
+            p { (page.card.early.words()) }
+            details {
+                summary { "Stage by stage" }
+                ul { @for stage in stages { li { (stage.say) } } }
             }
             h2 { "What pulls which way at " (DEPTH.stated(page.target.conditions.depth, 2)) }
             @if let Some(svg) = hanging::forces(page) {

@@ -4,11 +4,12 @@ use super::{Spacing, bullets, write_table};
 use crate::quantity::shown::Scale;
 use crate::report::calibration::number;
 use crate::report::fit::{
-    FitReport, HabitReport, LearnedReport, NextReport, OutcomeReport, SummaryReport, UnknownReport,
+    FitReport, HabitReport, LearnedReport, NextReport, OutcomeReport, SeparatesReport, SummaryReport, UnknownReport,
 };
 use crate::report::sheet::Sheet;
 use crate::report::words::short;
 use crate::report::{Figure, ReportError, csv};
+use crate::vice::Medium;
 use std::io::Write;
 
 fn floats_words(floats: bool) -> String {
@@ -108,8 +109,14 @@ pub fn fit_table(out: &mut Sheet, report: &FitReport) -> Result<(), ReportError>
         bullets(out, lines.into_iter().map(|(when, u)| format!("{when}: {}", unknown_words(u))))?;
     }
     if !report.next.is_empty() {
-        writeln!(out, "\nwhat would teach most next")?;
+        writeln!(out, "\nwhat would teach most next for its trouble")?;
         next_table(out, &report.next)?;
+    }
+    let separates: Vec<String> =
+        Medium::ALL.into_iter().filter_map(|medium| separates_words(&report.separates, medium)).collect();
+    if !separates.is_empty() {
+        writeln!(out, "\nof what is left unknown one more hang would tell most")?;
+        bullets(out, separates.into_iter())?;
     }
     Ok(())
 }
@@ -162,6 +169,18 @@ fn corrections_table(out: &mut Sheet, list: &[LearnedReport]) -> Result<(), Repo
     write_table(out, &heads, 1, Spacing::Close, rows)
 }
 
+/// What one more hang in each medium would tell most of: "in the hand, masses alone: wire: mass 12 %".
+fn separates_words(list: &[SeparatesReport], medium: Medium) -> Option<String> {
+    const MOST: usize = 3;
+    const LEAST: f64 = 0.01;
+    let tells = |s: &SeparatesReport| if medium == Medium::Air { s.air.0 } else { s.water.0 };
+    let mut told: Vec<&SeparatesReport> = list.iter().filter(|s| tells(s) >= LEAST).collect();
+    told.sort_by(|a, b| tells(b).total_cmp(&tells(a)));
+    let words: Vec<String> = told.iter().take(MOST).map(|s| format!("{} {:.0} %", s.what, 100.0 * tells(s))).collect();
+    let of = if medium == Medium::Air { "masses and where they sit" } else { "masses and volumes" };
+    (!words.is_empty()).then(|| format!("{} ({of}): {}", medium.place(), words.join("; ")))
+}
+
 fn readings_table(out: &mut Sheet, list: &[OutcomeReport]) -> Result<(), ReportError> {
     let rows = list.iter().map(|r| {
         vec![
@@ -201,12 +220,13 @@ fn next_table(out: &mut Sheet, list: &[NextReport]) -> Result<(), ReportError> {
     let rows = list.iter().map(|n| {
         vec![
             n.test.clone(),
+            format!("{:.0} min", n.minutes.0),
             format!("+-{:.1}°", n.then.hang_deg.0),
             format!("+-{:.1} %", n.then.time_percent.0),
             format!("{:.0} of 100", 100.0 * n.nearer.0),
         ]
     });
-    let heads = ["test", "then hangs\nknown to", "sink times\nknown to", "expected\nnearer"];
+    let heads = ["test", "takes", "then hangs\nknown to", "sink times\nknown to", "expected\nnearer"];
     write_table(out, &heads, 1, Spacing::Close, rows)
 }
 

@@ -1,13 +1,14 @@
 //! Stages, trim chart and corrections for a person at a vice.
 
-use super::{Spacing, write_table};
+use super::{Spacing, bullets, write_table};
 use crate::quantity::shown::{SIZE, Scale};
 use crate::report::sheet::Sheet;
-use crate::report::vice::{
-    AdviceReport, STRAIGHT, SlopeReport, StageReport, SuspectReport, TrimReport, TurnReport, cut_step,
-};
+use crate::report::stages::{EarlyReport, StageReport, turns_between};
+use crate::report::vice::{AdviceReport, STRAIGHT, SlopeReport, SuspectReport, TrimReport, TurnReport, cut_step};
 use crate::report::words::hang_words;
 use crate::report::{Figure, ReportError};
+use crate::spread::trimming::READINGS;
+use crate::vice::Medium;
 
 fn turn(turn: &TurnReport) -> String {
     format!("{}, {}", hang_words(turn.angle_deg.0), turn.rides)
@@ -20,30 +21,36 @@ fn percent(share: Figure) -> String {
 /// The mark of an item.
 const ITEM: &str = "  - ";
 
-/// Writes the stages.
+/// Writes the stages, and where misfits show.
 ///
 /// # Errors
 /// The stream refuses.
-pub fn stages(out: &mut Sheet, list: &[StageReport]) -> Result<(), ReportError> {
-    let rows = list.iter().map(|s| {
+pub fn stages(out: &mut Sheet, list: &[StageReport], early: &EarlyReport) -> Result<(), ReportError> {
+    let rows = list.iter().flat_map(|s| s.tests.iter().map(move |t| (s, t))).map(|(s, t)| {
         let between = |a: &Option<TurnReport>, b: &Option<TurnReport>| match (a, b) {
-            (Some(a), Some(b)) => format!("{}\nto {}", turn(a), turn(b)),
+            (Some(a), Some(b)) => turns_between(a, b),
             _ => "floats".to_owned(),
         };
-        let go_on = s
-            .go_on
-            .as_ref()
-            .map_or_else(|| s.why_not_go_on().to_owned(), |[a, b]| format!("{}\nto {}", turn(a), turn(b)));
+        let medium = Medium::from_word(t.medium).unwrap_or(Medium::Water);
+        let share = |share: Option<Figure>| share.map_or_else(String::new, percent);
         vec![
-            s.stage.to_owned(),
-            s.hang.as_ref().map_or_else(|| "floats".to_owned(), turn),
-            between(&s.low, &s.high),
-            go_on,
-            s.told.map_or_else(String::new, percent),
+            if medium == Medium::Air { s.stage.to_owned() } else { String::new() },
+            medium.place().trim_start_matches("in the ").to_owned(),
+            t.hang.as_ref().map_or_else(|| "floats".to_owned(), turn),
+            between(&t.low, &t.high),
+            t.go_on.as_ref().map_or_else(|| "nothing to read".to_owned(), |[a, b]| turns_between(a, b)),
+            share(t.told),
+            share(t.finds),
         ]
     });
-    let heads = ["after", "hangs in the jar", "8 in 10 flies between", "go on between", "told"];
-    write_table(out, &heads, 4, Spacing::Apart, rows)
+    let heads = ["after", "in the", "hangs", "8 in 10 flies between", "go on between", "told", "finds"];
+    write_table(out, &heads, 5, Spacing::Close, rows)?;
+    writeln!(out, "\nstage by stage (hang it {READINGS} times, take the middle reading)")?;
+    bullets(out, list.iter().map(|s| s.say.clone()))?;
+    if let Some(length) = list.last().and_then(|s| s.foam_mm) {
+        writeln!(out, "  - from its foam on with {} of it on", SIZE.text(length, 2))?;
+    }
+    bullets(out, std::iter::once(early.words()))
 }
 
 /// Writes what moves the hang.
@@ -120,11 +127,14 @@ fn suspect_words(suspect: &SuspectReport) -> String {
 /// # Errors
 /// The stream refuses.
 pub fn advice(out: &mut Sheet, advice: &AdviceReport) -> Result<(), ReportError> {
-    writeln!(out, "seen after {}: {}; it should show {}", advice.stage, turn(&advice.seen), turn(&advice.expected))?;
+    let medium = Medium::from_word(advice.medium).unwrap_or(Medium::Water);
+    let (seen, expected) = (turn(&advice.seen), turn(&advice.expected));
+    writeln!(out, "seen {} after {}: {seen}; it should show {expected}", medium.place(), advice.stage)?;
     let surprise = advice.surprise.0.abs();
     let words = match surprise {
         s if s < 1.0 => "ordinary",
         s if s < 2.5 => "not rare",
+        _ if medium == Medium::Air => "rare: look for a mistake first (wrong part, misread angle)",
         _ => "rare: look for a mistake first (wrong part, misread angle, bubbles)",
     };
     writeln!(out, "that is {surprise:.1} times what tying and reading scatter: {words}")?;
@@ -134,18 +144,21 @@ pub fn advice(out: &mut Sheet, advice: &AdviceReport) -> Result<(), ReportError>
     }
     writeln!(out)?;
     let rows = advice.corrections.iter().map(|c| {
-        let jar = match (&c.jar, c.jar_stage) {
-            (Some(hang), Some(stage)) if stage != advice.stage => format!("{} (after {stage})", turn(hang)),
-            (Some(hang), _) => turn(hang),
-            (None, _) => "floats".to_owned(),
+        let shows = match (&c.shows, c.shows_stage, c.shows_medium) {
+            (Some(hang), Some(stage), Some(there)) if stage != advice.stage || there != advice.medium => {
+                let place = Medium::from_word(there).unwrap_or(Medium::Water).place();
+                format!("{} ({place} after {stage})", turn(hang))
+            }
+            (Some(hang), ..) => turn(hang),
+            (None, ..) => "floats".to_owned(),
         };
         vec![
             c.change.clone(),
-            jar,
+            shows,
             c.depth.as_ref().map_or_else(|| "floats".to_owned(), turn),
             format!("+-{:.0}°", c.sd_deg.0),
             percent(c.chance),
         ]
     });
-    write_table(out, &["do", "jar then shows", "finished, at depth", "or so", "chance"], 3, Spacing::Close, rows)
+    write_table(out, &["do", "then shows", "finished, at depth", "or so", "chance"], 3, Spacing::Close, rows)
 }

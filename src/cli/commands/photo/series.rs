@@ -138,7 +138,7 @@ fn body(args: &PhotoArgs, files: &[PathBuf], told: &[Told], course: &Course) -> 
         hang_deg: at_rest.then(|| degrees(course.hang)),
         error_deg: at_rest.then(|| degrees(course.error)),
         rides: if at_rest { rides } else { None },
-        medium: if args.in_air { "air" } else { "water" },
+        medium: args.medium().word(),
         roll_deg: None,
         agrees_percent: None,
         angles: Vec::new(),
