@@ -4,11 +4,11 @@
 use super::cases;
 use super::random_catalog::{catalog, target};
 use counterpoise::catalog::Catalog;
-use counterpoise::find::{Order, find};
+use counterpoise::find::{Listing, Order, find};
 use counterpoise::physics::friction;
 use counterpoise::quantity::Angle;
 use counterpoise::search::exhaustive::exhaustive_ranked;
-use counterpoise::search::rank::{Ranking, Variety};
+use counterpoise::search::rank::{Ranking, Variety, share_class};
 use counterpoise::search::tariff::Tariff;
 use counterpoise::search::{Unwatched, Wish, search, search_ranked};
 use counterpoise::spread::shares;
@@ -85,4 +85,29 @@ fn a_wider_question_has_no_worse_an_answer() {
     };
     let (narrow, wide) = (cheapest(&narrow).unwrap(), cheapest(&wide).unwrap());
     assert!(wide.0 <= narrow.0 && narrow.1 >= 0.6 && wide.1 >= 0.6, "{narrow:?} {wide:?}");
+}
+
+/// What an earlier search said of a level size 8: none with 40 of 100, since it had looked at the cheapest 200 alone.
+#[test]
+fn what_comes_out_right_is_found_however_dear_it_is() {
+    for (least, only) in [(0.4, None), (0.6, Some("foam=none")), (0.84, Some("bead.mount=eye")), (0.93, None), (0.99, None)] {
+        let (catalog, target) = asked(least, |s| s.only = only.map(str::to_owned).into_iter().collect());
+        let answer = find(&catalog, &Order { top: 1, ..Order::new(target) }, &Unwatched);
+        assert!(answer.found.proven(), "{least}");
+        assert!(answer.shares[0].counted() >= least, "{least} {:?}", answer.shares);
+    }
+}
+
+/// The surest of a wide question are no less sure than those of a narrow one, and come in order.
+#[test]
+fn the_surest_come_first_of_all() {
+    let surest = |only: &[&str]| {
+        let (catalog, target) = asked(0.8, |s| s.only = only.iter().map(|o| (*o).to_owned()).collect());
+        let order = Order { listing: Listing::Surest, top: 3, ..Order::new(target) };
+        let answer = find(&catalog, &order, &Unwatched);
+        assert!(answer.found.proven());
+        answer.shares.iter().map(|s| share_class(s.counted())).collect::<Vec<_>>()
+    };
+    let (narrow, wide) = (surest(&["wire=none", "bead.mount=eye"]), surest(&["wire=none"]));
+    assert!(wide.is_sorted_by(|a, b| a >= b) && wide[0] >= narrow[0], "{narrow:?} {wide:?}");
 }
