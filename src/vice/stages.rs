@@ -142,7 +142,7 @@ impl StageView {
 }
 
 /// Shares that differ by less than this are alike.
-const ALIKE: f64 = 0.02;
+const ALIKE: f64 = 0.05;
 
 /// A test and the share of misfits that it shows.
 pub type Finds = (HangTest, f64);

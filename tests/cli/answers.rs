@@ -198,7 +198,6 @@ fn every_answer_says_what_it_comes_from() {
         vec!["correct", FLY, "--seen", "level"],
         vec!["find", "--size", "8", "--top", "1"],
         vec!["sink", FLY],
-        vec!["compare", FLY, "--swap", "bead"],
         vec!["catalog", "list"],
     ] {
         let with = [&args[..], &["--calibration", mine]].concat();

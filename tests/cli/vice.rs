@@ -11,6 +11,9 @@ fn tables() {
     snapshot("stages_floats", &shown(&["stages", "examples/recipes/floats.yaml"]));
     snapshot("correct_foam", &shown(&["correct", FLY, "--stage", "foam", "--seen", "-60deg", "--tolerance", "10deg"]));
     snapshot("correct_wire", &shown(&["correct", FLY, "--stage", "wire", "--seen", "70deg", "--quiet"]));
+    let hand =
+        ["correct", FLY, "--stage", "wire", "--medium", "air", "--seen", "75deg", "--tolerance", "10deg", "--quiet"];
+    snapshot("correct_hand", &shown(&hand));
     let list = ["find", "--size", "10", "--style", "jig", "--hang", "level", "--tolerance", "10deg", "--top", "3"];
     let with = |more: &[&'static str]| list.iter().chain(more).copied().collect::<Vec<_>>();
     snapshot("find_min_chance", &shown(&with(&["--min-chance", "50%"])));

@@ -152,7 +152,7 @@ fn trimmed_by_hand(fly: &Fly, target: &Target, plan: Plan) -> Option<f64> {
     let (in_jar, at_depth) = (AsTied::new(*fly, &jar), AsTied::new(*fly, &target.conditions));
     let spreads = spreads_for(fly, target);
     let written = fly.foam?.length.m();
-    (trimming.shows(2.0)?, trimming.shows(-1.0)?);
+    trimming.shows(2.0).and(trimming.shows(-1.0))?;
     let draws = Draws::new(plan);
     let numbered: Vec<_> = (0..).zip(draws.flies()).collect();
     let right = numbered.par_iter().filter(|(number, z)| {
