@@ -5,6 +5,7 @@
 //! at [`JAR_DEPTH_M`], soaked and on a free loop; the hang that counts is the finished fly's at its fishing depth.
 
 pub mod correct;
+pub mod minutes;
 pub mod stages;
 pub mod trim;
 
