@@ -1,18 +1,18 @@
 //! What so many flies cost at least, over all recipes there are: the bound where a budget does not pay for all.
 //!
-//! By the bound of [`super::shares`], a box that ties k(i) flies of each need costs no less than the sum of f(i, k(i)), less what
-//! the stock is worth. f(i, 0) = 0; for k of 1 or more, f(i, k) is the least over all recipes of a charge and k times a rate: a
-//! minimum of straight lines, so it is concave, and lies above the straight line from f(i, 1) to f(i, n(i)). Two exact searches
-//! give both ends. The least sum for so many flies in all follows by dynamic programming over the needs.
+//! By the bound of [`super::shares`], a box that ties k(i) right flies of each need costs no less than the sum of f(i, k(i)),
+//! less what the stock is worth. f(i, 0) = 0; for k of 1 or more, f(i, k) is the least over all recipes of a charge and k times
+//! a rate (no recipe takes fewer flies than are right): a minimum of straight lines, so it is concave, and lies above the
+//! straight line from f(i, 1) to f(i, n(i)). Two exact searches give both ends. The least sum for so many flies in all follows by dynamic programming over the needs.
 
 use super::pool::Pool;
-use super::relaxation::{Relaxed, least_charge};
+use super::relaxation::{Relaxed, least_among, users};
 use super::shares::{Demand, Shares, price};
 use crate::part::Kind;
 use crate::quantity::Money;
 use crate::search::rank::Variety;
 use crate::search::tariff::Tariff;
-use crate::search::{Observer, Wish, search_by};
+use crate::search::{Observer, Wish};
 
 /// Most flies in all for which the sums are made: their number goes with the square.
 const MOST_FLIES: u32 = 4_000;
@@ -41,6 +41,7 @@ impl Ladder {
         shares.hooks.iter_mut().for_each(|off| *off = 0.0);
         share_dressings(pool, demand, &mut shares);
         demand.settle(&mut shares);
+        share_rest(pool, demand, &mut shares);
         let mut ends = Vec::new();
         let mut dressing = Vec::new();
         for (i, flies) in demand.flies.iter().enumerate() {
@@ -49,12 +50,15 @@ impl Ladder {
                 dressing.push(0.0);
                 continue;
             }
-            let tariff = Tariff::Rates(demand.tariff(&shares, i, 1, pool));
-            let wish = Wish { top: 1, variety: Variety::FewestSupplies };
-            let found = search_by(pool.catalog, &pool.order.needs[i].target, &tariff, wish, observer);
-            let one = least_charge(found.candidates.first().filter(|_| found.proven())?.price);
+            let least = |k: u32| {
+                let tariff = Tariff::Rates(demand.tariff(&shares, i, k, pool));
+                let wish = Wish { top: 1, variety: Variety::FewestSupplies };
+                least_among(pool, (i, &pool.order.needs[i].target), &tariff, wish, observer).map(|(least, _)| least)
+            };
             let on = |k: u32| dressing_of(pool, demand, &shares, (i, k));
-            ends.push((one + on(1), relaxed.least[i] + on(*flies)));
+            let one = least(1)?;
+            let all = least(*flies)?;
+            ends.push((one + on(1), all + on(*flies)));
             dressing.push(on(1));
         }
         let least = pool.order.needs.iter().zip(&demand.flies).map(|(need, n)| need.least.min(*n)).collect();
@@ -89,6 +93,21 @@ impl Ladder {
     pub(super) fn most_flies(&self, budget: f64) -> u32 {
         let outlays = self.least_outlay(None);
         outlays.iter().rposition(|least| *least <= budget).map_or(0, |flies| flies as u32)
+    }
+}
+
+/// What is left of the price of a pack is borne by the needs that may use it, each alike: that of hooks above all, which the
+/// bound on complete boxes counts by the packs that all flies take.
+fn share_rest(pool: &Pool, demand: &Demand, shares: &mut Shares) {
+    let may = users(pool);
+    for p in (0..demand.supplies.len()).filter(|p| demand.supplies[*p].kind != Kind::Dressing) {
+        let pays = |i: &usize| demand.flies[*i] > 0 && may[*i][p] && demand.from_stock[*i][p] < 1.0;
+        let payers: Vec<usize> = (0..demand.flies.len()).filter(pays).collect();
+        // A little less than all, so that no sum is above the price for rounding.
+        let each = demand.slack(shares, p).max(0.0) * (1.0 - 1e-9) / payers.len().max(1) as f64;
+        for i in payers {
+            shares.charges[i][p] += each / (1.0 - demand.from_stock[i][p]);
+        }
     }
 }
 

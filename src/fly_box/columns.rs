@@ -8,15 +8,20 @@
 //! else that need i pays. An exact search by that tariff lists, for each need, every set that comes to less than U, without
 //! those that hold a listed one. Mostly that is a handful.
 //!
-//! **Plans over sets.** A set is first taken to need no more wire and foam than any recipe could ([`Way`]s too good to be true).
+//! Where not all flies come out right, sets are listed once for each number of flies that may be enough, the fewest first.
+//!
+//! **Plans over sets.** A set is first taken to need no more wire and foam than any recipe could, and no more flies than the
+//! surest of its level ([`Way`]s too good to be true).
 //! The cheapest plan over them bounds every box. When real recipes of its sets cost the same, it is the cheapest box there is.
 //! When they do not, all recipes of those sets are walked through, those that take least are put in place of the set, sets
 //! that hold it are listed as well, and the plan is made anew.
 
 use super::exact::{Effort, Solved, solve};
-use super::pool::{Pool, margin_in, thriftier};
+use super::patience::Patience;
+use super::pool::{Pool, Service, no_more, thriftier};
 use super::problem::{Need, Plan, Problem, Take, Way};
-use super::relaxation::{Relaxed, least_charge, units};
+use super::relaxation::{Relaxed, least_among, units};
+use super::rightness::Level;
 use super::shares::{Demand, FINE, MOST_PIECES, Shares, price, tariff};
 use crate::fly::{self, Fly, FrontMount};
 use crate::part::Kind;
@@ -25,7 +30,7 @@ use crate::search::exhaustive::walk;
 use crate::search::rank::Variety;
 use crate::search::space::least_turns;
 use crate::search::tariff::{Rate, Tariff};
-use crate::search::{Observer, Progress, Wish, search_by};
+use crate::search::{Observer, Progress, Wish};
 use crate::wanted::{Filter, Target};
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -33,6 +38,9 @@ use std::sync::atomic::{AtomicBool, Ordering};
 pub(super) const MOST_SETS: usize = 2_500;
 /// Most recipes of one set that are walked through.
 const MOST_WALKED: u64 = 2_000_000;
+/// Recipes judged, and rounds of nodes, before a list of sets is given up.
+const MOST_JUDGED: u64 = 200_000;
+const MOST_NODES: u64 = 2_000;
 /// Rounds of plans over sets.
 const MOST_ROUNDS: u32 = 60;
 /// What a micrometre of wire or foam costs in a list of sets, units of the currency, so that of recipes of one set a thrifty one
@@ -47,11 +55,13 @@ struct Column<'a> {
     takes: Vec<Take>,
     /// A recipe for each need that it serves.
     flies: Vec<Option<Fly<'a>>>,
-    /// Whether the takes are those of the recipes, not only no more.
+    /// Flies that are enough for 0, 1, 2, ... right ones of each need; empty where each fly counts.
+    enough: Vec<Vec<u32>>,
+    /// Whether takes and flies are those of the recipes, not only no more.
     real: bool,
 }
 
-/// Flies left out, then outlay: what a plan is judged by. Without a budget no fly is left out.
+/// Right flies left out, then outlay: what a plan is judged by. Without a budget no fly is left out.
 pub(super) type Worth = (u32, Money);
 
 /// What became of the question whether there is a better box.
@@ -143,12 +153,10 @@ impl<'a> Listing<'_, '_, 'a> {
         let mut whole = vec![self.pool.order.limits.recipes.is_some(); needs];
         let mut columns = Columns::default();
         for (i, whole) in whole.iter().enumerate() {
-            match self.sets_of(i, *whole) {
+            match columns.list_for(self, i, *whole) {
                 // No better box ties this need at all.
-                Some(found) if found.is_empty() && self.demand.flies[i] > 0 && self.known.budget.is_none() => {
-                    return known;
-                }
-                Some(found) => columns.extend(self, i, found),
+                Some(0) if self.demand.flies[i] > 0 && self.known.budget.is_none() => return known,
+                Some(_) => {}
                 None => return open(self.known.bound),
             }
         }
@@ -188,8 +196,9 @@ impl<'a> Listing<'_, '_, 'a> {
                 for (i, whole) in whole.iter_mut().enumerate().filter(|(i, _)| set.flies[*i].is_some()) {
                     if !*whole {
                         *whole = true;
-                        let Some(found) = self.sets_of(i, true) else { return open(bound) };
-                        columns.extend(self, i, found);
+                        if columns.list_for(self, i, true).is_none() {
+                            return open(bound);
+                        }
                     }
                 }
             }
@@ -201,15 +210,13 @@ impl<'a> Listing<'_, '_, 'a> {
     fn worth_of(&self, chosen: &Chosen<'a>) -> Option<Worth> {
         let (problem, plan) = posed(self.pool, chosen);
         let score = problem.score(&plan);
-        (score.beyond == 0).then_some((score.missing, score.outlay))
+        let unmet = problem.flies() - self.demand.flies.iter().sum::<u32>();
+        (score.beyond == 0).then_some((score.missing - unmet.min(score.missing), score.outlay))
     }
 
-    /// A recipe of every set of supplies that a box cheap enough could use for a need; with `whole` also of those that hold
-    /// another. `None` when there are too many, or the search was stopped.
-    fn sets_of(&self, i: usize, whole: bool) -> Option<Vec<Fly<'a>>> {
-        if self.demand.flies[i] == 0 {
-            return Some(Vec::new());
-        }
+    /// A recipe of every set of supplies that a box cheap enough could use for a need at a level; with `whole` also of those
+    /// that hold another. `None` when there are too many, or the search was stopped.
+    fn sets_of(&self, (i, level): (usize, &Level), whole: bool) -> Option<Vec<Fly<'a>>> {
         let (shares, supplies) = (self.known.shares, &self.demand.supplies);
         let opening = |p: usize| {
             let sure = self.demand.from_stock[i][p] <= 0.0;
@@ -224,9 +231,10 @@ impl<'a> Listing<'_, '_, 'a> {
         let most = Money::from_micros((most * 1e6 * FINE) as i64);
         let tariff = Tariff::Rates(tariff(self.pool, opening));
         let variety = if whole { Variety::Supplies } else { Variety::FewestSupplies };
-        let until = Until { observer: self.observer, most, past: AtomicBool::new(false) };
+        let patience = Patience::new(self.observer, MOST_JUDGED, MOST_NODES);
+        let until = Until { observer: &patience, most, past: AtomicBool::new(false) };
         let wish = Wish { top: self.most_sets, variety };
-        let found = search_by(self.pool.catalog, &self.pool.order.needs[i].target, &tariff, wish, &until);
+        let found = self.pool.search((i, &level.target), &tariff, wish, &until);
         let complete = found.proven() || until.past.load(Ordering::Relaxed);
         let listed: Vec<Fly> = found.candidates.iter().filter(|c| c.price <= most).map(|c| c.fly).collect();
         (complete && listed.len() < self.most_sets).then_some(listed)
@@ -243,26 +251,36 @@ impl<'a> Listing<'_, '_, 'a> {
             walk(self.pool.catalog, &narrow, &mut |fly| {
                 walked += 1;
                 let takes = self.pool.supplies.takes(fly, self.pool.order);
-                let undercut = |c: &Column| c.flies[*i].is_some() && thriftier(&c.takes, &takes);
-                let serves_more = |c: &Column| needs.iter().all(|j| c.flies[*j].is_some());
-                if !found.iter().any(|c| undercut(c) && serves_more(c)) {
-                    let serves = |j: &usize| margin_in(fly, &self.pool.order.needs[*j].target).is_some();
-                    let served: Vec<usize> = needs.iter().copied().filter(serves).collect();
-                    let covers =
-                        |c: &Column| served.iter().all(|j| c.flies[*j].is_some()) && thriftier(&c.takes, &takes);
-                    if !served.is_empty() && !found.iter().any(covers) {
-                        let mut flies = vec![None; set.flies.len()];
-                        served.iter().for_each(|j| flies[*j] = Some(*fly));
-                        found.push(Column { supplies: set.supplies.clone(), takes, flies, real: true });
-                    }
+                let best = |c: &Column, j: &usize| c.flies[*j].is_some() && no_more(&c.enough[*j], &set.enough[*j]);
+                if !found.iter().any(|c| needs.iter().all(|j| best(c, j)) && thriftier(&c.takes, &takes)) {
+                    found.extend(self.real(fly, takes, set, &found));
                 }
-                walked < MOST_WALKED && !(walked.is_multiple_of(1024) && self.observer.stop())
+                walked < MOST_WALKED && !(walked.is_multiple_of(8) && self.observer.stop())
             });
             if walked >= MOST_WALKED || self.observer.stop() {
                 return None;
             }
         }
         Some(found)
+    }
+
+    /// A recipe as a column, unless others of its set do as well.
+    fn real(&self, fly: &Fly<'a>, takes: Vec<Take>, set: &Column, found: &[Column<'a>]) -> Option<Column<'a>> {
+        let of_need = |i: usize| set.flies[i].and_then(|_| self.pool.service(fly, i));
+        let served: Vec<Option<Service>> = (0..set.flies.len()).map(of_need).collect();
+        let covers = |c: &Column| {
+            let as_well = |(i, service): (usize, &Option<Service>)| match service {
+                Some(service) => c.flies[i].is_some() && no_more(&c.enough[i], &service.enough),
+                None => true,
+            };
+            served.iter().enumerate().all(as_well) && thriftier(&c.takes, &takes)
+        };
+        if served.iter().all(Option::is_none) || found.iter().any(covers) {
+            return None;
+        }
+        let flies = served.iter().map(|s| s.as_ref().map(|_| *fly)).collect();
+        let enough = served.into_iter().map(|s| s.map_or_else(Vec::new, |s| s.enough)).collect();
+        Some(Column { supplies: set.supplies.clone(), takes, flies, enough, real: true })
     }
 
     /// No more of each part than any recipe with the supplies of this one takes.
@@ -307,8 +325,7 @@ fn least_rest(pool: &Pool, demand: &Demand, (shares, i): (&Shares, usize), obser
     }
     let tariff = Tariff::Rates(tariff(pool, rest));
     let wish = Wish { top: 1, variety: Variety::FewestSupplies };
-    let found = search_by(pool.catalog, &pool.order.needs[i].target, &tariff, wish, observer);
-    found.candidates.first().filter(|_| found.proven()).map(|c| least_charge(c.price))
+    least_among(pool, (i, &pool.order.needs[i].target), &tariff, wish, observer).map(|(least, _)| least)
 }
 
 #[derive(Default)]
@@ -317,38 +334,58 @@ struct Columns<'a> {
 }
 
 impl<'a> Columns<'a> {
-    fn extend(&mut self, listing: &Listing<'_, '_, 'a>, i: usize, flies: Vec<Fly<'a>>) {
-        for fly in flies {
-            let takes = listing.at_least(i, &fly);
-            let supplies: Vec<usize> = takes.iter().map(|t| t.supply).collect();
-            let mut column = Column { supplies, takes, flies: vec![None; listing.demand.flies.len()], real: false };
-            column.flies[i] = Some(fly);
-            let same = |c: &Column| c.supplies == column.supplies;
-            if self.list.iter().any(|c| same(c) && c.real && c.flies[i].is_some()) {
-                continue;
-            }
-            // One for all needs that the set serves; a set that was walked through for others is a set again.
-            while let Some(known) = self.list.iter().position(same) {
-                let known = self.list.swap_remove(known);
-                for (mine, other) in column.flies.iter_mut().zip(known.flies) {
-                    *mine = mine.or(other);
-                }
-                if !known.real {
-                    // The least of both: foam may be cut to a finer step for one need.
-                    for (mine, other) in column.takes.iter_mut().zip(known.takes) {
-                        mine.block = mine.block.min(other.block);
-                    }
-                }
-            }
-            self.list.push(column);
+    /// Lists the sets of a need, those of the surest recipes first; how many there are. `None` when there are too many.
+    fn list_for(&mut self, listing: &Listing<'_, '_, 'a>, i: usize, whole: bool) -> Option<usize> {
+        let mut count = 0;
+        for level in &listing.demand.levels[i] {
+            let found = listing.sets_of((i, level), whole)?;
+            count += found.len();
+            found.into_iter().for_each(|fly| self.add(listing, (i, level), fly));
         }
+        Some(count)
+    }
+
+    /// One column for all needs that a set serves. Of the levels of a need the first in which it is listed counts: it takes
+    /// the fewest flies.
+    fn add(&mut self, listing: &Listing<'_, '_, 'a>, (i, level): (usize, &Level), fly: Fly<'a>) {
+        let takes = listing.at_least(i, &fly);
+        let supplies: Vec<usize> = takes.iter().map(|t| t.supply).collect();
+        let same = |c: &Column| c.supplies == supplies;
+        if self.list.iter().any(|c| same(c) && c.flies[i].is_some()) {
+            return;
+        }
+        let needs = listing.demand.flies.len();
+        let (flies, enough) = (vec![None; needs], vec![Vec::new(); needs]);
+        let mut column = Column { supplies: supplies.clone(), takes, flies, enough, real: false };
+        column.flies[i] = Some(fly);
+        column.enough[i].clone_from(&level.enough);
+        // A set that was walked through for others is a set again.
+        while let Some(known) = self.list.iter().position(same) {
+            let known = self.list.swap_remove(known);
+            for (j, (fly, enough)) in known.flies.into_iter().zip(known.enough).enumerate() {
+                if fly.is_some() && column.flies[j].is_none() {
+                    column.flies[j] = fly;
+                    column.enough[j] = enough;
+                } else if fly.is_some() {
+                    column.enough[j].iter_mut().zip(enough).for_each(|(mine, other)| *mine = (*mine).min(other));
+                }
+            }
+            if !known.real {
+                // The least of both: foam may be cut to a finer step for one need.
+                for (mine, other) in column.takes.iter_mut().zip(known.takes) {
+                    mine.block = mine.block.min(other.block);
+                }
+            }
+        }
+        self.list.push(column);
     }
 
     fn problem(&self, listing: &Listing<'_, '_, 'a>) -> Problem {
         let need = |i: usize| {
             let ways: Vec<usize> = (0..self.list.len()).filter(|c| self.list[*c].flies[i].is_some()).collect();
             let least = listing.pool.order.needs[i].least.min(listing.demand.flies[i]);
-            Need { flies: listing.demand.flies[i], least, narrowness: vec![0; ways.len()], ways }
+            let enough = ways.iter().map(|c| self.list[*c].enough[i].clone()).collect();
+            Need { flies: listing.demand.flies[i], least, narrowness: vec![0; ways.len()], ways, enough }
         };
         Problem {
             needs: (0..listing.demand.flies.len()).map(need).collect(),
@@ -376,7 +413,7 @@ impl<'a> Columns<'a> {
             let counts: Vec<u32> = (0..problem.needs.len()).map(count).collect();
             let needs: Vec<usize> = (0..counts.len()).filter(|i| counts[*i] > 0).collect();
             let flies: Vec<(usize, Fly)> = needs.iter().filter_map(|i| Some((*i, set.flies[*i]?))).collect();
-            let serves_all = |fly: &Fly| needs.iter().all(|i| margin_in(fly, &pool.order.needs[*i].target).is_some());
+            let serves_all = |fly: &Fly| needs.iter().all(|i| pool.service(fly, *i).is_some());
             match flies.iter().find(|(_, fly)| set.real || needs.len() == 1 || serves_all(fly)) {
                 Some((_, fly)) => chosen.push((*fly, counts)),
                 None => chosen.extend(flies.into_iter().map(|(i, fly)| {
@@ -394,11 +431,14 @@ impl<'a> Columns<'a> {
 pub(super) fn posed(pool: &Pool, chosen: &Chosen) -> (Problem, Plan) {
     let ways = chosen.iter().map(|(fly, _)| Way { takes: pool.supplies.takes(fly, pool.order) }).collect();
     let all: Vec<usize> = (0..chosen.len()).collect();
-    let needs = pool.order.needs.iter().map(|need| Need {
-        flies: need.flies,
+    let enough =
+        |i, fly, tied| if tied > 0 { pool.service(fly, i).map_or_else(Vec::new, |s| s.enough) } else { Vec::new() };
+    let needs = pool.order.needs.iter().enumerate().map(|(i, need)| Need {
+        flies: need.flies_wanted(),
         least: need.least,
         narrowness: vec![0; all.len()],
         ways: all.clone(),
+        enough: chosen.iter().map(|(fly, counts)| enough(i, fly, counts[i])).collect(),
     });
     let plan = (0..pool.order.needs.len()).map(|i| chosen.iter().map(|(_, counts)| counts[i]).collect()).collect();
     let supplies = pool.supplies.list.clone();

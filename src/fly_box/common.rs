@@ -4,13 +4,13 @@
 //! the cheapest recipes that meet the others, too. What is found joins the pool. A question that goes on too long is given
 //! up, so that none found proves nothing.
 
-use super::pool::{Pool, margin_in};
+use super::patience::Patience;
+use super::pool::Pool;
 use crate::fly::Fly;
 use crate::purchase::Amounts;
 use crate::search::rank::Variety;
 use crate::search::tariff::{PackTariff, Tariff};
-use crate::search::{Observer, Progress, Wish, search_accepted};
-use std::sync::atomic::{AtomicU64, Ordering};
+use crate::search::{Observer, Wish};
 
 /// Recipes judged before a question is given up.
 const MOST_JUDGED: u64 = 30_000;
@@ -18,23 +18,6 @@ const MOST_JUDGED: u64 = 30_000;
 const MOST_QUESTIONS: usize = 150;
 /// Recipes listed for each set.
 const LISTED: usize = 4;
-
-/// Stops a search that goes on too long.
-struct Patience<'o> {
-    observer: &'o dyn Observer,
-    judged: AtomicU64,
-}
-
-impl Observer for Patience<'_> {
-    fn round_done(&self, progress: &Progress) {
-        self.judged.store(progress.evaluated, Ordering::Relaxed);
-        self.observer.round_done(progress);
-    }
-
-    fn stop(&self) -> bool {
-        self.observer.stop() || self.judged.load(Ordering::Relaxed) > MOST_JUDGED
-    }
-}
 
 /// Adds recipes that serve several of these needs.
 pub(super) fn add_common(pool: &mut Pool, needs: &[usize], owned: &Amounts, observer: &dyn Observer) {
@@ -78,11 +61,11 @@ fn alike(pool: &Pool, set: &[usize]) -> bool {
 /// The cheapest recipes that meet all of some needs.
 fn in_common<'a>(pool: &Pool<'_, 'a>, set: &[usize], owned: &Amounts, observer: &dyn Observer) -> Vec<Fly<'a>> {
     let needs = &pool.order.needs;
-    let flies = set.iter().map(|i| needs[*i].flies).sum();
+    let flies = set.iter().map(|i| needs[*i].flies_wanted()).sum();
     let tariff = Tariff::Packs(PackTariff::new(flies, owned.clone(), pool.order.allowance));
     let wish = Wish { top: LISTED, variety: Variety::FewestSupplies };
-    let others = |fly: &Fly| set[1..].iter().all(|i| margin_in(fly, &needs[*i].target).is_some());
-    let patience = Patience { observer, judged: AtomicU64::new(0) };
-    let found = search_accepted(pool.catalog, &needs[set[0]].target, &tariff, wish, &others, &patience);
+    let others = |fly: &Fly| set[1..].iter().all(|i| pool.service(fly, *i).is_some());
+    let patience = Patience::new(observer, MOST_JUDGED, u64::MAX);
+    let found = pool.search_accepted((set[0], &needs[set[0]].target), &tariff, wish, &others, &patience);
     found.candidates.into_iter().map(|c| c.fly).collect()
 }

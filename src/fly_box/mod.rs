@@ -5,16 +5,21 @@ pub mod certainty;
 mod columns;
 mod common;
 pub mod exact;
+mod finish;
+mod first;
+mod known_shares;
+mod made;
+mod model;
+mod obstacles;
+mod patience;
 pub mod plan;
+mod planner;
 mod pool;
 pub mod problem;
 mod relaxation;
+pub mod rightness;
 mod shares;
 pub mod spec;
 pub mod start;
 mod supplies;
-
-#[cfg(test)]
-mod all_recipes;
-#[cfg(test)]
-mod brute;
+mod tree;

@@ -1,12 +1,15 @@
 //! Recipes looked at for a box, each held against every need.
 
+use super::known_shares::KnownShares;
 use super::problem::{Need, Problem, Take, Way};
+use super::rightness::enough;
 use super::spec::BoxOrder;
 use super::supplies::Supplies;
 use crate::assess::judge;
 use crate::catalog::Catalog;
 use crate::fly::Fly;
-use crate::spread::shares::share_above;
+use crate::search::tariff::Tariff;
+use crate::search::{Accept, Found, Observer, Wish, search_accepted};
 use crate::wanted::Target;
 
 /// A recipe that serves at least one need.
@@ -15,8 +18,29 @@ pub(super) struct Member<'a> {
     pub(super) fly: Fly<'a>,
     /// What one fly takes, by number of the supply.
     pub(super) takes: Vec<Take>,
-    /// Its margin in each need that it serves.
-    pub(super) margins: Vec<Option<f64>>,
+    /// How it serves each need that it serves.
+    pub(super) serves: Vec<Option<Service>>,
+}
+
+/// How a recipe serves a need.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Service {
+    /// Its margin.
+    pub(super) margin: f64,
+    /// Flies that are enough for 0, 1, 2, ... right ones; empty where spares are stated, and each fly counts.
+    pub(super) enough: Vec<u32>,
+}
+
+impl Service {
+    /// Whether no more flies are tied than for another, for any number of right ones.
+    fn no_more_flies(&self, other: &Self) -> bool {
+        no_more(&self.enough, &other.enough)
+    }
+}
+
+/// Whether so many flies are no more than others, for any number of right ones.
+pub(super) fn no_more(a: &[u32], b: &[u32]) -> bool {
+    a.iter().zip(b).all(|(a, b)| a <= b)
 }
 
 /// All recipes looked at.
@@ -24,6 +48,7 @@ pub(super) struct Pool<'s, 'a> {
     pub(super) order: &'s BoxOrder,
     pub(super) catalog: &'a Catalog,
     pub(super) supplies: Supplies,
+    pub(super) shares: KnownShares,
     pub(super) members: Vec<Member<'a>>,
 }
 
@@ -33,21 +58,50 @@ pub(super) struct Posed {
     pub(super) members: Vec<usize>,
 }
 
-/// The margin of a fly in a target, if it is of the target's choice and meets it.
-pub(super) fn margin_in(fly: &Fly, target: &Target) -> Option<f64> {
-    let chosen = target.choice.allows(fly.hook)
-        && fly.dressing.row.id == target.choice.dressing
-        && target.choice.filters.iter().all(|f| f.passes(fly));
-    if !chosen {
-        return None;
-    }
-    let margin = judge(fly, target)?.margin;
-    target.share.as_ref().is_none_or(|floor| share_above(fly, target, floor).is_some()).then_some(margin)
-}
-
 impl<'s, 'a> Pool<'s, 'a> {
     pub(super) fn new(order: &'s BoxOrder, catalog: &'a Catalog) -> Self {
-        Self { order, catalog, supplies: Supplies::new(order, catalog), members: Vec::new() }
+        let (supplies, shares) = (Supplies::new(order, catalog), KnownShares::new(order));
+        Self { order, catalog, supplies, shares, members: Vec::new() }
+    }
+
+    /// How a fly serves a need, if it is of the choice of its target and meets it.
+    pub(super) fn service(&self, fly: &Fly, i: usize) -> Option<Service> {
+        let need = &self.order.needs[i];
+        let target = &need.target;
+        let chosen = target.choice.allows(fly.hook)
+            && fly.dressing.row.id == target.choice.dressing
+            && target.choice.filters.iter().all(|f| f.passes(fly));
+        if !chosen {
+            return None;
+        }
+        let margin = judge(fly, target)?.margin;
+        let share = self.shares.share(fly, (i, target));
+        let enough_right = target.share.is_none_or(|floor| share >= floor.least);
+        enough_right.then(|| Service { margin, enough: enough(need, share) })
+    }
+
+    /// The exact search for a need, by the target of one of its levels or with fewer parts.
+    pub(super) fn search(
+        &self,
+        (i, target): (usize, &Target),
+        tariff: &Tariff,
+        wish: Wish,
+        observer: &dyn Observer,
+    ) -> Found<'a> {
+        self.search_accepted((i, target), tariff, wish, &|_| true, observer)
+    }
+
+    /// The same among recipes that are something else besides.
+    pub(super) fn search_accepted(
+        &self,
+        (i, target): (usize, &Target),
+        tariff: &Tariff,
+        wish: Wish,
+        accept: Accept,
+        observer: &dyn Observer,
+    ) -> Found<'a> {
+        let right = |fly: &Fly| target.share.is_none_or(|floor| self.shares.share(fly, (i, target)) >= floor.least);
+        search_accepted(self.catalog, target, tariff, wish, &|fly| right(fly) && accept(fly), observer)
     }
 
     /// Adds a recipe, unless it is known; returns its number and whether it was new.
@@ -55,22 +109,37 @@ impl<'s, 'a> Pool<'s, 'a> {
         if let Some(known) = self.members.iter().position(|m| m.fly == fly) {
             return (known, false);
         }
-        let margins = self.order.needs.iter().map(|need| margin_in(&fly, &need.target)).collect();
+        let serves = (0..self.order.needs.len()).map(|i| self.service(&fly, i)).collect();
         let takes = self.supplies.takes(&fly, self.order);
-        self.members.push(Member { fly, takes, margins });
+        self.members.push(Member { fly, takes, serves });
         (self.members.len() - 1, true)
     }
 
-    /// Adds a recipe found for a need, unless one is known that serves it and takes no more of anything; whether it was new.
+    /// Adds a recipe found for a need, unless one is known that serves it with no more flies and takes no more of anything;
+    /// whether it was new.
     pub(super) fn add_for(&mut self, need: usize, fly: Fly<'a>) -> bool {
         let takes = self.supplies.takes(&fly, self.order);
-        let known = |m: &Member| m.margins[need].is_some() && thriftier(&m.takes, &takes);
-        !self.members.iter().any(known) && self.add(fly).1
+        let known: Vec<&Service> = self
+            .members
+            .iter()
+            .filter(|m| thriftier(&m.takes, &takes))
+            .filter_map(|m| m.serves[need].as_ref())
+            .collect();
+        if known.iter().any(|s| s.enough.iter().zip(0..).all(|(flies, right)| *flies == right)) {
+            return false;
+        }
+        if !known.is_empty() {
+            let Some(new) = self.service(&fly, need) else { return false };
+            if known.iter().any(|s| s.no_more_flies(&new)) {
+                return false;
+            }
+        }
+        self.add(fly).1
     }
 
     /// Whether any recipe serves a need.
     pub(super) fn serves(&self, need: usize) -> bool {
-        self.members.iter().any(|m| m.margins[need].is_some())
+        self.members.iter().any(|m| m.serves[need].is_some())
     }
 
     /// The planner's problem, without members that another replaces in every plan.
@@ -84,13 +153,16 @@ impl<'s, 'a> Pool<'s, 'a> {
     }
 
     fn need(&self, need: usize, members: &[usize]) -> Need {
-        let (ways, narrowness) = members
-            .iter()
-            .enumerate()
-            .filter_map(|(way, m)| Some((way, narrowness(self.members[*m].margins[need]?))))
-            .unzip();
+        let mut posed = Need::default();
+        for (way, m) in members.iter().enumerate() {
+            if let Some(service) = &self.members[*m].serves[need] {
+                posed.ways.push(way);
+                posed.narrowness.push(narrowness(service.margin));
+                posed.enough.push(service.enough.clone());
+            }
+        }
         let wanted = &self.order.needs[need];
-        Need { flies: wanted.flies, least: wanted.least, ways, narrowness }
+        Need { flies: wanted.flies_wanted(), least: wanted.least, ..posed }
     }
 
     /// Whether some other member takes no more of anything, serves the same needs and more, and forgives as much.
@@ -117,8 +189,8 @@ pub(super) fn thriftier(a: &[Take], b: &[Take]) -> bool {
 /// Whether `a` can stand for `b` in every plan.
 fn covers(a: &Member, b: &Member) -> bool {
     thriftier(&a.takes, &b.takes)
-        && a.margins.iter().zip(&b.margins).all(|(a, b)| match (a, b) {
-            (Some(a), Some(b)) => narrowness(*a) <= narrowness(*b),
+        && a.serves.iter().zip(&b.serves).all(|(a, b)| match (a, b) {
+            (Some(a), Some(b)) => narrowness(a.margin) <= narrowness(b.margin) && a.no_more_flies(b),
             (None, Some(_)) => false,
             (_, None) => true,
         })

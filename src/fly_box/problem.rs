@@ -2,6 +2,9 @@
 //!
 //! A plan says how many flies of each need are tied in each way. What it costs follows from it: flies of one way add up
 //! over all needs, blocks of stock are whole, and packs are whole.
+//!
+//! Not every fly comes out right. A way says how many flies of it are enough for 1, 2, 3, ... right ones; where a need mixes
+//! ways, the total is held against the most that any of them asks for.
 
 use crate::part::Kind;
 use crate::quantity::Money;
@@ -46,17 +49,53 @@ pub struct Way {
     pub takes: Vec<Take>,
 }
 
-/// So many flies that any of some ways may be used for.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// So many right flies that any of some ways may be used for.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Need {
-    /// Flies wanted.
+    /// Right flies wanted.
     pub flies: u32,
-    /// Fewest flies to tie where a budget leaves some out.
+    /// Fewest right flies where a budget leaves some out.
     pub least: u32,
     /// Indices of the ways that serve.
     pub ways: Vec<usize>,
     /// How little each of them forgives: thousandths short of a margin of 1. Decides between plans of equal outlay.
     pub narrowness: Vec<u32>,
+    /// Flies of each way that are enough for 0, 1, 2, ... right ones, never fewer than that. Empty: each fly is a right one.
+    pub enough: Vec<Vec<u32>>,
+}
+
+impl Need {
+    /// Flies of a way, by its place, that are enough for so many right ones.
+    #[must_use]
+    pub fn enough(&self, place: usize, right: u32) -> u32 {
+        self.enough.get(place).and_then(|list| list.get(right as usize)).map_or(right, |n| *n)
+    }
+
+    /// Whether each fly is a right one.
+    #[must_use]
+    pub fn plain(&self) -> bool {
+        (0..self.ways.len()).all(|place| self.enough(place, self.flies) == self.flies)
+    }
+
+    /// Flies to tie for so many right ones in the ways that some counts use.
+    #[must_use]
+    pub fn enough_in(&self, counts: &[u32], right: u32) -> u32 {
+        let used = counts.iter().enumerate().filter(|(_, n)| **n > 0);
+        used.map(|(place, _)| self.enough(place, right)).max().unwrap_or(right)
+    }
+
+    /// Right flies among so many of each way, as they are counted; no more than are wanted.
+    #[must_use]
+    pub fn right(&self, counts: &[u32]) -> u32 {
+        let total: u32 = counts.iter().sum();
+        (0..=self.flies.min(total)).rev().find(|right| self.enough_in(counts, *right) <= total).unwrap_or(0)
+    }
+
+    /// Most flies that are tied in any way.
+    #[must_use]
+    pub fn most(&self) -> u32 {
+        (0..self.ways.len()).map(|place| self.enough(place, self.flies)).max().unwrap_or(self.flies)
+    }
 }
 
 /// How many different things a box may hold.
@@ -122,9 +161,9 @@ pub struct Bill {
     pub outlay: Money,
     /// Narrowness of all flies together.
     pub narrowness: u64,
-    /// Flies that are wanted but not tied.
+    /// Right flies that are wanted and not there.
     pub missing: u32,
-    /// Flies below the least number of each need.
+    /// Right flies below the least number of each need.
     pub short: u32,
     /// Different recipes.
     pub recipes: u32,
@@ -171,7 +210,7 @@ impl Problem {
         let (mut missing, mut short) = (0, 0);
         let mut narrowness = 0;
         for (need, counts) in self.needs.iter().zip(plan) {
-            let served: u32 = counts.iter().sum();
+            let served = need.right(counts);
             missing += need.flies.saturating_sub(served);
             short += need.least.min(need.flies).saturating_sub(served);
             for ((way, narrow), count) in need.ways.iter().zip(&need.narrowness).zip(counts) {
@@ -230,7 +269,7 @@ impl Problem {
         self.score(a).cmp(&self.score(b))
     }
 
-    /// Flies wanted in all.
+    /// Right flies wanted in all.
     #[must_use]
     pub fn flies(&self) -> u32 {
         self.needs.iter().map(|need| need.flies).sum()
@@ -241,7 +280,7 @@ impl Problem {
     pub fn most_packs(&self) -> Vec<u64> {
         let mut needed = vec![0; self.supplies.len()];
         for (w, way) in self.ways.iter().enumerate() {
-            let most: u32 = self.needs.iter().filter(|need| need.ways.contains(&w)).map(|need| need.flies).sum();
+            let most: u32 = self.needs.iter().filter(|need| need.ways.contains(&w)).map(Need::most).sum();
             for take in &way.takes {
                 needed[take.supply] += take.amount(most);
             }

@@ -1,14 +1,17 @@
 //! The bound on a complete box over all recipes there are, and the recipes that it is made of: rounds of a linear program over
 //! the recipes met so far, whose shares the exact search then tries to refute. See [`super::shares`] for the bound itself.
 
+use super::patience::Patience;
 use super::pool::Pool;
 use super::shares::{Demand, FINE, Shares, best_over_pool};
+use crate::fly::Fly;
 use crate::part::Kind;
 use crate::purchase::PartId;
 use crate::quantity::Money;
-use crate::search::rank::{Variety, cents};
+use crate::search::rank::{Candidate, Variety, cents};
 use crate::search::tariff::Tariff;
-use crate::search::{Observer, Wish, search_by};
+use crate::search::{Observer, Wish};
+use crate::wanted::Target;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 
@@ -20,9 +23,10 @@ const REFUTED: f64 = 2e-5;
 const STRIDE: f64 = 0.6;
 
 /// A bound on the outlay, and the shares that give it.
+#[derive(Clone)]
 pub(super) struct Relaxed {
     pub(super) shares: Shares,
-    /// The least charge of each need.
+    /// The least charge of each need, for all its flies.
     pub(super) least: Vec<f64>,
     /// The bound, dressings included, units of the currency.
     pub(super) bound: f64,
@@ -62,9 +66,15 @@ pub(super) fn relax(
         let (mut shares, program_bound) = match &best {
             None => (demand.even(&users(pool)), f64::INFINITY),
             Some(known) => {
-                let Some((new, values)) = best_over_pool(pool, demand, &|| observer.stop()) else { break };
-                let bound = fixed + values.iter().sum::<f64>() + demand.constant(&new);
-                (mixed(&known.shares, &new, stride), bound)
+                match best_over_pool(pool, demand, &|| observer.stop()) {
+                    Some((new, values)) => {
+                        let bound = fixed + values.iter().sum::<f64>() + demand.constant(&new);
+                        (mixed(&known.shares, &new, stride), bound)
+                    }
+                    None if observer.stop() => break,
+                    // No recipe of the pool may be used for some need: others are looked for at the shares known.
+                    None => (known.shares.clone(), f64::INFINITY),
+                }
             }
         };
         demand.settle(&mut shares);
@@ -100,7 +110,7 @@ pub(super) fn round_up(bound: f64, step: i64) -> Money {
 }
 
 /// Which needs may use which parts: all, but for hooks.
-fn users(pool: &Pool) -> Vec<Vec<bool>> {
+pub(super) fn users(pool: &Pool) -> Vec<Vec<bool>> {
     let may = |need: &super::spec::BoxNeed, part: &PartId| match part.kind {
         Kind::Hook => pool.catalog.hook(&part.id).is_some_and(|hook| need.target.choice.allows(hook)),
         _ => true,
@@ -118,7 +128,8 @@ fn mixed(a: &Shares, b: &Shares, stride: f64) -> Shares {
             .map(|(a, b)| a.iter().zip(b).map(|(a, b)| mix(a, b)).collect())
             .collect(),
         rates: a.rates.iter().zip(&b.rates).map(|(a, b)| mix(a, b)).collect(),
-        hooks: a.hooks.iter().zip(&b.hooks).map(|(a, b)| mix(a, b)).collect(),
+        // Sets that must be bought may have joined since.
+        hooks: b.hooks.iter().enumerate().map(|(at, b)| mix(a.hooks.get(at).unwrap_or(&0.0), b)).collect(),
     }
 }
 
@@ -129,17 +140,10 @@ struct Tried {
     new: bool,
 }
 
-/// The least charge of each need, exactly; `None` when a search was stopped.
+/// The least charge of each need; `None` when a search was stopped.
 fn minima(pool: &mut Pool, demand: &Demand, shares: &Shares, observer: &dyn Observer) -> Option<Tried> {
-    let wish = Wish { top: LISTED, variety: Variety::FewestSupplies };
     let ask = |i: usize| {
-        if demand.flies[i] == 0 {
-            return Some((0.0, Vec::new()));
-        }
-        let tariff = Tariff::Rates(demand.tariff(shares, i, demand.flies[i], pool));
-        let found = search_by(pool.catalog, &pool.order.needs[i].target, &tariff, wish, observer);
-        let least = found.candidates.first().filter(|_| found.proven())?;
-        Some((least_charge(least.price), found.candidates))
+        if demand.flies[i] == 0 { Some((0.0, Vec::new())) } else { least_of_need(pool, demand, (shares, i), observer) }
     };
     let answers: Vec<_> = (0..demand.flies.len()).into_par_iter().map(ask).collect();
     let mut tried = Tried { least: Vec::new(), new: false };
@@ -151,6 +155,65 @@ fn minima(pool: &mut Pool, demand: &Demand, shares: &Shares, observer: &dyn Obse
         }
     }
     Some(tried)
+}
+
+/// The least charge of one need, for all its flies, and the recipes met on the way.
+fn least_of_need<'a>(
+    pool: &Pool<'_, 'a>,
+    demand: &Demand,
+    (shares, i): (&Shares, usize),
+    observer: &dyn Observer,
+) -> Option<(f64, Vec<Candidate<'a>>)> {
+    let wish = Wish { top: LISTED, variety: Variety::FewestSupplies };
+    let (levels, right) = (&demand.levels[i], demand.flies[i]);
+    let ask = |target: &Target, flies: u32| {
+        let tariff = Tariff::Rates(demand.tariff(shares, i, flies, pool));
+        least_among(pool, (i, target), &tariff, wish, observer)
+    };
+    // As if no recipe took more flies than are to be right: where the first does not, or pays next to nothing for more, the
+    // levels need not be looked at one by one.
+    let (least, mut met) = ask(&levels.last()?.target, right)?;
+    if levels.len() == 1 {
+        return Some((least, met));
+    }
+    let true_charge = |fly: &Fly| {
+        let flies = pool.service(fly, i).and_then(|s| s.enough.last().copied()).unwrap_or(u32::MAX);
+        units(Tariff::Rates(demand.tariff(shares, i, flies, pool)).price(fly)) / FINE
+    };
+    let reached = met.iter().map(|c| true_charge(&c.fly)).fold(f64::INFINITY, f64::min);
+    let mut of_levels = f64::INFINITY;
+    for level in levels {
+        if of_levels.min(reached) < least + REFUTED {
+            return Some((least, met));
+        }
+        let (charge, more) = ask(&level.target, level.flies)?;
+        of_levels = of_levels.min(charge);
+        met.extend(more);
+    }
+    Some((of_levels.max(least), met))
+}
+
+/// Recipes judged, and rounds of nodes, before a search for a bound is cut short.
+const MOST_JUDGED: u64 = 20_000;
+const MOST_ROUNDS: u64 = 400;
+
+/// What no recipe of a need with some target charges less than, and the cheapest that were met; infinite where there is none. A search that
+/// goes on too long is cut short: what it did not look at has a bound. `None` when stopped.
+pub(super) fn least_among<'a>(
+    pool: &Pool<'_, 'a>,
+    target: (usize, &Target),
+    tariff: &Tariff,
+    wish: Wish,
+    observer: &dyn Observer,
+) -> Option<(f64, Vec<Candidate<'a>>)> {
+    let patience = Patience::new(observer, MOST_JUDGED, MOST_ROUNDS);
+    let found = pool.search(target, tariff, wish, &patience);
+    if observer.stop() {
+        return None;
+    }
+    let first = found.candidates.first().map_or(f64::INFINITY, |c| least_charge(c.price));
+    let rest = found.bound.filter(|_| !found.proven()).map_or(f64::INFINITY, least_charge);
+    Some((first.min(rest), found.candidates))
 }
 
 /// What the price of the first in a list says of all, units of the currency: it has the fewest cents, not the fewest

@@ -23,6 +23,10 @@
 //! the rates of what one fly takes: a need that mixes recipes pays the charges of them all, so some single one of them does no
 //! worse. v(i) is an exact search by [`RateTariff`]. Split foam bears its share of a block, which is no more than whole blocks.
 //!
+//! Where not all flies come out right, n(i) is the number of right ones, which is no more than any recipe asks for: stock
+//! serves no larger a share of more flies. v(i) is then the least over recipes with the flies that each asks for: one search
+//! for each number of flies, among the recipes of which so many are enough ([`super::rightness::levels`]).
+//!
 //! **Better shares** come from the linear program over the recipes met so far: the highest bound that no recipe met so far
 //! refutes (column generation, seen from the dual side). When the exact search finds no recipe below the v(i) of that
 //! program, its bound is the best of this kind.
@@ -30,10 +34,12 @@
 //! Source: Lagrangian duality and column generation, general methods, from memory; the bound is derived above.
 
 use super::pool::Pool;
-use super::problem::Supply;
+use super::problem::{Supply, Take};
+use super::rightness::{Level, levels};
 use crate::part::Kind;
 use crate::purchase::{Allowance, PartId};
 use crate::search::tariff::{Rate, RateTariff};
+use crate::wanted::Filter;
 use microlp::{ComparisonOp, OptimizationDirection, SolveOptions, Variable};
 use std::collections::BTreeMap;
 use std::time::Duration;
@@ -47,24 +53,49 @@ pub(super) const FINE: f64 = 1_000.0;
 const TOKEN: f64 = 2e-4;
 
 /// What the bound knows of needs and parts.
+#[derive(Clone)]
 pub(super) struct Demand {
-    /// Flies of each need.
+    /// Right flies of each need.
     pub(super) flies: Vec<u32>,
+    /// Recipes of each need, by how many flies of them are enough.
+    pub(super) levels: Vec<Vec<Level>>,
     /// Largest share of the flies of each need that the stock of each part can serve; 1: all of them.
     pub(super) from_stock: Vec<Vec<f64>>,
     pub(super) supplies: Vec<Supply>,
-    /// Hooks of which some packs must be bought.
+    /// Parts that no recipe may take.
+    without: Vec<bool>,
+    /// Sets of hooks, and parts, of which some packs must be bought.
     hooks: Vec<Hooks>,
 }
 
-/// Hooks of which so many packs at least must be bought.
+/// What is decided of parts of which nothing is owned.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Decided {
+    /// No recipe takes them.
+    without: Vec<usize>,
+    /// A pack of each is bought.
+    bought: Vec<usize>,
+}
+
+impl Decided {
+    pub(super) fn and_without(&self, part: usize) -> Self {
+        Self { without: self.without.iter().copied().chain([part]).collect(), ..self.clone() }
+    }
+
+    pub(super) fn and_bought(&self, part: usize) -> Self {
+        Self { bought: self.bought.iter().copied().chain([part]).collect(), ..self.clone() }
+    }
+}
+
+/// Parts, like the hooks that a need may use, of which so many packs at least must be bought.
+#[derive(Clone)]
 struct Hooks {
     parts: Vec<bool>,
     packs: f64,
 }
 
 /// Charges w and rates r.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub(super) struct Shares {
     /// charges[need][part], units of the currency.
     pub(super) charges: Vec<Vec<f64>>,
@@ -75,7 +106,7 @@ pub(super) struct Shares {
 }
 
 impl Demand {
-    /// For so many flies of each need.
+    /// For so many right flies of each need.
     pub(super) fn new(pool: &Pool, flies: Vec<u32>) -> Self {
         let supplies = pool.supplies.list.clone();
         let least = |supply: &Supply| least_amount(supply.kind, pool.order.allowance, pool);
@@ -90,7 +121,34 @@ impl Demand {
             })
             .collect();
         let hooks = hooks_to_buy(pool, &flies, &supplies);
-        Self { flies, from_stock, supplies, hooks }
+        let needs = flies.iter().zip(&pool.order.needs);
+        let levels = needs.map(|(n, need)| if *n == 0 { Vec::new() } else { levels(need) }).collect();
+        let without = vec![false; supplies.len()];
+        Self { flies, levels, from_stock, supplies, without, hooks }
+    }
+
+    /// The same where some parts are decided.
+    pub(super) fn with(&self, decided: &Decided, pool: &Pool) -> Self {
+        let mut demand = self.clone();
+        for part in &decided.without {
+            demand.without[*part] = true;
+            let PartId { kind, id } = &pool.supplies.parts[*part];
+            let filter = Filter::parse(&format!("{kind}={id}"), false);
+            for level in demand.levels.iter_mut().flatten() {
+                // An id that makes no filter leaves the part in: the bound is lower for it.
+                level.target.choice.filters.extend(filter.clone());
+            }
+        }
+        for part in &decided.bought {
+            let parts = (0..self.supplies.len()).map(|p| p == *part).collect();
+            demand.hooks.push(Hooks { parts, packs: 1.0 });
+        }
+        demand
+    }
+
+    /// Whether a recipe that takes these may be used.
+    fn allows(&self, takes: &[Take]) -> bool {
+        takes.iter().all(|take| !self.without[take.supply])
     }
 
     fn needs(&self) -> usize {
@@ -156,7 +214,7 @@ impl Demand {
         let wanted = f64::from(self.flies[need].max(1));
         let rate = |p: usize| {
             let some = self.from_stock[need][p] > 0.0;
-            let charge = shares.charges[need][p] * if some { f64::from(flies) / wanted } else { 1.0 };
+            let charge = shares.charges[need][p] * if some { (f64::from(flies) / wanted).min(1.0) } else { 1.0 };
             Rate { use_of_it: charge * 1e6 * FINE, each: shares.rates[p] * f64::from(flies) * 1e6 * FINE }
         };
         tariff(pool, rate)
@@ -227,8 +285,10 @@ pub(super) fn best_over_pool(pool: &Pool, demand: &Demand, stop: &dyn Fn() -> bo
     let least: Vec<Variable> = demand.flies.iter().map(|_| program.add_var(1.0, bounds)).collect();
     let mut rates: BTreeMap<usize, Variable> = BTreeMap::new();
     let mut charges: BTreeMap<(usize, usize), Variable> = BTreeMap::new();
-    for (i, flies) in demand.flies.iter().enumerate().filter(|(_, n)| **n > 0) {
-        for member in pool.members.iter().filter(|m| m.margins[i].is_some()) {
+    for (i, right) in demand.flies.iter().enumerate().filter(|(_, n)| **n > 0) {
+        let members = pool.members.iter().filter(|m| demand.allows(&m.takes));
+        for (member, service) in members.filter_map(|m| Some((m, m.serves[i].as_ref()?))) {
+            let flies = service.enough.last().unwrap_or(right);
             let mut terms = vec![(least[i], 1.0)];
             for take in &member.takes {
                 let (p, supply) = (take.supply, &demand.supplies[take.supply]);
@@ -276,6 +336,51 @@ pub(super) fn best_over_pool(pool: &Pool, demand: &Demand, stop: &dyn Fn() -> bo
     shares.hooks = hooks.iter().map(|var| solution.var_value(*var).max(0.0)).collect();
     let values = least.iter().map(|var| solution.var_value(*var)).collect();
     Some((shares, values))
+}
+
+/// Packs of each part that the linear program buys: the cheapest mix of the recipes of the pool, fractions and all; `None` when
+/// it was given up.
+pub(super) fn fractions(pool: &Pool, demand: &Demand, stop: &dyn Fn() -> bool) -> Option<Vec<f64>> {
+    let mut program = microlp::Problem::new(OptimizationDirection::Minimize);
+    let packs: Vec<Variable> =
+        demand.supplies.iter().map(|s| program.add_var(price(s), (0.0, f64::INFINITY))).collect();
+    let mut amounts: BTreeMap<usize, Vec<(Variable, f64)>> = BTreeMap::new();
+    for (i, right) in demand.flies.iter().enumerate().filter(|(_, n)| **n > 0) {
+        let mut whole: Vec<(Variable, f64)> = Vec::new();
+        let mut parts: BTreeMap<usize, Vec<(Variable, f64)>> = BTreeMap::new();
+        let members = pool.members.iter().filter(|m| demand.allows(&m.takes));
+        for (member, service) in members.filter_map(|m| Some((m, m.serves[i].as_ref()?))) {
+            let flies = f64::from(*service.enough.last().unwrap_or(right));
+            let part = program.add_var(0.0, (0.0, 1.0));
+            whole.push((part, 1.0));
+            for take in member.takes.iter().filter(|t| demand.supplies[t.supply].kind != Kind::Dressing) {
+                let amount = flies * take.block as f64 / f64::from(take.serves);
+                let pack = demand.supplies[take.supply].pack as f64;
+                amounts.entry(take.supply).or_default().push((part, amount / pack));
+                parts.entry(take.supply).or_default().push((part, 1.0));
+            }
+        }
+        if whole.is_empty() {
+            return None;
+        }
+        program.add_constraint(whole, ComparisonOp::Eq, 1.0);
+        for (p, mut terms) in parts {
+            let share = demand.from_stock[i][p];
+            terms.push((packs[p], share - 1.0));
+            program.add_constraint(terms, ComparisonOp::Le, share);
+        }
+    }
+    for (p, mut terms) in amounts {
+        terms.push((packs[p], -1.0));
+        let supply = &demand.supplies[p];
+        program.add_constraint(terms, ComparisonOp::Le, supply.owned as f64 / supply.pack as f64);
+    }
+    for hooks in &demand.hooks {
+        let terms: Vec<_> = packs.iter().zip(&hooks.parts).filter(|(_, of)| **of).map(|(v, _)| (*v, 1.0)).collect();
+        program.add_constraint(terms, ComparisonOp::Ge, hooks.packs);
+    }
+    let solution = solve(&program, stop)?;
+    Some(packs.iter().map(|var| solution.var_value(*var)).collect())
 }
 
 /// Solves a linear program, in slices so that it can be stopped.

@@ -9,25 +9,27 @@
 //!     depth: 1..1.5 m                          # hang and sink rate must hold over all of it
 //!     within: 12 s                             # let go at the surface, it is down there in this time
 //!     target: {size: [8, 10], style: jig, lead_free: true}
+//!     min_chance: 70%                          # share of flies that come out right, trimmed; 80% where nothing is said
 //!   - {name: drop-off, flies: 6, tied: 2, depth: 3 m}   # two of the six are in the box already
 //! outings:                                     # more needs, by outing; all share one stock and what is bought
 //!   - {name: evening, target: {water: 14 C}, needs: [{name: shallows, flies: 3, depth: 0.5 m}]}
-//! options: {spares: 1, recipes: 4, hooks: 1, beads: 2, foams: 2}
+//! options: {certainty: 90%, recipes: 4, hooks: 1, beads: 2, foams: 2}   # or, in place of a certainty, spares: 1
 //! budget: 45
 //! owned:
 //!   - {kind: hook, id: jig60-8, count: 10}
 //! ```
 
 use super::problem::Limits;
+use super::rightness::{RawRightness, Share, Tying, rightness};
 use crate::catalog::Catalog;
 use crate::document::{Diagnostics, Document, Path, Source};
 use crate::purchase::{Allowance, Amounts};
 use crate::quantity::{Interval, Length, Microns, Money, Time};
 use crate::stock::{StockRow, read_rows};
-use crate::wanted::{Assumption, Target, TargetSpec};
+use crate::wanted::{Assumption, Target, TargetError, TargetSpec};
 use serde::Deserialize;
 
-/// Most flies of one need, spares included.
+/// Most flies of one need that are to come out right, spares included.
 pub const MOST_FLIES: u32 = 1000;
 /// Most needs of one box.
 pub const MOST_NEEDS: usize = 100;
@@ -75,13 +77,22 @@ struct RawNeed {
     #[serde(default)]
     within: Option<Time>,
     #[serde(default)]
+    min_chance: Option<Share>,
+    #[serde(default)]
+    as_tied: Option<bool>,
+    #[serde(default)]
+    certainty: Option<Share>,
+    #[serde(default)]
     target: TargetSpec,
 }
 
 #[derive(Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]
 struct RawOptions {
-    spares: u32,
+    spares: Option<u32>,
+    min_chance: Option<Share>,
+    as_tied: Option<bool>,
+    certainty: Option<Share>,
     recipes: Option<u32>,
     hooks: Option<u32>,
     beads: Option<u32>,
@@ -95,14 +106,25 @@ struct RawOptions {
 pub struct BoxNeed {
     /// What the guide calls it.
     pub name: String,
-    /// Flies to tie, spares included.
-    pub flies: u32,
-    /// Flies that are to come out right: without the spares.
+    /// Flies that are to come out right.
     pub right: u32,
-    /// Fewest flies to tie where the budget does not pay for all.
+    /// How many are tied for that.
+    pub tying: Tying,
+    /// Fewest right flies where the budget does not pay for all.
     pub least: u32,
     /// What each must do.
     pub target: Target,
+}
+
+impl BoxNeed {
+    /// What a plan counts: right flies, or, where spares are stated, flies with them.
+    #[must_use]
+    pub fn flies_wanted(&self) -> u32 {
+        match self.tying {
+            Tying::Spares(spares) if self.right > 0 => self.right + spares,
+            Tying::Spares(_) | Tying::Sure(_) => self.right,
+        }
+    }
 }
 
 /// A box that makes sense.
@@ -112,8 +134,6 @@ pub struct BoxOrder {
     pub name: String,
     /// Needs, in the order of the file.
     pub needs: Vec<BoxNeed>,
-    /// Spare flies of each need, counted in its flies.
-    pub spares: u32,
     /// How many different things it may hold.
     pub limits: Limits,
     /// Most that may be spent.
@@ -140,6 +160,7 @@ impl BoxOrder {
         }
         let reader = Reader { document: &document, catalog };
         let needs = reader.needs(&raw, &mut faults);
+        reader.rightness(&raw, &mut faults);
         let limits = reader.limits(&raw.options, &mut faults);
         let allowance = reader.allowance(&raw.options, &mut faults);
         let root = Path::root();
@@ -151,7 +172,6 @@ impl BoxOrder {
         faults.or(Self {
             name: raw.name.unwrap_or_else(|| "box".to_owned()),
             needs,
-            spares: raw.options.spares,
             limits,
             budget: raw.budget,
             owned,
@@ -203,10 +223,10 @@ impl Reader<'_> {
         faults: &mut Diagnostics,
     ) -> Option<(BoxNeed, Vec<Assumption>)> {
         // What is tied already, and right, needs no tying; a need that is full needs no spares.
-        let wanted = row.flies.saturating_sub(row.tied);
-        let flies = if wanted == 0 { 0 } else { wanted.saturating_add(raw.options.spares) };
-        if row.flies == 0 || flies > MOST_FLIES {
-            let text = format!("{flies} flies with spares; 1 to {MOST_FLIES} makes sense");
+        let right = row.flies.saturating_sub(row.tied);
+        let most = right.saturating_add(raw.options.spares.unwrap_or(0));
+        if row.flies == 0 || most > MOST_FLIES {
+            let text = format!("{most} flies with spares; 1 to {MOST_FLIES} makes sense");
             faults.push(self.document.problem(&path.key("flies"), text));
             return None;
         }
@@ -239,24 +259,51 @@ impl Reader<'_> {
             own.within = Some(within);
         }
         match raw.target.clone().overridden_by(own).resolve(self.catalog) {
-            Ok((target, assumptions)) => {
+            Ok((target, mut assumptions)) => {
+                let stated = RawRightness {
+                    min_chance: row.min_chance.or(raw.options.min_chance),
+                    as_tied: row.as_tied.or(raw.options.as_tied),
+                    certainty: row.certainty.or(raw.options.certainty),
+                    spares: raw.options.spares,
+                };
                 let least = row.least.saturating_sub(row.tied);
-                let need = BoxNeed { name: row.name.clone(), flies, right: wanted, least, target };
-                Some((need, assumptions))
+                let (share, tying) = rightness(&stated, &target, &mut assumptions);
+                let target = Target { share, ..target };
+                Some((BoxNeed { name: row.name.clone(), right, tying, least, target }, assumptions))
             }
             Err(error) => {
-                // A fault of the shared target alone is shown there.
-                let place = match raw.target.resolve(self.catalog) {
-                    Err(shared) if shared == error => Path::root().key("target"),
-                    _ => error.key().filter(|key| ["depth", "within"].contains(key)).map_or_else(
-                        || path.key("target"),
-                        |key| if row.target_states(key) { path.key("target") } else { path.clone() },
-                    ),
-                };
-                faults.push(error.problem(self.document, &place));
+                faults.push(error.problem(self.document, &self.place(raw, row, path, &error)));
                 None
             }
         }
+    }
+
+    /// Where a target that makes no sense says so: a fault of the shared target alone is shown there.
+    fn place(&self, raw: &RawBox, row: &RawNeed, path: &Path, error: &TargetError) -> Path {
+        match raw.target.resolve(self.catalog) {
+            Err(shared) if shared == *error => Path::root().key("target"),
+            _ => error.key().filter(|key| ["depth", "within"].contains(key)).map_or_else(
+                || path.key("target"),
+                |key| if row.target_states(key) { path.key("target") } else { path.clone() },
+            ),
+        }
+    }
+
+    /// A certainty is nothing where spares are counted, and less than the whole.
+    fn rightness(&self, raw: &RawBox, faults: &mut Diagnostics) {
+        let options = Path::root().key("options");
+        let mut of = |path: &Path, certainty: Option<Share>| {
+            let Some(certainty) = certainty else { return };
+            if certainty.0 <= 0.0 || certainty.0 >= 1.0 {
+                let problem = self.document.problem(&path.key("certainty"), "a certainty lies between 0% and 100%");
+                faults.push(problem.help("like 90%"));
+            } else if raw.options.spares.is_some() {
+                let text = "the number of flies follows from `spares` already";
+                faults.push(self.document.problem(&path.key("certainty"), text).help("keep one of them"));
+            }
+        };
+        of(&options, raw.options.certainty);
+        rows(raw).iter().for_each(|(path, row)| of(path, row.certainty));
     }
 
     fn limits(&self, options: &RawOptions, faults: &mut Diagnostics) -> Limits {
@@ -341,7 +388,7 @@ owned: [{kind: bead, id: brass-2.5, count: 7}]
 ";
         let order = read(text).unwrap_or_else(|e| panic!("{e}"));
         let [a, b] = order.needs.as_slice() else { panic!("two needs") };
-        assert_eq!((a.flies, b.flies), (4, 6));
+        assert_eq!((a.flies_wanted(), b.flies_wanted()), (4, 6));
         assert_eq!((a.target.conditions.depth, a.target.fall.reach), (2.0, None));
         let reach = b.target.fall.reach.unwrap();
         assert_eq!((b.target.fall.shallow, reach.depth, reach.within), (Some(1.0), 1.5, 9.0));
@@ -361,7 +408,7 @@ outings: [{name: evening, target: {size: 12, depth: 2 m}, needs: [{name: a, flie
 options: {spares: 1, hooks: 2}
 ";
         let order = read(text).unwrap_or_else(|e| panic!("{e}"));
-        let said: Vec<(&str, u32)> = order.needs.iter().map(|n| (n.name.as_str(), n.flies)).collect();
+        let said: Vec<(&str, u32)> = order.needs.iter().map(|n| (n.name.as_str(), n.flies_wanted())).collect();
         assert_eq!(said, [("a", 4), ("b", 0), ("evening: a", 4)]);
         let evening = &order.needs[2].target;
         assert!(evening.choice.sizes == [12] && evening.choice.lead_free && evening.conditions.depth == 1.0);

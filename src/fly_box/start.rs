@@ -2,7 +2,7 @@
 //!
 //! Nothing here is proven; [`super::exact`] starts from the plan found here and proves it, or betters it.
 
-use super::problem::{Plan, Problem, Score};
+use super::problem::{Need, Plan, Problem, Score};
 use crate::quantity::Money;
 
 /// Ways of all needs together above which the descent, which tries every change, would take longer than it saves.
@@ -22,18 +22,18 @@ fn greedy(problem: &Problem) -> Plan {
     let mut order: Vec<usize> = (0..problem.needs.len()).collect();
     order.sort_by_key(|n| (std::cmp::Reverse(problem.needs[*n].flies), *n));
     for need in order {
-        let flies = problem.needs[need].flies;
+        let flies = |way| problem.needs[need].enough(way, problem.needs[need].flies);
         let best = (0..plan[need].len())
             .map(|way| {
                 let mut with = plan.clone();
-                with[need][way] = flies;
+                with[need][way] = flies(way);
                 (problem.score(&with), way)
             })
             .min();
         if let Some((score, way)) = best {
             let affordable = score.beyond == 0 && score.overspent == Money::ZERO;
             if affordable || problem.budget.is_none() {
-                plan[need][way] = flies;
+                plan[need][way] = flies(way);
             }
         }
     }
@@ -59,20 +59,21 @@ fn best_change(problem: &Problem, plan: &Plan, score: Score) -> Option<(Score, P
         }
     };
     for (n, need) in problem.needs.iter().enumerate() {
-        let missing = need.flies - plan[n].iter().sum::<u32>();
+        let right = need.right(&plan[n]);
+        let missing = need.flies - right;
         for to in 0..need.ways.len() {
-            for many in [missing, 1] {
-                if missing >= many && many > 0 {
-                    let mut next = plan.clone();
-                    next[n][to] += many;
-                    consider(next);
-                }
+            for many in [missing, 1].into_iter().filter(|many| *many > 0 && missing >= *many) {
+                let mut next = plan.clone();
+                next[n][to] += 1;
+                fit(need, &mut next[n], to, right + many);
+                consider(next);
             }
             for from in (0..need.ways.len()).filter(|from| *from != to && plan[n][*from] > 0) {
                 for many in [plan[n][from], 1] {
                     let mut next = plan.clone();
                     next[n][from] -= many;
                     next[n][to] += many;
+                    fit(need, &mut next[n], to, right);
                     consider(next);
                 }
                 let mut next = plan.clone();
@@ -84,6 +85,13 @@ fn best_change(problem: &Problem, plan: &Plan, score: Score) -> Option<(Score, P
     best
 }
 
+/// Ties as many flies of one way as make up just so many right ones with what the others tie.
+fn fit(need: &Need, counts: &mut [u32], way: usize, right: u32) {
+    let total: u32 = counts.iter().sum();
+    let enough = need.enough_in(counts, right);
+    counts[way] = (counts[way] + enough).saturating_sub(total);
+}
+
 /// Gives every fly of one way to another, for the needs that both serve.
 fn replace_way(problem: &Problem, plan: &mut Plan, from: usize, to: usize) {
     for (need, counts) in problem.needs.iter().zip(plan.iter_mut()) {
@@ -91,8 +99,12 @@ fn replace_way(problem: &Problem, plan: &mut Plan, from: usize, to: usize) {
         if let (Some(from), Some(to)) = (place(from), place(to))
             && from != to
         {
+            let right = need.right(counts);
             counts[to] += counts[from];
             counts[from] = 0;
+            if counts[to] > 0 {
+                fit(need, counts, to, right);
+            }
         }
     }
 }
@@ -101,7 +113,7 @@ fn replace_way(problem: &Problem, plan: &mut Plan, from: usize, to: usize) {
 mod tests {
     use super::*;
     use crate::fly_box::exact::{Effort, solve};
-    use crate::fly_box::problem::{Need, Supply, Take, Way};
+    use crate::fly_box::problem::{Supply, Take, Way};
     use crate::part::Kind;
 
     #[test]
@@ -111,8 +123,8 @@ mod tests {
         // Each alone is cheapest in a way of its own; together they are cheapest in the third, which both can use.
         let problem = Problem {
             needs: vec![
-                Need { flies: 4, ways: vec![0, 2], narrowness: vec![0; 2], least: 0 },
-                Need { flies: 5, ways: vec![1, 2], narrowness: vec![0; 2], least: 0 },
+                Need { flies: 4, ways: vec![0, 2], narrowness: vec![0; 2], ..Need::default() },
+                Need { flies: 5, ways: vec![1, 2], narrowness: vec![0; 2], ..Need::default() },
             ],
             ways: vec![way(0), way(1), way(2)],
             supplies: vec![supply(3_000_000), supply(3_000_000), supply(4_000_000)],

@@ -136,7 +136,8 @@ pub fn normal_share_of_orthant(means: &[f64], covariance: impl Fn(usize, usize) 
         if *mean >= SURE * sd && (sd > 0.0 || *mean >= 0.0) {
             continue;
         }
-        if *mean < -SURE * sd {
+        // Nor is a figure that cannot be worked out, like the sink rate of a fly that floats.
+        if *mean < -SURE * sd || mean.is_nan() || sd.is_nan() {
             return 0.0;
         }
         ways.add(i, mean / sd, |a, b| covariance(a, b) / (covariance(a, a) * covariance(b, b)).sqrt());

@@ -10,17 +10,17 @@ use super::words::hang_words;
 use super::{ReportError, shopping::shopping_table};
 use crate::assess::predict;
 use crate::catalog::Catalog;
-use crate::fly_box::certainty::{certainty, flies_for};
+use crate::fly_box::certainty::certainty;
 use crate::fly_box::plan::{BoxPlan, Obstacle, Standing, Tie};
-use crate::fly_box::spec::BoxOrder;
+use crate::fly_box::rightness::Tying;
+use crate::fly_box::spec::{BoxNeed, BoxOrder};
 use crate::quantity::Money;
 use crate::quantity::shown::{DEPTH, RATE};
 use crate::report::sheet::Sheet;
 use crate::spread::shares::shares;
+use crate::vice::minutes::{BEGIN, minutes};
+use crate::wanted::Counted;
 use serde::Serialize;
-
-/// Flies above which it is not worked out how many would be enough.
-const MOST_COUNTED: u32 = 200;
 
 /// A planned box.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -33,6 +33,8 @@ pub struct BoxReport {
     pub needs: Vec<NeedReport>,
     /// Recipes, in tying order.
     pub ties: Vec<TieReport>,
+    /// Minutes at the vice for all flies, each recipe begun once; an estimate.
+    pub minutes: Figure,
     /// Why it is not complete, if it is not.
     pub obstacles: Vec<String>,
     /// What the next flies would cost, where a budget leaves some out.
@@ -52,16 +54,22 @@ pub struct BoxReport {
 pub struct NeedReport {
     /// Its name.
     pub name: String,
-    /// Flies wanted, spares included.
+    /// Right flies wanted; where spares are stated, flies with them.
     pub wanted: u32,
+    /// How many of those there are, as they are counted.
+    pub reached: u32,
     /// Flies tied.
     pub tied: u32,
-    /// Flies that are to come out right: those wanted without the spares.
+    /// Flies that are to come out right.
     pub right: u32,
-    /// Chance that so many of those tied come out right; none where nothing is tied.
+    /// Least share of right flies that a recipe of it must have, and which share; none where none is asked for.
+    pub min_chance: Option<Figure>,
+    /// Whether that is the share of flies tied as written and left alone.
+    pub as_tied: bool,
+    /// How sure it is to be that so many come out right; none where spares are stated.
+    pub certainty_wanted: Option<Figure>,
+    /// Chance that so many of those tied come out right, or as many as were reached; none where nothing is tied.
     pub certainty: Option<Figure>,
-    /// Flies of the recipes tied for it, at the least of their shares, of which so many come out right nine times in ten.
-    pub flies_for_nine_in_ten: Option<u32>,
     /// Depth, m; the deep end of a range.
     pub depth_m: Figure,
     /// Shallow end, m, of a range of depths.
@@ -73,6 +81,11 @@ pub struct NeedReport {
 }
 
 impl NeedReport {
+    /// What is counted of it.
+    fn what(&self) -> &'static str {
+        if self.certainty_wanted.is_some() { "right flies" } else { "flies tied" }
+    }
+
     /// "3 m", "1 to 1.5 m".
     #[must_use]
     pub fn depth_words(&self) -> String {
@@ -94,6 +107,8 @@ pub struct TieReport {
     pub margin: Figure,
     /// Least share of flies that come out right, of the needs that it is for: trimmed in the jar where that can be done.
     pub share: Figure,
+    /// Minutes at the vice for one fly, an estimate.
+    pub minutes: Figure,
     /// The recipe in one line.
     pub text: String,
     /// The recipe.
@@ -158,13 +173,17 @@ pub fn box_report(order: &BoxOrder, plan: &BoxPlan, catalog: &Catalog) -> BoxRep
     let needs = order.needs.iter().zip(&plan.needs).enumerate().map(|(n, (need, result))| NeedReport {
         name: need.name.clone(),
         wanted: result.wanted,
+        reached: result.reached,
         tied: result.tied,
         right: need.right,
-        certainty: tied_at(plan, &shares, n).map(|ties| Figure(certainty(need.right, &ties))),
-        flies_for_nine_in_ten: tied_at(plan, &shares, n).and_then(|ties| {
-            let share = ties.iter().map(|(_, share)| *share).fold(1.0, f64::min);
-            flies_for(need.right, share, 0.9, MOST_COUNTED)
-        }),
+        min_chance: need.target.share.map(|floor| Figure(floor.least)),
+        as_tied: need.target.share.is_some_and(|floor| floor.counted == Counted::AsTied),
+        certainty_wanted: match need.tying {
+            Tying::Sure(sure) => Some(Figure(sure)),
+            Tying::Spares(_) => None,
+        },
+        certainty: tied_at(plan, &shares, n)
+            .map(|ties| Figure(certainty(need.right.min(result.reached), &ties).max(0.0))),
         depth_m: Figure(need.target.conditions.depth),
         depth_from_m: need.target.fall.shallow.map(Figure),
         standing: match result.standing {
@@ -186,6 +205,7 @@ pub fn box_report(order: &BoxOrder, plan: &BoxPlan, catalog: &Catalog) -> BoxRep
             flies: tie.flies.clone(),
             margin: Figure(tie.margin),
             share: Figure(shares.iter().flatten().copied().fold(1.0, f64::min)),
+            minutes: Figure(minutes(&tie.fly)),
             text: tie.fly.recipe().to_string(),
             recipe: RecipeReport::judged(&tie.fly, target, &catalog.currency).ranked(i + 1),
         }
@@ -195,6 +215,7 @@ pub fn box_report(order: &BoxOrder, plan: &BoxPlan, catalog: &Catalog) -> BoxRep
         complete: plan.complete(),
         needs: needs.collect(),
         ties: ties.collect(),
+        minutes: Figure(plan.ties.iter().map(|tie| BEGIN + f64::from(tie.total()) * minutes(&tie.fly)).sum()),
         obstacles: plan.obstacles.iter().map(|o| obstacle_words(o, order)).collect(),
         more: plan.more.iter().map(|m| MoreReport { flies: m.flies, outlay: m.outlay }).collect(),
         proof: proof_report(plan),
@@ -207,7 +228,13 @@ pub fn box_report(order: &BoxOrder, plan: &BoxPlan, catalog: &Catalog) -> BoxRep
 /// The share that counts in each need for which a recipe is tied.
 fn shares_of(tie: &Tie, order: &BoxOrder) -> Vec<Option<f64>> {
     let needs = tie.flies.iter().zip(&order.needs);
-    needs.map(|(flies, need)| (*flies > 0).then(|| shares(&tie.fly, &need.target).counted())).collect()
+    needs.map(|(flies, need)| (*flies > 0).then(|| share_of(tie, need))).collect()
+}
+
+fn share_of(tie: &Tie, need: &BoxNeed) -> f64 {
+    let shares = shares(&tie.fly, &need.target);
+    let as_tied = need.target.share.is_some_and(|floor| floor.counted == Counted::AsTied);
+    if as_tied { shares.as_tied } else { shares.counted() }
 }
 
 /// Flies and share of each recipe tied for a need.
@@ -220,7 +247,7 @@ fn tied_at(plan: &BoxPlan, shares: &[Vec<Option<f64>>], need: usize) -> Option<V
 fn proof_report(plan: &BoxPlan) -> ProofReport {
     let proof = &plan.proof;
     let met = plan.needs.iter().filter(|need| need.standing == Standing::Met);
-    let missing: u32 = met.map(|need| need.wanted - need.tied.min(need.wanted)).sum();
+    let missing: u32 = met.map(|need| need.wanted - need.reached.min(need.wanted)).sum();
     let outlay = plan.shopping.outlay;
     let gap = |bound: Money| {
         let over = (outlay - bound).max(Money::ZERO).micros() as f64;
@@ -321,25 +348,32 @@ fn ties_table(out: &mut Sheet, report: &BoxReport) -> Result<(), ReportError> {
             needs.map(|(need, n)| format!("{n} {}, {}", need.name, need.depth_words())).collect();
         vec![tie.batch.to_string(), tie.total.to_string(), recipe_cell(tie), for_whom.join("\n")]
     });
-    write_table(out, &["batch", "tie", "recipe", "for"], 4, Spacing::Apart, rows)
+    write_table(out, &["batch", "tie", "recipe", "for"], 4, Spacing::Apart, rows)?;
+    let whole = (report.minutes.0 / 5.0).round() as u32 * 5;
+    let time = if whole < 60 { format!("{whole} min") } else { format!("{} h {:02} min", whole / 60, whole % 60) };
+    Ok(writeln!(out, "\nat the vice: about {time}, each recipe begun once (an estimate)")?)
 }
 
 /// How many of the flies tied for each need are to come out right, and how sure that is.
 fn right_table(out: &mut Sheet, report: &BoxReport) -> Result<(), ReportError> {
+    let percent = |share: &Figure| format!("{} %", crate::quantity::shown::short(100.0 * share.0, 1));
     let rows: Vec<Vec<String>> = report
         .needs
         .iter()
         .filter_map(|need| {
             let sure = format!("{:.0} %", 100.0 * need.certainty.as_ref()?.0);
-            let enough = need.flies_for_nine_in_ten.map_or_else(|| format!("over {MOST_COUNTED}"), |n| n.to_string());
-            Some(vec![need.name.clone(), need.tied.to_string(), need.right.to_string(), sure, enough])
+            let least = need.min_chance.as_ref().map_or_else(|| "any".to_owned(), percent);
+            let wanted = need.certainty_wanted.as_ref().map_or_else(|| "spares".to_owned(), percent);
+            let right = need.right.min(need.reached);
+            let right = if right < need.right { format!("{right} of {}", need.right) } else { right.to_string() };
+            Some(vec![need.name.clone(), right, need.tied.to_string(), least, wanted, sure])
         })
         .collect();
     if rows.is_empty() {
         return Ok(());
     }
-    writeln!(out, "\nhow many come out right, each by the share of its recipe")?;
-    let heads = ["need", "tied", "wanted\nright", "chance of\nso many", "to tie for\n90 %"];
+    writeln!(out, "\nflies tied so that enough come out right, each by the share of its recipe")?;
+    let heads = ["need", "to be\nright", "tied", "recipes\nright in", "certainty\nwanted", "so many\nare right"];
     write_table(out, &heads, 1, Spacing::Close, rows.into_iter())
 }
 
@@ -347,7 +381,7 @@ fn missing_lines(out: &mut Sheet, report: &BoxReport) -> Result<(), ReportError>
     let short: Vec<String> = report
         .needs
         .iter()
-        .filter(|n| n.tied < n.wanted)
+        .filter(|n| n.reached < n.wanted)
         .map(|n| {
             let why = n.impossible.as_ref().map_or_else(String::new, |e| {
                 let changes: Vec<&str> = e.relaxations.iter().map(|r| r.text.as_str()).collect();
@@ -355,14 +389,14 @@ fn missing_lines(out: &mut Sheet, report: &BoxReport) -> Result<(), ReportError>
                     if changes.is_empty() { String::new() } else { format!("; would help: {}", changes.join("; or ")) };
                 format!(": {}{helps}", e.reasons().join("; "))
             });
-            format!("{}: {} of {} tied{why}", n.name, n.tied, n.wanted)
+            format!("{}: {} of {} {}{why}", n.name, n.reached, n.wanted, n.what())
         })
         .collect();
     if short.is_empty() {
         return Ok(());
     }
     writeln!(out, "\nmissing")?;
-    let tied: u32 = report.needs.iter().map(|n| n.tied).sum();
+    let tied: u32 = report.needs.iter().map(|n| n.reached).sum();
     let more = report.more.iter().map(|m| {
         let (n, outlay) = (m.flies - tied.min(m.flies), m.outlay);
         format!(
@@ -397,10 +431,11 @@ fn recipe_cell(tie: &TieReport) -> String {
     let parts = format!("{}, {}\n{}", tie.recipe.tied_on, tie.recipe.recipe.pattern, tie.recipe.told);
     let share = 100.0 * tie.share.0;
     format!(
-        "{}\n{parts}\nhangs {hang}, sinks {} {}; {share:.0} % right",
+        "{}\n{parts}\nhangs {hang}, sinks {} {}; {share:.0} % right; {:.0} min a fly",
         tie.recipe.id,
         RATE.fixed(tie.recipe.fall.sink_rate_m_s.0, 2),
-        RATE.unit()
+        RATE.unit(),
+        tie.minutes.0
     )
 }
 
@@ -409,7 +444,7 @@ fn recipe_cell(tie: &TieReport) -> String {
 pub fn proof_lines(report: &BoxReport) -> Vec<String> {
     let (proof, outlay) = (&report.proof, report.shopping.outlay);
     let met = report.needs.iter().filter(|need| need.standing == "met");
-    let missing: u32 = met.map(|need| need.wanted - need.tied.min(need.wanted)).sum();
+    let missing: u32 = met.map(|need| need.wanted - need.reached.min(need.wanted)).sum();
     let mut lines = Vec::new();
     if proof.stopped {
         lines.push("the search was stopped before its end".to_owned());

@@ -9,6 +9,7 @@
 pub mod correct;
 pub mod forecast;
 pub mod medium;
+pub mod minutes;
 pub mod stages;
 pub mod trim;
 

@@ -48,9 +48,8 @@ fn invented(times: usize, seed: u64, demand: u64) -> Problem {
             supplies.push(Supply { kind, owned, pack, price });
         }
     }
-    let mut needs: Vec<Need> = (0..8 * times)
-        .map(|_| Need { flies: random.between(2, demand) as u32, least: 0, ways: Vec::new(), narrowness: Vec::new() })
-        .collect();
+    let mut needs: Vec<Need> =
+        (0..8 * times).map(|_| Need { flies: random.between(2, demand) as u32, ..Need::default() }).collect();
     let hooks = first[0];
     let mut ways = Vec::new();
     for w in 0..60 * times {

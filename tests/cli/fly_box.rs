@@ -1,6 +1,10 @@
 //! `box`: plans, with what to buy and which fly is for which depth.
 
-use super::session::{json, run_with_input, shown, snapshot, transcript};
+use super::session::{json, program, run_with_input, shown, snapshot, transcript};
+use serde_json::Value;
+use std::io::Write;
+use std::process::{Child, Command, Output, Stdio};
+use std::time::{Duration, Instant};
 
 #[test]
 fn boxes() {
@@ -102,4 +106,77 @@ fn the_folder_of_saved_recipes_is_made_first() {
     assert!(matches!(save(&inside).status.code(), Some(0 | 1 | 3)));
     assert!(inside.is_dir());
     assert_eq!(save(&file.join("c")).status.code(), Some(2));
+}
+
+/// Four waters: minutes of work, of which any moment may be the last.
+const FOUR_WATERS: &str = "
+target: {pattern: slim-nymph}
+needs:
+  - {name: near, flies: 9, depth: 1..2 m, target: {size: 12}}
+  - {name: far, flies: 8, target: {size: 8, style: [jig]}}
+  - {name: deep, flies: 12, depth: 3 m, target: {size: [8, 10], pattern: fur-leech}}
+  - {name: none, flies: 2, target: {size: 10, sink: '>=0.9 m/s', max_mass: 150 mg}}
+";
+
+/// What is said of a box that was stopped must hold: no need that can be met is called impossible, nothing is called proven
+/// that is not, and the exit code tells.
+fn nothing_false(output: &Output, moment: Duration) {
+    let answer: Value = serde_json::from_slice(&output.stdout)
+        .unwrap_or_else(|e| panic!("{moment:?}: {e}, {:?} {}", output.status, String::from_utf8_lossy(&output.stderr)));
+    let needs = answer["box"]["needs"].as_array().unwrap();
+    let standing = |need: usize| needs[need]["standing"].as_str().unwrap();
+    assert!((0..3).all(|n| standing(n) != "impossible") && standing(3) != "met", "{moment:?}: {needs:?}");
+    let proof = &answer["box"]["proof"];
+    let all = |n: &Value| n["reached"].as_u64() == n["wanted"].as_u64();
+    assert!(!answer["box"]["complete"].as_bool().unwrap() && !all(&needs[3]), "{moment:?}");
+    assert!(proof["best"] == false || proof["stopped"] == false, "{moment:?}: {proof}");
+    if let Some(bound) = proof["bound"].as_f64() {
+        assert!(
+            !needs[..3].iter().all(all) || bound <= answer["box"]["shopping"]["outlay"].as_f64().unwrap(),
+            "{proof}"
+        );
+    }
+    // The last need is known to be impossible, or was not looked at yet.
+    let code = if standing(3) == "impossible" { 1 } else { 3 };
+    assert_eq!(output.status.code(), Some(code), "{moment:?}: {proof} {}", standing(3));
+}
+
+fn started(args: &[&str]) -> Child {
+    let mut command = program(args);
+    command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
+    let mut child = command.spawn().unwrap();
+    child.stdin.take().unwrap().write_all(FOUR_WATERS.as_bytes()).unwrap();
+    child
+}
+
+/// How late a program may answer: half a second, and what a machine with other work and a build without optimisation take.
+const LATE: Duration = Duration::from_millis(if cfg!(debug_assertions) { 1500 } else { 500 });
+
+/// Stopped at any moment, by a time limit or by Ctrl-C: soon back, with no false word. `BOX_STOPS=50` tries more moments.
+#[test]
+fn a_box_stops_at_any_moment() {
+    let moments = std::env::var("BOX_STOPS").ok().and_then(|n| n.parse().ok()).unwrap_or(6_u32);
+    let base = ["box", "-", "--quiet", "--format", "json"];
+    for n in 0..moments {
+        // 0.02 s to some 10 s, spread evenly in the logarithm.
+        let moment = Duration::from_secs_f64(0.02 * 500_f64.powf((f64::from(n) + 0.5) / f64::from(moments)));
+        let begun = Instant::now();
+        let output = if n % 2 == 0 {
+            let limit = format!("{}s", moment.as_secs_f64());
+            let args: Vec<&str> = base.iter().copied().chain(["--time-limit", &limit]).collect();
+            started(&args).wait_with_output().unwrap()
+        } else {
+            let child = started(&base);
+            std::thread::sleep(moment);
+            assert!(Command::new("kill").args(["-INT", &child.id().to_string()]).status().unwrap().success());
+            child.wait_with_output().unwrap()
+        };
+        let late = begun.elapsed().saturating_sub(moment);
+        // A signal before anyone listens ends the program as ever.
+        if output.status.code().is_none() && moment < Duration::from_millis(200) {
+            continue;
+        }
+        nothing_false(&output, moment);
+        assert!(late < LATE, "{moment:?}: {late:?} late");
+    }
 }

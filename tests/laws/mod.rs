@@ -8,6 +8,8 @@ mod alike_parts;
 mod bent_line;
 mod bounds;
 mod bounds_bite;
+mod box_plans;
+mod boxes;
 mod buoyancy;
 mod degenerate;
 mod drag_elements;

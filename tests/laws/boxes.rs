@@ -1,21 +1,25 @@
-//! The oracle for whole boxes: every recipe of every need of a small catalog, judged one by one, and the best plan over them
-//! all. Tests only.
+//! Whole boxes against every recipe of every need of a small catalog, judged one by one, and the best plan over them all, with
+//! packs, stock, limits, spares or a certainty, shares and budgets.
 //!
-//! `BOX_CASES=300 cargo test --lib fly_box::all_recipes` tries more boxes than the few of an ordinary run.
+//! `BOX_CASES=300 cargo test --test suite laws::boxes` tries more boxes than the few of an ordinary run.
 
-use super::exact::{Effort, solve};
-use super::plan::{BoxEffort, plan};
-use super::pool::{margin_in, thriftier};
-use super::problem::{Bill, Limits, Need, Problem, Take, Way};
-use super::spec::BoxOrder;
-use super::supplies::Supplies;
-use crate::catalog::Catalog;
-use crate::document::Source;
-use crate::part::{Kind, PackUnit};
-use crate::purchase::PartId;
-use crate::quantity::Money;
-use crate::search::Unwatched;
-use crate::search::exhaustive::walk;
+use counterpoise::assess::judge;
+use counterpoise::catalog::Catalog;
+use counterpoise::document::Source;
+use counterpoise::fly::Fly;
+use counterpoise::fly_box::certainty::flies_for;
+use counterpoise::fly_box::exact::{Effort, solve};
+use counterpoise::fly_box::plan::{BoxEffort, Standing, plan};
+use counterpoise::fly_box::problem::{Bill, Limits, Need, Problem, Supply, Take, Way};
+use counterpoise::fly_box::rightness::Tying;
+use counterpoise::fly_box::spec::{BoxNeed, BoxOrder};
+use counterpoise::part::{Kind, PackUnit};
+use counterpoise::purchase::{PartId, uses};
+use counterpoise::quantity::Money;
+use counterpoise::search::Unwatched;
+use counterpoise::search::exhaustive::walk;
+use counterpoise::spread::shares;
+use counterpoise::wanted::Counted;
 use rand_xoshiro::Xoshiro256PlusPlus;
 use rand_xoshiro::rand_core::{RngCore, SeedableRng};
 
@@ -32,33 +36,97 @@ impl Random {
     }
 }
 
+/// What a recipe takes, and how many flies of it each need ties for 0, 1, 2, ... right ones; none where it does not serve.
+struct Recipe {
+    takes: Vec<Take>,
+    enough: Vec<Option<Vec<u32>>>,
+}
+
+impl Recipe {
+    /// Whether another never does better in any plan.
+    fn covers(&self, other: &Self) -> bool {
+        let thriftier = self.takes.iter().all(|mine| {
+            let fits = |t: &&Take| t.supply == mine.supply && mine.block <= t.block && mine.serves % t.serves == 0;
+            other.takes.iter().any(|t| fits(&t))
+        });
+        thriftier
+            && self.enough.iter().zip(&other.enough).all(|(mine, theirs)| match (mine, theirs) {
+                (Some(mine), Some(theirs)) => mine.iter().zip(theirs).all(|(a, b)| a <= b),
+                (None, Some(_)) => false,
+                (_, None) => true,
+            })
+    }
+}
+
+fn enough(fly: &Fly, need: &BoxNeed) -> Option<Vec<u32>> {
+    let target = &need.target;
+    let chosen = target.choice.allows(fly.hook)
+        && fly.dressing.row.id == target.choice.dressing
+        && target.choice.filters.iter().all(|f| f.passes(fly));
+    judge(fly, target).filter(|_| chosen)?;
+    let share = target.share.map_or(1.0, |floor| {
+        let shares = shares(fly, target);
+        if floor.counted == Counted::AsTied { shares.as_tied } else { shares.counted() }
+    });
+    if target.share.is_some_and(|floor| share < floor.least) {
+        return None;
+    }
+    // Shares count in steps of half a point, rounded down.
+    let share = (share * 200.0 + 1e-6).floor() / 200.0;
+    let flies = |right| match need.tying {
+        Tying::Sure(sure) => flies_for(right, share, sure, 10_000).unwrap(),
+        Tying::Spares(_) => right,
+    };
+    Some((0..=need.flies_wanted()).map(flies).collect())
+}
+
+fn supplies(order: &BoxOrder, catalog: &Catalog) -> (Vec<PartId>, Vec<Supply>) {
+    let rows = Kind::ALL.into_iter().flat_map(|kind| catalog.rows(kind).into_iter().map(move |row| (kind, row)));
+    let supply = |(kind, row): (Kind, &counterpoise::part::Row)| {
+        let part = PartId::new(kind, &row.id);
+        let owned = order.owned.get(&part);
+        (part, Supply { kind, owned, pack: row.pack.unit.content().max(1), price: row.pack.price })
+    };
+    rows.map(supply).unzip()
+}
+
 /// The problem of all recipes that there are; a recipe that another replaces in every plan is left out.
 fn all_recipes(order: &BoxOrder, catalog: &Catalog) -> Problem {
-    let supplies = Supplies::new(order, catalog);
-    let mut ways: Vec<(Vec<Take>, Vec<bool>)> = Vec::new();
-    let covers = |a: &(Vec<Take>, Vec<bool>), b: &(Vec<Take>, Vec<bool>)| {
-        a.1.iter().zip(&b.1).all(|(a, b)| *a || !b) && thriftier(&a.0, &b.0)
-    };
+    let (parts, supplies) = supplies(order, catalog);
+    let mut recipes: Vec<Recipe> = Vec::new();
     for need in &order.needs {
         walk(catalog, &need.target, &mut |fly| {
-            let serves: Vec<bool> = order.needs.iter().map(|need| margin_in(fly, &need.target).is_some()).collect();
-            let new = (supplies.takes(fly, order), serves);
-            if new.1.contains(&true) && !ways.iter().any(|known| covers(known, &new)) {
-                ways.retain(|known| !covers(&new, known));
-                ways.push(new);
+            let take = |used: counterpoise::purchase::PartUse| Take {
+                supply: parts.iter().position(|p| *p == used.part).unwrap(),
+                block: used.block.max(1),
+                serves: used.serves.max(1),
+            };
+            let new = Recipe {
+                takes: uses(fly, order.allowance).into_iter().map(take).collect(),
+                enough: order.needs.iter().map(|need| enough(fly, need)).collect(),
+            };
+            if new.enough.iter().any(Option::is_some) && !recipes.iter().any(|known| known.covers(&new)) {
+                recipes.retain(|known| !new.covers(known));
+                recipes.push(new);
             }
             true
         });
     }
     let need = |i: usize| {
-        let list: Vec<usize> = (0..ways.len()).filter(|w| ways[*w].1[i]).collect();
+        let ways: Vec<usize> = (0..recipes.len()).filter(|w| recipes[*w].enough[i].is_some()).collect();
         let wanted = &order.needs[i];
-        Need { flies: wanted.flies, least: wanted.least, narrowness: vec![0; list.len()], ways: list }
+        Need {
+            flies: wanted.flies_wanted(),
+            least: wanted.least,
+            narrowness: vec![0; ways.len()],
+            enough: ways.iter().map(|w| recipes[*w].enough[i].clone().unwrap()).collect(),
+            ways,
+        }
     };
     Problem {
         needs: (0..order.needs.len()).map(need).collect(),
-        ways: ways.iter().map(|(takes, _)| Way { takes: takes.clone() }).collect(),
-        supplies: supplies.list,
+        ways: recipes.iter().map(|recipe| Way { takes: recipe.takes.clone() }).collect(),
+        supplies,
         limits: order.limits,
         budget: order.budget,
     }
@@ -132,6 +200,16 @@ fn order(catalog: &Catalog, random: &mut Random) -> BoxOrder {
     }
     text += &format!("owned: [{}]\n", owned.join(", "));
     let mut limits = Vec::new();
+    match random.below(4) {
+        0 => limits.push(format!("spares: {}", random.below(2))),
+        1 => limits.push("certainty: 75%".to_owned()),
+        _ => {}
+    }
+    match random.below(4) {
+        0 => limits.push("min_chance: 0%".to_owned()),
+        1 => limits.push("min_chance: 50%, as_tied: true".to_owned()),
+        _ => {}
+    }
     for what in ["recipes", "hooks", "beads", "foams"] {
         if random.once_in(5) {
             limits.push(format!("{what}: {}", 1 + random.below(2)));
@@ -145,7 +223,12 @@ fn order(catalog: &Catalog, random: &mut Random) -> BoxOrder {
 fn check(order: &BoxOrder, catalog: &Catalog, case: u64) -> bool {
     let problem = all_recipes(order, catalog);
     let found = plan(order, catalog, BoxEffort::default(), &Unwatched);
-    let (outlay, missing) = (found.shopping.outlay, found.needs.iter().map(|n| n.wanted - n.tied).sum::<u32>());
+    let missing = found.needs.iter().map(|n| n.wanted - n.reached).sum::<u32>();
+    let outlay = found.shopping.outlay;
+    for (need, result) in problem.needs.iter().zip(&found.needs) {
+        let impossible = matches!(result.standing, Standing::Impossible(_));
+        assert_eq!(need.ways.is_empty(), impossible, "case {case}: {:?} {order:#?}", result.standing);
+    }
     let unmet: u32 = problem.needs.iter().filter(|n| n.ways.is_empty()).map(|n| n.flies).sum();
     let Some(best) = best_of_all(&problem) else {
         assert!(missing > 0, "case {case}: all tied, against limits that cannot be kept");
@@ -153,7 +236,10 @@ fn check(order: &BoxOrder, catalog: &Catalog, case: u64) -> bool {
     };
     let said =
         format!("case {case}: {missing} missing for {outlay}, best {} for {}, {order:#?}", best.missing, best.outlay);
-    assert!(found.ties.iter().all(|tie| tie.margin > 0.0), "{said}");
+    for tie in &found.ties {
+        let needs = tie.flies.iter().zip(&order.needs).filter(|(n, _)| **n > 0);
+        assert!(needs.into_iter().all(|(_, need)| enough(&tie.fly, need).is_some()), "{said}");
+    }
     if order.budget.is_some() || best.missing == missing {
         let bound = (found.proof.least_missing + unmet, found.proof.bound.unwrap_or(Money::ZERO));
         assert!(bound <= (best.missing, best.outlay), "bound {bound:?}; {said}");
@@ -185,15 +271,16 @@ fn boxes_are_the_best_over_all_recipes() {
     assert!(2 * proven >= tried, "{proven} of {tried} proven");
 }
 
+/// Owned hooks serve one need or the other, not both.
 #[test]
 fn the_part_of_a_stock_is_counted() {
-    // Owned hooks serve one need or the other, not both.
     let catalog = Catalog::built_in().unwrap();
     let text = "
 target: {size: 10, pattern: slim-nymph, foam_step: 4 mm, wrap_step: 6 mm}
 needs:
   - {name: a, flies: 3, depth: 1 m}
   - {name: b, flies: 3, depth: 2 m}
+options: {spares: 0}
 owned: [{kind: hook, id: straight-10, count: 5}]
 ";
     let order = BoxOrder::read(&Source::new("box.yaml", text), &catalog).unwrap_or_else(|e| panic!("{e}"));

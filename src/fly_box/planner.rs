@@ -1,0 +1,215 @@
+//! The steps from needs to a plan, as [`super::plan`] tells them.
+
+use super::budget::{Ladder, most_under_budget};
+use super::columns::{Chosen, Known, MOST_SETS, SLACK, Worth, better_box, most_for_complete, posed};
+use super::exact::{Effort, solve};
+use super::made::Made;
+use super::plan::{BoxEffort, BoxPlan, Obstacle, Standing};
+use super::pool::{Pool, Posed};
+use super::problem::Problem;
+use super::relaxation::{Relaxed, relax, round_up, units};
+use super::shares::Demand;
+use super::spec::BoxOrder;
+use crate::catalog::Catalog;
+use crate::quantity::Money;
+use crate::search::Observer;
+
+/// Rounds of the bound in a turn.
+const ROUNDS: u32 = 4;
+/// Sets of supplies listed for a need in the first turn; twice as many in each turn after it.
+const FEW_SETS: usize = 400;
+
+/// Plans a box.
+pub(super) struct Planner<'s, 'a> {
+    pub(super) pool: Pool<'s, 'a>,
+    pub(super) order: &'s BoxOrder,
+    pub(super) catalog: &'a Catalog,
+    pub(super) effort: BoxEffort,
+    pub(super) observer: &'s dyn Observer,
+}
+
+/// What is proven so far.
+pub(super) struct Proven {
+    pub(super) least_missing: u32,
+    pub(super) bound: Option<Money>,
+}
+
+impl<'s, 'a> Planner<'s, 'a> {
+    pub(super) fn new(
+        order: &'s BoxOrder,
+        catalog: &'a Catalog,
+        effort: BoxEffort,
+        observer: &'s dyn Observer,
+    ) -> Self {
+        Self { pool: Pool::new(order, catalog), order, catalog, effort, observer }
+    }
+
+    pub(super) fn run(mut self) -> BoxPlan<'a> {
+        let standings = self.first_lists();
+        let demand = self.demand(&standings);
+        let (mut made, relaxed, mut proven) = self.complete(&demand, self.unmet(&standings));
+        let mut obstacles = self.need_obstacles(&standings);
+        obstacles.extend(self.limit_obstacles(&made, &demand));
+        let mut more = Vec::new();
+        let limited = made.bill.missing > self.unmet(&standings);
+        if let Some(budget) = self.order.budget.filter(|budget| limited || *budget < made.bill.outlay) {
+            let bound = proven.bound.unwrap_or(Money::ZERO);
+            if !limited {
+                obstacles.push(Obstacle::Budget { budget, complete: made.bill.outlay, bound });
+            }
+            let complete = made;
+            made = self.make(&Problem::clone, &demand, self.effort.planner);
+            proven = self.settle_budget(&mut made, &demand, relaxed.as_ref(), budget);
+            if made.bill.short > 0 {
+                obstacles.push(Obstacle::Least { budget });
+            }
+            more = self.more(&made, &demand, (!limited).then_some(&complete));
+        }
+        self.finish(&made, standings, (obstacles, more), proven)
+    }
+
+    /// The cheapest complete box, by turns of a better bound and a list of what could still be cheaper, and what is proven.
+    fn complete(&mut self, demand: &Demand, unmet: u32) -> (Made<'a>, Option<Relaxed>, Proven) {
+        let quick = self.quick();
+        let mut made = self.make(&Problem::without_budget, demand, quick);
+        let mut relaxed = None;
+        let mut proven = Proven { least_missing: 0, bound: None };
+        for turn in 0..self.effort.turns {
+            let known = (made.bill.missing == unmet).then_some(made.bill.outlay);
+            relaxed = relax(&mut self.pool, demand, relaxed, (ROUNDS, known), self.observer);
+            made = self.make(&Problem::without_budget, demand, quick).better(made);
+            let last = turn + 1 == self.effort.turns || relaxed.as_ref().is_none_or(|r| r.highest);
+            let most_sets = if last { MOST_SETS } else { FEW_SETS << turn };
+            let now = self.settle_complete(&mut made, demand, relaxed.as_ref(), most_sets);
+            proven.bound = proven.bound.max(now.bound);
+            if last || self.stop() || proven.bound.is_some_and(|bound| bound >= made.bill.outlay || self.beyond(bound))
+            {
+                break;
+            }
+        }
+        // What no budget pays for need not be the cheapest.
+        let beyond = proven.bound.is_some_and(|bound| self.beyond(bound));
+        let open = |made: &Made, proven: &Proven| !beyond && proven.bound.is_none_or(|bound| bound < made.bill.outlay);
+        if let Some(root) =
+            relaxed.clone().filter(|_| open(&made, &proven) && made.bill.missing == unmet && !self.stop())
+        {
+            let bound = self.grow_tree(demand, root, &mut made);
+            proven.bound = proven.bound.max(Some(bound));
+        }
+        if open(&made, &proven) && !self.stop() {
+            made = self.make(&Problem::without_budget, demand, self.effort.planner).better(made);
+        }
+        (made, relaxed, proven)
+    }
+
+    /// Whether so much is more than the budget.
+    fn beyond(&self, outlay: Money) -> bool {
+        self.order.budget.is_some_and(|budget| outlay > budget)
+    }
+
+    /// Little work: for plans that are bettered later.
+    pub(super) fn quick(&self) -> Effort {
+        Effort { nodes: self.effort.planner.nodes.min(60) }
+    }
+
+    /// Right flies of each need that can be met, as far as is known.
+    fn demand(&self, standings: &[Standing<'a>]) -> Demand {
+        let flies = self.order.needs.iter().zip(standings);
+        let flies = flies.map(|(need, s)| if *s == Standing::Met { need.flies_wanted() } else { 0 }).collect();
+        Demand::new(&self.pool, flies)
+    }
+
+    /// Flies of needs that cannot be met.
+    fn unmet(&self, standings: &[Standing<'a>]) -> u32 {
+        let needs = self.order.needs.iter().zip(standings);
+        needs.filter(|(_, s)| **s != Standing::Met).map(|(need, _)| need.flies_wanted()).sum()
+    }
+
+    pub(super) fn stop(&self) -> bool {
+        self.observer.stop()
+    }
+
+    /// The best plan over the pool; where limits shut every complete plan out, the one that ties most flies.
+    pub(super) fn make(&self, change: &dyn Fn(&Problem) -> Problem, demand: &Demand, effort: Effort) -> Made<'a> {
+        let Posed { problem, members } = self.pool.pose();
+        let mut problem = change(&problem);
+        for (need, flies) in problem.needs.iter_mut().zip(&demand.flies) {
+            need.least = need.least.min(*flies);
+        }
+        let stop = || self.stop();
+        let solved = solve(&meetable(&problem, demand), effort, &stop).or_else(|| {
+            let ample = problem.supplies.iter().zip(problem.most_packs()).map(|(s, n)| s.price.share(n, 1));
+            let mut most = Problem { budget: problem.budget.or(Some(ample.sum())), ..problem.clone() };
+            most.needs.iter_mut().for_each(|need| need.least = 0);
+            solve(&most, effort, &stop)
+        });
+        let flies = members.iter().map(|m| self.pool.members[*m].fly).collect();
+        Made::new(problem, flies, solved)
+    }
+
+    /// Proves the complete plan, or finds a better one.
+    pub(super) fn settle_complete(
+        &self,
+        made: &mut Made<'a>,
+        demand: &Demand,
+        relaxed: Option<&Relaxed>,
+        most_sets: usize,
+    ) -> Proven {
+        let Some(relaxed) = relaxed else { return Proven { least_missing: 0, bound: None } };
+        let bound = round_up(relaxed.bound, self.pool.supplies.price_step());
+        let open = Proven { least_missing: 0, bound: Some(bound) };
+        let missing = made.problem.flies() - demand.flies.iter().sum::<u32>();
+        if made.bill.missing > missing || made.problem.score(&made.plan).beyond > 0 {
+            return open;
+        }
+        let outlay = made.bill.outlay;
+        let most = most_for_complete(&self.pool, demand, relaxed, outlay, self.observer);
+        let Some(most) = most.filter(|_| !self.stop()) else { return open };
+        let known =
+            Known { worth: (0, outlay), bound: (0, bound.min(outlay)), budget: None, most, shares: &relaxed.shares };
+        let verdict = better_box(&self.pool, demand, &known, (self.effort.planner, most_sets), self.observer);
+        if let Some(chosen) = verdict.chosen {
+            *made = self.made_of(&chosen);
+        }
+        Proven { least_missing: 0, bound: Some(verdict.bound.1) }
+    }
+
+    /// Proves the plan within a budget, or finds a better one.
+    fn settle_budget(&self, made: &mut Made<'a>, demand: &Demand, relaxed: Option<&Relaxed>, budget: Money) -> Proven {
+        let unbounded = Proven { least_missing: 0, bound: None };
+        let ladder = relaxed.and_then(|relaxed| Ladder::new(&self.pool, demand, relaxed, self.observer));
+        let Some(ladder) = ladder else { return unbounded };
+        let whole = demand.flies.iter().sum::<u32>();
+        let tied = made.problem.flies() - made.bill.missing;
+        let most = ladder.most_flies(units(budget) + SLACK).max(tied);
+        let least = ladder.least_outlay(None).get(most as usize).copied().unwrap_or(0.0);
+        let bound: Worth = (whole - most, round_up(least, self.pool.supplies.price_step()).max(Money::ZERO));
+        let worth = (whole - tied, made.bill.outlay);
+        if made.bill.short > 0 || self.stop() {
+            return Proven { least_missing: bound.0, bound: Some(bound.1) };
+        }
+        let most = most_under_budget(&ladder, budget, tied);
+        let known = Known { worth, bound: bound.min(worth), budget: Some(budget), most, shares: &ladder.shares };
+        let verdict = better_box(&self.pool, demand, &known, (self.effort.planner, MOST_SETS), self.observer);
+        if let Some(chosen) = verdict.chosen {
+            *made = self.made_of(&chosen);
+        }
+        Proven { least_missing: verdict.bound.0, bound: Some(verdict.bound.1) }
+    }
+
+    fn made_of(&self, chosen: &Chosen<'a>) -> Made<'a> {
+        let (problem, plan) = posed(&self.pool, chosen);
+        let bill = problem.bill(&plan);
+        Made { problem, flies: chosen.iter().map(|(fly, _)| *fly).collect(), plan, bill, nodes: 0 }
+    }
+}
+
+/// The problem with no flies of needs that cannot be met.
+pub(super) fn meetable(problem: &Problem, demand: &Demand) -> Problem {
+    let mut problem = problem.clone();
+    for (need, flies) in problem.needs.iter_mut().zip(&demand.flies) {
+        need.flies = *flies;
+        need.least = need.least.min(*flies);
+    }
+    problem
+}
