@@ -20,7 +20,7 @@ use crate::fly::{self, AsTied, Conditions, Deviation, Fly, Misfit};
 use crate::physics::body::Body;
 use crate::physics::friction;
 use crate::physics::lowered::{Lowered, clearly_outside, lowered, sink_sd, sinks_within};
-use crate::physics::statics::{Hang, Moments, Rest, hang};
+use crate::physics::statics::{Hang, Knot, Moments, Rest, hang};
 use crate::physics::warning::Warning;
 use crate::physics::water::Water;
 use crate::quantity::Money;
@@ -148,7 +148,10 @@ pub fn judge_quick_if(fly: &Fly, target: &Target, goes_on: impl FnOnce(&Judgemen
     }
     let hang = hang(moments, conditions.knot, fly.hook.neck_angle);
     let rest = hang.rest()?;
-    if !holds(rides_check(rest, fly, target)) || !holds(Some(hang_check(rest, target))) {
+    if !holds(rides_check(rest, fly, target))
+        || !holds(Some(hang_check(rest, target)))
+        || !holds(band_check(moments, fly, target))
+    {
         return None;
     }
     let lever = moments.magnitude() / moments.weight;
@@ -274,6 +277,7 @@ pub fn assess(fly: &Fly, target: &Target) -> Assessment {
     if let Some(rest) = prediction.hang.rest() {
         checks.extend(rides_check(rest, fly, target));
         checks.push(hang_check(rest, target));
+        checks.extend(band_check(prediction.moments, fly, target));
         checks.extend(depths::checks(fly, target, rest));
         if target.fall.line == Line::Tight {
             checks.extend(sink_check(prediction.lowered.sink_rate, target));
@@ -355,6 +359,13 @@ fn rides_check(rest: &Rest, fly: &Fly, target: &Target) -> Option<Check> {
 
 fn hang_check(rest: &Rest, target: &Target) -> Check {
     Check::of(Requirement::Hang, rest.angle, target.hang_window())
+}
+
+/// A snug knot holds a fly itself: friction in the eye is none of its matters.
+fn band_check(moments: Moments, fly: &Fly, target: &Target) -> Option<Check> {
+    let most = target.max_band.filter(|_| target.conditions.knot == Knot::Loop)?;
+    let lever = friction::lever(fly.hook.eye_inner_diameter, target.hands.eye_friction);
+    Some(Check::of(Requirement::Band, friction::band(moments, lever), at_most(most)))
 }
 
 fn sink_check(sink_rate: f64, target: &Target) -> Option<Check> {

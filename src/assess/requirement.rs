@@ -20,6 +20,8 @@ pub enum Requirement {
     Rides,
     /// Hang angle.
     Hang,
+    /// Band within which friction in the eye can leave it off its hang.
+    Band,
     /// Sink rate.
     SinkRate,
     /// Time to a depth.
@@ -79,7 +81,7 @@ const DEGREES: (&str, f64, usize) = ("deg", 180.0 / std::f64::consts::PI, 1);
 
 impl Requirement {
     /// Every requirement, in the order in which they are looked at.
-    pub const LIST: [Row; 11] = [
+    pub const LIST: [Row; 12] = [
         row(Self::Fit, "fit", YES, Effort::Parts, false),
         row(Self::LeadFree, "lead-free", YES, Effort::Parts, false),
         row(Self::Cost, "cost", ("money", 1.0, 2), Effort::Parts, false),
@@ -87,6 +89,7 @@ impl Requirement {
         row(Self::Sinks, "sinks", ("mN", 1e3, 3), Effort::Loads, false),
         row(Self::Rides, "rides", YES, Effort::Rest, false),
         row(Self::Hang, "hang", DEGREES, Effort::Rest, true),
+        row(Self::Band, "friction band", DEGREES, Effort::Rest, true),
         row(Self::SinkRate, "sink rate", ("m/s", 1.0, 3), Effort::Drag, true),
         row(Self::Reach, "time to depth", ("s", 1.0, 1), Effort::History, true),
         row(Self::Settles, "settles on a slack line", YES, Effort::History, false),
@@ -97,7 +100,7 @@ impl Requirement {
     #[must_use]
     pub fn row(self) -> &'static Row {
         // In the order of the variants, which a test holds it to: looked at for every fly that a search judges.
-        static LIST: [Row; 11] = Requirement::LIST;
+        static LIST: [Row; 12] = Requirement::LIST;
         &LIST[self as usize]
     }
 
@@ -114,8 +117,8 @@ mod tests {
 
     #[test]
     fn every_requirement_has_a_row_of_its_own_and_the_dear_ones_come_last() {
-        use Requirement::{Cost, Dive, Fit, Hang, LeadFree, Mass, Reach, Rides, Settles, SinkRate, Sinks};
-        for each in [Fit, LeadFree, Cost, Mass, Sinks, Rides, Hang, SinkRate, Settles, Reach, Dive] {
+        use Requirement::{Band, Cost, Dive, Fit, Hang, LeadFree, Mass, Reach, Rides, Settles, SinkRate, Sinks};
+        for each in [Fit, LeadFree, Cost, Mass, Sinks, Rides, Hang, Band, SinkRate, Settles, Reach, Dive] {
             assert_eq!(each.row().requirement, each);
         }
         assert!(Requirement::LIST.windows(2).all(|pair| pair[0].effort <= pair[1].effort));

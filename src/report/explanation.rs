@@ -84,6 +84,10 @@ fn change(relaxation: &Relaxation, target: &Target) -> (String, String) {
             let low = target.sink.and_then(|w| w.low);
             (format!("a sink rate up to {}", RATE.text(high, 3)), sink_option(Window { low, high: Some(high) }))
         }
+        Relaxed::Band(most) => {
+            let deg = up(most.to_degrees(), 10.0);
+            (format!("a band of friction of {deg}° either way"), format!("--max-friction-band {deg}deg"))
+        }
         Relaxed::Mass(kg) => {
             let mg = up(kg * 1e6, 10.0);
             (format!("a mass up to {}", MASS.text(mg, 1)), format!("--max-mass {mg}mg"))

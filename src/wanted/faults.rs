@@ -43,7 +43,7 @@ impl TargetSpec {
         taken!(
             "hook" hook, "pattern" pattern, "hang" hang, "tolerance" tolerance, "rides" rides, "sink" sink, "line" line,
             "reach" reach, "within" within, "dive" dive, "slack" slack, "depth" depth, "water" water, "state" state,
-            "salinity" salinity, "knot" knot, "tippet" tippet, "max-mass" max_mass, "max-cost" max_cost,
+            "salinity" salinity, "knot" knot, "tippet" tippet, "max-friction-band" max_friction_band, "max-mass" max_mass, "max-cost" max_cost,
             "clear-gap" clear_gap, "friction" friction, "foam-step" foam_step, "wrap-step" wrap_step,
         )
     }

@@ -192,6 +192,8 @@ pub struct Target {
     pub rides: RidesWish,
     /// Sink rate, m/s, if it matters; on a tight line unless `fall` says otherwise.
     pub sink: Option<Window>,
+    /// Widest band within which friction of the loop in the eye may leave it off its hang, rad either way.
+    pub max_band: Option<f64>,
     /// Greatest mass of the fly, kg.
     pub max_mass: Option<f64>,
     /// Greatest cost of material for one fly.
@@ -217,7 +219,15 @@ impl Target {
     #[must_use]
     pub fn hang_only(&self) -> Self {
         let choice = Choice { lead_free: false, ..self.choice.clone() };
-        Self { sink: None, max_mass: None, max_cost: None, fall: FallWish::default(), choice, ..self.clone() }
+        Self {
+            sink: None,
+            max_band: None,
+            max_mass: None,
+            max_cost: None,
+            fall: FallWish::default(),
+            choice,
+            ..self.clone()
+        }
     }
 
     /// The window of hang angles, rad.

@@ -85,6 +85,9 @@ pub struct TargetSpec {
     /// No part may contain lead.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub lead_free: Option<bool>,
+    /// Widest band within which friction of the loop in the eye may leave it off its hang, either way.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub max_friction_band: Option<Angle>,
     /// Greatest mass of the fly.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub max_mass: Option<Mass>,
@@ -194,6 +197,7 @@ impl TargetSpec {
             knot,
             tippet,
             lead_free,
+            max_friction_band,
             max_mass,
             max_cost,
             friction,
@@ -215,6 +219,10 @@ impl TargetSpec {
         let tolerance = self.tolerance(&mut said)?;
         check_range("hang", hang.deg(), "deg", (-90.0, 90.0), "it lies between -90 (head down) and 90 (tail down)")?;
         let (conditions, shallow) = self.conditions(&mut said)?;
+        if let Some(band) = self.max_friction_band {
+            let what = "it lies above 0 and below 90: the list shows it as \"+-2°\"";
+            check_range("max-friction-band", band.deg(), "deg", (0.01, 89.0), what)?;
+        }
         if let Some(mass) = self.max_mass {
             check_range("max-mass", mass.mg(), "mg", (0.1, 1e6), "0.1 mg to 1 kg makes sense")?;
         }
@@ -226,6 +234,7 @@ impl TargetSpec {
             tolerance: tolerance.rad(),
             rides: self.rides(&mut said)?,
             sink: Some(self.sink(&mut said)?),
+            max_band: self.max_friction_band.map(|band| band.rad()),
             max_mass: self.max_mass.map(|m| m.kg()),
             max_cost: self.max_cost,
             fall: self.fall(shallow, &mut said)?,

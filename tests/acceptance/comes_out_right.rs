@@ -107,7 +107,9 @@ fn first_answers_come_out_right_in_a_tyers_hands() {
     let of = std::env::var("TYER_TARGETS").ok().and_then(|n| n.parse().ok()).unwrap_or(4);
     let samples = if of > 4 { 8_000 } else { 3_000 };
     let mut largest = 0.0_f64;
-    println!("| size, style, depth | cheapest, EUR | comes out right | first answer, EUR | said | by hand |\n|---|---|---|---|---|---|");
+    println!(
+        "| size, style, depth | cheapest, EUR | comes out right | first answer, EUR | said | by hand |\n|---|---|---|---|---|---|"
+    );
     for (size, style, depth) in TARGETS.into_iter().take(of) {
         let spec = TargetSpec {
             size: vec![size],

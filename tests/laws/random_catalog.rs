@@ -270,7 +270,11 @@ pub(crate) fn target() -> impl Strategy<Value = Target> {
         prop_oneof![4 => -90.0..90.0f64, 1 => select(vec![-90.0, 0.0, 90.0])],
         prop_oneof![8 => 2.0..60.0f64, 1 => Just(90.0)],
     );
-    let most = (option::weighted(0.2, 0.1e-3..1.0e-3f64), option::weighted(0.2, 200_000..900_000i64));
+    let most = (
+        option::weighted(0.2, 0.1e-3..1.0e-3f64),
+        option::weighted(0.2, 0.01..0.6f64),
+        option::weighted(0.2, 200_000..900_000i64),
+    );
     let limits = (select(vec![0.0, 0.3, 0.5]), any::<bool>());
     let grid = (select(vec![1_000, 1_500, 2_000]), select(vec![1_000, 1_500, 2_000]));
     (hang, rides, sink(), most, conditions(), limits, grid, (any::<bool>(), filters())).prop_map(
@@ -278,7 +282,7 @@ pub(crate) fn target() -> impl Strategy<Value = Target> {
             (hang, tolerance),
             rides,
             sink,
-            (max_mass, max_cost),
+            (max_mass, max_band, max_cost),
             conditions,
             (clear_gap, visible_foam),
             grid,
@@ -289,6 +293,7 @@ pub(crate) fn target() -> impl Strategy<Value = Target> {
                 tolerance: tolerance.to_radians(),
                 rides,
                 sink,
+                max_band,
                 max_mass,
                 max_cost: max_cost.map(Money::from_micros),
                 fall: FallWish::default(),

@@ -90,7 +90,9 @@ fn a_wider_question_has_no_worse_an_answer() {
 /// What an earlier search said of a level size 8: none with 40 of 100, since it had looked at the cheapest 200 alone.
 #[test]
 fn what_comes_out_right_is_found_however_dear_it_is() {
-    for (least, only) in [(0.4, None), (0.6, Some("foam=none")), (0.84, Some("bead.mount=eye")), (0.93, None), (0.99, None)] {
+    for (least, only) in
+        [(0.4, None), (0.6, Some("foam=none")), (0.84, Some("bead.mount=eye")), (0.93, None), (0.99, None)]
+    {
         let (catalog, target) = asked(least, |s| s.only = only.map(str::to_owned).into_iter().collect());
         let answer = find(&catalog, &Order { top: 1, ..Order::new(target) }, &Unwatched);
         assert!(answer.found.proven(), "{least}");

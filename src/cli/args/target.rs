@@ -62,6 +62,9 @@ pub(crate) struct TargetArgs {
     /// No part may contain lead
     #[arg(long, help_heading = "Limits")]
     lead_free: bool,
+    /// Firmest hang: friction of the loop in the eye may leave it off by no more than this, like 2deg
+    #[arg(hide_short_help = true, long, value_name = "ANGLE", help_heading = "Limits", allow_hyphen_values = true)]
+    max_friction_band: Option<Angle>,
     /// Greatest mass of the fly, like 0.4g
     #[arg(long, value_name = "MASS", help_heading = "Limits", allow_hyphen_values = true)]
     max_mass: Option<Mass>,
@@ -130,6 +133,7 @@ impl TargetArgs {
             dive: self.dive,
             slack: self.slack.clone(),
             lead_free: self.lead_free.then_some(true),
+            max_friction_band: self.max_friction_band,
             max_mass: self.max_mass,
             max_cost: self.max_cost,
             friction: self.friction,

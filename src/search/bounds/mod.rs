@@ -52,8 +52,8 @@ use crate::part::Hook;
 use crate::physics::body::{DragElement, DragShape, Label, Rod};
 use crate::physics::build_up::drag_parts;
 use crate::physics::constants::GRAVITY;
-use crate::physics::knot;
 use crate::physics::statics::{Knot, Moments, Rides};
+use crate::physics::{friction, knot};
 use crate::search::wish::Least;
 use crate::spread::shares::ShareTest;
 use crate::wanted::{Line, Target, Window};
@@ -139,6 +139,8 @@ pub struct Bounds {
     snug: Option<Snug>,
     /// A time to a depth.
     descent: Option<Descent>,
+    /// |M| over W is at least this, m, where a widest band of friction is asked.
+    least_lever: Option<f64>,
     /// How firmly it must hang for enough flies to come out right.
     firmness: Option<Firmness>,
     /// Whether hang and sink rate are asked at the shallow end of a range, too.
@@ -194,6 +196,7 @@ impl Bounds {
         let sink = target.sink.unwrap_or(Window { low: None, high: None });
         Self {
             descent: target.fall.reach.map(|reach| Descent::new(reach, target.fall.line, &windows)),
+            least_lever: least_lever(target, hook),
             firmness: None,
             range: target.fall.shallow.is_some(),
             refused: never_met(target),
@@ -302,6 +305,12 @@ impl Bounds {
             total.firm[k] < -4.0 * MOMENT_SLACK
                 || firmness.too_loose(test, [along, total.weight.low, total.snip[k], total.scatter[k]])
         })
+    }
+
+    /// In which windows friction in the eye can leave every recipe off its hang by more than is asked.
+    pub(in crate::search) fn unsteady(&self, total: &Contribution) -> PerWindow {
+        let least = self.least_lever.map_or(0.0, |lever| lever * (1.0 - RELATIVE_SLACK));
+        self.each_window(|k| self.least_lever.is_some() && self.greatest_lever(k, total) < least)
     }
 
     /// |M| over W is no more than this for what hangs in window k, m.
@@ -619,6 +628,12 @@ impl Rates {
         let edges = [window.low.is_some(), window.high.is_some()];
         (middle > 0.0 && half >= 0.0).then_some(Self { middle, half, edges })
     }
+}
+
+/// The lever at which friction in the eye leaves a fly off by the widest band asked.
+fn least_lever(target: &Target, hook: &Hook) -> Option<f64> {
+    let most = target.max_band.filter(|_| target.conditions.knot == Knot::Loop)?;
+    Some(friction::lever(hook.eye_inner_diameter, target.hands.eye_friction) / most.sin())
 }
 
 /// Of each window, whether it is out.

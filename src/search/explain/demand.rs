@@ -34,6 +34,8 @@ pub enum Demand {
     SlowEnough,
     /// Lower edge of the sink rate.
     FastEnough,
+    /// Band of friction in the eye.
+    Band,
     /// Share of flies that come out right.
     Share,
     /// Hang angle.
@@ -69,7 +71,7 @@ const GAP_STEP: f64 = 0.02;
 
 impl Demand {
     /// All of them, in the order in which they are let go.
-    pub const ALL: [Self; 15] = [
+    pub const ALL: [Self; 16] = [
         Self::PartFilters,
         Self::LeadFree,
         Self::HiddenFoam,
@@ -83,6 +85,7 @@ impl Demand {
         Self::Rides,
         Self::SlowEnough,
         Self::FastEnough,
+        Self::Band,
         Self::Share,
         Self::Hang,
     ];
@@ -104,6 +107,7 @@ impl Demand {
             Self::Rides => Requirement::Rides.words(),
             Self::SlowEnough => "greatest sink rate",
             Self::FastEnough => "least sink rate",
+            Self::Band => Requirement::Band.words(),
             Self::Share => "share that comes out right",
             Self::Hang => Requirement::Hang.words(),
         }
@@ -126,6 +130,7 @@ impl Demand {
             Self::Rides => target.rides != RidesWish::Either,
             Self::SlowEnough => sink.high.is_some(),
             Self::FastEnough => sink.low.is_some(),
+            Self::Band => target.max_band.is_some(),
             Self::Share => target.share.is_some(),
             Self::Hang => true,
         }
@@ -149,6 +154,7 @@ impl Demand {
             Self::Reach => open.fall.reach = None,
             Self::Settles => open.fall.line = Line::Tight,
             Self::DepthRange => open.fall.shallow = None,
+            Self::Band => open.max_band = None,
             Self::Share => open.share = None,
         }
         open
@@ -164,6 +170,7 @@ impl Demand {
             Self::ClearGap => Some(clear_gap(target)),
             Self::Reach => target.fall.reach.map(|reach| within(target, reach)),
             Self::Dive => target.fall.dive.map(|dive| dive_from(target, dive)),
+            Self::Band => target.max_band.map(|most| band(target, most)),
             Self::Share => target.share.map(|floor| share(target, floor)),
             Self::PartFilters
             | Self::LeadFree
@@ -231,6 +238,13 @@ fn mass(target: &Target, most: f64) -> Scale {
     let from = target.clone();
     let with_limit = move |most| Target { max_mass: Some(most), ..from.clone() };
     scale((most, MASS_STEP), |a| a.prediction.body.mass(), with_limit, Relaxed::Mass)
+}
+
+fn band(target: &Target, most: f64) -> Scale {
+    let from = target.clone();
+    let needs = |a: &Assessment| value(a, Requirement::Band).unwrap_or(f64::INFINITY);
+    let with_limit = move |most| Target { max_band: Some(most), ..from.clone() };
+    scale((most, ANGLE_STEP), needs, with_limit, Relaxed::Band)
 }
 
 fn clear_gap(target: &Target) -> Scale {

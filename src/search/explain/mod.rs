@@ -35,6 +35,8 @@ pub enum Relaxed {
     SinkFrom(f64),
     /// Sink rate up to this, m/s, instead of the upper edge.
     SinkTo(f64),
+    /// Friction in the eye may leave it off by this, rad.
+    Band(f64),
     /// Mass up to this, kg.
     Mass(f64),
     /// Cost up to this.
