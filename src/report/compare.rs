@@ -143,7 +143,7 @@ fn list(out: &mut Sheet, report: &CompareReport, recipes: &[RecipeReport]) -> Re
         figure("lead".into(), lead),
         figure("chance".into(), chance_cell),
         figure(sinks_head(recipes), sinks_cell),
-        figure(format!("mass\n{}", MASS.unit()).into(), |r| MASS.fixed(r.totals.mass_mg.0, 0)),
+        figure(format!("mass\n{}", MASS.unit()), |r| MASS.fixed(r.totals.mass_mg.0, 0)),
         figure(price_head, price),
         column("dearer", |o: &OptionReport| if o.rank.is_none() { "-".to_owned() } else { dearer(o) }),
     ]);

@@ -33,22 +33,6 @@ pub enum Spacing {
     Apart,
 }
 
-/// Blanks between columns.
-const GAP: u16 = 2;
-
-/// The least width that a table takes: texts broken at every blank, figures in one line.
-fn least_width(heads: &[&str], left: usize, rows: &[Vec<String>], gap: u16) -> usize {
-    let column = |(i, head): (usize, &&str)| {
-        let cells = rows.iter().filter_map(|row| row.get(i).map(String::as_str)).chain([*head]);
-        let longest = |text: &str| match i < left {
-            true => text.split_whitespace().map(|word| word.chars().count()).max().unwrap_or(0),
-            false => text.lines().map(|line| line.chars().count()).max().unwrap_or(0),
-        };
-        cells.map(longest).max().unwrap_or(0) + usize::from(gap)
-    };
-    heads.iter().enumerate().map(column).sum()
-}
-
 /// Heads over a rule, no borders.
 const PLAIN: TableStyle = TableStyle::new()
     .header_lines(ContentLineStyle::none())
@@ -58,7 +42,8 @@ const PLAIN: TableStyle = TableStyle::new()
 const APART: TableStyle = PLAIN.row_separator(LineStyle::none().fill(' ').junction(' '));
 
 /// Writes a table, its first `left` columns flush left and the others flush right. Cells break where they hold a
-/// newline, and at blanks when the table gets wider than the paper; never inside a word, so that an id can be copied.
+/// newline, and at blanks when the table gets wider than the paper; never inside a word, so that an id can be copied. On
+/// paper that is narrower still, columns stand closer and heads of figures word under word.
 ///
 /// # Errors
 /// The stream refuses.
@@ -70,20 +55,26 @@ pub fn write_table(
     rows: impl Iterator<Item = Vec<String>>,
 ) -> Result<(), ReportError> {
     let rows: Vec<Vec<String>> = rows.collect();
-    let room = usize::from(out.paper.columns) + usize::from(GAP);
-    let wide = least_width(heads, left, &rows, GAP) > room;
-    // On narrow paper heads of figures stand word under word, and columns closer.
-    let (gap, heads): (u16, Vec<String>) = match wide {
-        true => (
-            1,
-            heads
-                .iter()
-                .enumerate()
-                .map(|(i, h)| if i < left { (*h).to_owned() } else { h.replace(' ', "\n") })
-                .collect(),
-        ),
-        false => (GAP, heads.iter().map(|h| (*h).to_owned()).collect()),
-    };
+    let heads: Vec<String> = heads.iter().map(|head| (*head).to_owned()).collect();
+    let mut lines = laid_out(&heads, left, spacing, &rows, 2, out.paper.columns);
+    if lines.iter().any(|line| line.chars().count() > usize::from(out.paper.columns)) {
+        let under = |(i, head): (usize, &String)| if i < left { head.clone() } else { head.replace(' ', "\n") };
+        let heads: Vec<String> = heads.iter().enumerate().map(under).collect();
+        lines = laid_out(&heads, left, spacing, &rows, 1, out.paper.columns);
+    }
+    lines.iter().try_for_each(|line| writeln!(out, "{line}"))?;
+    Ok(())
+}
+
+/// The lines of a table with `gap` blanks between columns, at most so many characters across where its words allow it.
+fn laid_out(
+    heads: &[String],
+    left: usize,
+    spacing: Spacing,
+    rows: &[Vec<String>],
+    gap: u16,
+    columns: u16,
+) -> Vec<String> {
     let mut table = Table::new();
     table.load_style(match spacing {
         Spacing::Close => PLAIN,
@@ -91,30 +82,25 @@ pub fn write_table(
     });
     table.set_content_arrangement(ContentArrangement::Dynamic);
     // Each column ends in blanks; those of the last are cut off.
-    table.set_width(out.paper.columns + gap);
-    table.set_header(heads.clone());
-    let words: Vec<u16> = (0..heads.len())
-        .map(|i| {
-            let cells = rows.iter().filter_map(|row| row.get(i).map(String::as_str)).chain([heads[i].as_str()]);
-            let longest = cells.flat_map(str::split_whitespace).map(|word| word.chars().count()).max();
-            longest.map_or(0, |n| u16::try_from(n).unwrap_or(u16::MAX / 2))
-        })
-        .collect();
-    table.add_rows(rows);
+    table.set_width(columns + gap);
+    table.set_header(heads.to_vec());
+    table.add_rows(rows.to_vec());
     for (i, column) in table.column_iter_mut().enumerate() {
         column.set_padding((0, gap));
         if i < left {
-            column.set_constraint(ColumnConstraint::LowerBoundary(Width::Fixed(words[i] + gap)));
+            let cells = rows.iter().filter_map(|row| row.get(i).map(String::as_str)).chain([heads[i].as_str()]);
+            let longest = cells.flat_map(str::split_whitespace).map(|word| word.chars().count()).max();
+            let words = longest.map_or(0, |n| u16::try_from(n).unwrap_or(u16::MAX / 2));
+            column.set_constraint(ColumnConstraint::LowerBoundary(Width::Fixed(words + gap)));
         } else {
             column.set_cell_alignment(CellAlignment::Right);
             column.set_constraint(ColumnConstraint::ContentWidth);
         }
     }
-    for line in table.lines() {
-        // The rule is as long as the columns with their blanks.
-        let line =
-            if line.starts_with("--") { &line[..line.len().saturating_sub(usize::from(gap))] } else { line.trim_end() };
-        writeln!(out, "{line}")?;
-    }
-    Ok(())
+    // The rule is as long as the columns with their blanks.
+    let cut = |line: &str| match line.strip_suffix(&"-".repeat(usize::from(gap))) {
+        Some(rule) if line.starts_with("--") => rule.to_owned(),
+        _ => line.trim_end().to_owned(),
+    };
+    table.lines().map(|line| cut(line.as_ref())).collect()
 }
