@@ -138,7 +138,7 @@ fn a_ball_jig_stays_near_level_lightly_dressed_and_not_under_heavy_wire() {
 #[test]
 fn a_bead_at_the_eye_does_not_level_a_straight_hook() {
     for (hook, bead) in [("straight-8", "tungsten-3.5"), ("streamer-8", "tungsten-4.0"), ("wide-gap-10", "brass-3.3")] {
-        for recipe in [tie(hook, "chenille-body"), tie(hook, "woolly-body").bead(bead)] {
+        for recipe in [tie(hook, "chenille-body"), tie(hook, "chenille-body").bead(bead)] {
             let rest = recipe.rest();
             assert!(degrees(rest) > 60.0, "{recipe}: {}", degrees(rest));
             assert_eq!(rest.rides, Rides::PointDown, "{recipe}");

@@ -43,13 +43,23 @@ struct Recipe {
 }
 
 impl Recipe {
+    /// Whether it takes no more of anything than others take.
+    fn thriftier(&self, takes: &[Take]) -> bool {
+        self.takes.iter().all(|mine| {
+            takes
+                .iter()
+                .any(|t| t.supply == mine.supply && mine.block <= t.block && mine.serves.is_multiple_of(t.serves))
+        })
+    }
+
+    /// Whether it serves a need with no fly more than are to be right.
+    fn sure(&self, need: usize) -> bool {
+        self.enough[need].as_ref().is_some_and(|list| list.iter().zip(0..).all(|(flies, right)| *flies == right))
+    }
+
     /// Whether another never does better in any plan.
     fn covers(&self, other: &Self) -> bool {
-        let thriftier = self.takes.iter().all(|mine| {
-            let fits = |t: &&Take| t.supply == mine.supply && mine.block <= t.block && mine.serves % t.serves == 0;
-            other.takes.iter().any(|t| fits(&t))
-        });
-        thriftier
+        self.thriftier(&other.takes)
             && self.enough.iter().zip(&other.enough).all(|(mine, theirs)| match (mine, theirs) {
                 (Some(mine), Some(theirs)) => mine.iter().zip(theirs).all(|(a, b)| a <= b),
                 (None, Some(_)) => false,
@@ -58,12 +68,20 @@ impl Recipe {
     }
 }
 
+/// Whether a recipe does all that a need asks for but for its share, which takes a hundred times as long to work out.
+fn meets(fly: &Fly, need: &BoxNeed) -> bool {
+    let target = &need.target;
+    target.choice.allows(fly.hook)
+        && fly.dressing.row.id == target.choice.dressing
+        && target.choice.filters.iter().all(|f| f.passes(fly))
+        && judge(fly, target).is_some()
+}
+
 fn enough(fly: &Fly, need: &BoxNeed) -> Option<Vec<u32>> {
     let target = &need.target;
-    let chosen = target.choice.allows(fly.hook)
-        && fly.dressing.row.id == target.choice.dressing
-        && target.choice.filters.iter().all(|f| f.passes(fly));
-    judge(fly, target).filter(|_| chosen)?;
+    if !meets(fly, need) {
+        return None;
+    }
     let share = target.share.map_or(1.0, |floor| {
         let shares = shares(fly, target);
         if floor.counted == Counted::AsTied { shares.as_tied } else { shares.counted() }
@@ -101,10 +119,13 @@ fn all_recipes(order: &BoxOrder, catalog: &Catalog) -> Problem {
                 block: used.block.max(1),
                 serves: used.serves.max(1),
             };
-            let new = Recipe {
-                takes: uses(fly, order.allowance).into_iter().map(take).collect(),
-                enough: order.needs.iter().map(|need| enough(fly, need)).collect(),
-            };
+            let takes: Vec<Take> = uses(fly, order.allowance).into_iter().map(take).collect();
+            let may: Vec<bool> = order.needs.iter().map(|need| meets(fly, need)).collect();
+            let as_good = |known: &Recipe| may.iter().enumerate().all(|(i, may)| !may || known.sure(i));
+            if recipes.iter().any(|known| as_good(known) && known.thriftier(&takes)) {
+                return true;
+            }
+            let new = Recipe { takes, enough: order.needs.iter().map(|need| enough(fly, need)).collect() };
             if new.enough.iter().any(Option::is_some) && !recipes.iter().any(|known| known.covers(&new)) {
                 recipes.retain(|known| !new.covers(known));
                 recipes.push(new);
