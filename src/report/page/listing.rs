@@ -254,23 +254,29 @@ impl Label {
 fn labels(dots: &[([f64; 2], String)], frame: [f64; 4]) -> Vec<Label> {
     let dot_room = |[x, y]: [f64; 2]| [x - 1.0, y - 1.0, x + 1.0, y + 1.0];
     let mut placed: Vec<(usize, Label)> = Vec::new();
-    for (i, (dot, text)) in dots.iter().enumerate() {
-        let free = |label: &Label, placed: &[(usize, Label)]| {
-            label.within(frame)
-                && !dots.iter().any(|(other, _)| label.hits(dot_room(*other)))
-                && !placed.iter().any(|(_, other)| label.hits(other.bounds))
-        };
-        if let Some(label) = Label::places(text, *dot).into_iter().find(|label| free(label, &placed)) {
-            placed.push((i, label));
-            continue;
+    for (i, (_, text)) in dots.iter().enumerate() {
+        let (mut owner, mut text) = (i, text.clone());
+        loop {
+            let dot = dots[owner].0;
+            let free = |label: &Label| {
+                label.within(frame)
+                    && !dots.iter().any(|(other, _)| label.hits(dot_room(*other)))
+                    && !placed.iter().any(|(_, other)| label.hits(other.bounds))
+            };
+            let places = Label::places(&text, dot);
+            if let Some(label) = places.iter().find(|label| free(label)) {
+                placed.push((owner, label.clone()));
+                break;
+            }
+            let far = |j: usize| (dots[j].0[0] - dot[0]).hypot(dots[j].0[1] - dot[1]);
+            let near = (0..placed.len()).min_by(|a, b| far(placed[*a].0).total_cmp(&far(placed[*b].0)));
+            let Some(near) = near else {
+                placed.push((owner, places[0].clone()));
+                break;
+            };
+            let (other, taken) = placed.swap_remove(near);
+            (owner, text) = (other, format!("{}, {text}", taken.text));
         }
-        let far = |j: usize| (dots[j].0[0] - dot[0]).hypot(dots[j].0[1] - dot[1]);
-        let near = (0..placed.len()).min_by(|a, b| far(placed[*a].0).total_cmp(&far(placed[*b].0)));
-        let Some(near) = near else { continue };
-        let (owner, taken) = placed.swap_remove(near);
-        let both = format!("{}, {text}", taken.text);
-        let place = Label::places(&both, dots[owner].0).into_iter().find(|label| free(label, &placed));
-        placed.push((owner, place.unwrap_or(Label { text: both, ..taken })));
     }
     placed.sort_by_key(|(owner, _)| *owner);
     placed.into_iter().map(|(_, label)| label).collect()
