@@ -56,22 +56,26 @@ pub struct ListPage<'a> {
     pub assumed: Vec<String>,
 }
 
+/// Most recipes whose marks stand in the chart; where there are more, their numbers do.
+const MOST_NAMED: usize = 6;
+
 /// Writes it.
 #[must_use]
 pub fn list_page(page: &ListPage) -> String {
+    let numbered = page.recipes.len() > MOST_NAMED;
     let body = html! {
         header {
             h1 { (page.title) }
             @for line in &page.lead { p { (line) } }
         }
-        @if let Some(svg) = cost_chart(&page.recipes) {
+        @if let Some(svg) = cost_chart(&page.recipes, numbered) {
             section {
                 h2 { "Cost against flies that come out right" }
                 (figure(&svg, "Cost of a fly against the share of flies that come out right",
                     "Each recipe by its mark below: cheap is left, sure is high."))
             }
         }
-        @for recipe in &page.recipes { (listed(recipe)) }
+        @for (i, recipe) in page.recipes.iter().enumerate() { (listed(recipe, numbered.then_some(i + 1))) }
         @for block in &page.blocks { (drawn(block)) }
         @if !page.warnings.is_empty() {
             section {
@@ -93,7 +97,12 @@ pub fn list_page(page: &ListPage) -> String {
     document(&page.title, body)
 }
 
-fn listed(recipe: &Listed) -> Markup {
+fn listed(recipe: &Listed, number: Option<usize>) -> Markup {
+    let ranked = recipe.mark.parse::<u32>().is_ok();
+    let name = match number.filter(|_| !ranked) {
+        Some(number) => format!("{number}. {}: ", recipe.mark),
+        None => format!("{}{} ", recipe.mark, if ranked { "." } else { ":" }),
+    };
     let report = recipe.report;
     let cost = format!("{} {} of material", report.cost.per_fly, report.cost.currency);
     let outlay = report.cost.outlay.map_or_else(String::new, |outlay| format!(", {outlay} to pay now"));
@@ -101,7 +110,7 @@ fn listed(recipe: &Listed) -> Markup {
     let right = report.chance.as_ref().map(ChanceReport::told).or(recipe.share.map(of_hundred));
     html! {
         section.recipe {
-            h2 { (recipe.mark) (if recipe.mark.parse::<u32>().is_ok() { ". " } else { ": " }) (report.idea) }
+            h2 { (name) (report.idea) }
             @if !recipe.note.is_empty() { p.shares { (recipe.note) } }
             p { (report.told) "; " (report.tied_on) ", " (recipe.fly.dressing.row.name.to_lowercase()) }
             @if let Some(svg) = hanging(recipe.fly, report) {
@@ -165,11 +174,11 @@ const PLOT: [f64; 4] = [16.0, 4.0, 88.0, 50.0];
 const LETTER: f64 = 0.56 * TEXT;
 
 /// Cost against share; `None` where there are not two recipes to set side by side.
-fn cost_chart(recipes: &[Listed]) -> Option<String> {
-    let points: Vec<([f64; 2], &str)> = recipes
-        .iter()
-        .filter_map(|r| Some(([r.report.cost.per_fly.micros() as f64 * 1e-6, 100.0 * r.share?], r.mark.as_str())))
-        .collect();
+fn cost_chart(recipes: &[Listed], numbered: bool) -> Option<String> {
+    let mark = |i: usize, r: &Listed| if numbered { (i + 1).to_string() } else { r.mark.clone() };
+    let point = |r: &Listed| Some([r.report.cost.per_fly.micros() as f64 * 1e-6, 100.0 * r.share?]);
+    let points: Vec<([f64; 2], String)> =
+        recipes.iter().enumerate().filter_map(|(i, r)| Some((point(r)?, mark(i, r)))).collect();
     if points.len() < 2 {
         return None;
     }
@@ -198,7 +207,7 @@ fn cost_chart(recipes: &[Listed]) -> Option<String> {
     let currency = recipes.first().map_or("", |r| r.report.cost.currency.as_str());
     let name = format!("material of one fly, {currency}");
     svg.words([left + 0.5 * width, PAGE[1] - 3.0], Anchor::Middle, "black", &name);
-    let dots: Vec<([f64; 2], String)> = points.iter().map(|(point, mark)| (at(*point), (*mark).to_owned())).collect();
+    let dots: Vec<([f64; 2], String)> = points.iter().map(|(point, mark)| (at(*point), mark.clone())).collect();
     for (dot, _) in &dots {
         svg.circle(*dot, 0.9, Pen::fill("#000000"));
     }
@@ -245,23 +254,29 @@ impl Label {
 fn labels(dots: &[([f64; 2], String)], frame: [f64; 4]) -> Vec<Label> {
     let dot_room = |[x, y]: [f64; 2]| [x - 1.0, y - 1.0, x + 1.0, y + 1.0];
     let mut placed: Vec<(usize, Label)> = Vec::new();
-    for (i, (dot, text)) in dots.iter().enumerate() {
-        let free = |label: &Label, placed: &[(usize, Label)]| {
-            label.within(frame)
-                && !dots.iter().any(|(other, _)| label.hits(dot_room(*other)))
-                && !placed.iter().any(|(_, other)| label.hits(other.bounds))
-        };
-        if let Some(label) = Label::places(text, *dot).into_iter().find(|label| free(label, &placed)) {
-            placed.push((i, label));
-            continue;
+    for (i, (_, text)) in dots.iter().enumerate() {
+        let (mut owner, mut text) = (i, text.clone());
+        loop {
+            let dot = dots[owner].0;
+            let free = |label: &Label| {
+                label.within(frame)
+                    && !dots.iter().any(|(other, _)| label.hits(dot_room(*other)))
+                    && !placed.iter().any(|(_, other)| label.hits(other.bounds))
+            };
+            let places = Label::places(&text, dot);
+            if let Some(label) = places.iter().find(|label| free(label)) {
+                placed.push((owner, label.clone()));
+                break;
+            }
+            let far = |j: usize| (dots[j].0[0] - dot[0]).hypot(dots[j].0[1] - dot[1]);
+            let near = (0..placed.len()).min_by(|a, b| far(placed[*a].0).total_cmp(&far(placed[*b].0)));
+            let Some(near) = near else {
+                placed.push((owner, places[0].clone()));
+                break;
+            };
+            let (other, taken) = placed.swap_remove(near);
+            (owner, text) = (other, format!("{}, {text}", taken.text));
         }
-        let far = |j: usize| (dots[j].0[0] - dot[0]).hypot(dots[j].0[1] - dot[1]);
-        let near = (0..placed.len()).min_by(|a, b| far(placed[*a].0).total_cmp(&far(placed[*b].0)));
-        let Some(near) = near else { continue };
-        let (owner, taken) = placed.swap_remove(near);
-        let both = format!("{}, {text}", taken.text);
-        let place = Label::places(&both, dots[owner].0).into_iter().find(|label| free(label, &placed));
-        placed.push((owner, place.unwrap_or(Label { text: both, ..taken })));
     }
     placed.sort_by_key(|(owner, _)| *owner);
     placed.into_iter().map(|(_, label)| label).collect()
