@@ -201,9 +201,6 @@ pub fn judge_history(fly: &Fly, target: &Target, quick: Judgement) -> Option<Jud
     held.then_some(Judgement { margin, ..quick })
 }
 
-/// No drag is off by more than down to this share of it.
-const LEAST_DRAG: f64 = 0.05;
-
 /// The first requirement that a fly misses as it was tied, of those that differ from fly to fly.
 ///
 /// The same checks as [`judge`], in the same order, but for two: instead of the sink rate itself it compares weight and
@@ -228,8 +225,6 @@ pub fn first_miss(tied: &AsTied, deviation: &Deviation, target: &Target) -> Opti
     }
     let window = target.sink.filter(|_| target.fall.line == Line::Tight);
     let too_slow_or_fast = |body: &Body, weight: f64, rest: &Rest| {
-        // Drag that is off by a share asks as much more weight.
-        let weight = weight / (1.0 + deviation.drag).max(LEAST_DRAG);
         let holds = |w: Window| sinks_within(body, weight, rest.down, &conditions.water, (w.low, w.high));
         (!window.is_none_or(holds)).then_some(Requirement::SinkRate)
     };

@@ -54,7 +54,7 @@ pub struct Order {
 }
 
 impl Order {
-    /// The five cheapest recipes in material, each another idea, of which the usual share of flies comes out right.
+    /// The three cheapest recipes in material, each another idea, of which the usual share of flies comes out right.
     #[must_use]
     pub fn new(target: Target) -> Self {
         let share = target.share.or_else(|| usual_floor(&target));
@@ -63,7 +63,7 @@ impl Order {
             tariff: Tariff::Material,
             listing: Listing::Cheapest,
             ranking: Ranking::surer_in_steps(PRICE_STEP),
-            top: 5,
+            top: 3,
             variety: Variety::default(),
             fine_step: None,
         }

@@ -53,8 +53,6 @@ pub struct Deviation {
     pub foam_position: f64,
     /// Lever with which friction in the eye holds it off its hang, m.
     pub friction: f64,
-    /// Drag, relative: how far off the model is.
-    pub drag: f64,
     /// Neck of the hook longer, m.
     pub neck_length: f64,
     /// Neck steeper to the shank, rad.
@@ -87,7 +85,6 @@ impl Deviation {
         foam_length: 0.0,
         foam_position: 0.0,
         friction: 0.0,
-        drag: 0.0,
         neck_length: 0.0,
         neck_angle: 0.0,
         shank_length: 0.0,

@@ -154,28 +154,20 @@ fn weight_variance(body: &Body, water: &Water) -> f64 {
 /// tight line, and near enough on a slack one. 0 for a body without drag, weight or speed.
 #[must_use]
 pub fn relative_sd(body: &Body, velocity: [f64; 2], water: &Water) -> f64 {
-    let (of_drag, power) = drag_sd(body, velocity, water);
-    if power > 0.0 { of_drag / power } else { 0.0 }
-}
-
-/// Standard deviation of drag less weight as a share of the drag at this velocity, and the power with which drag grows with
-/// speed there; zeros for a body without drag or speed.
-#[must_use]
-pub fn drag_sd(body: &Body, velocity: [f64; 2], water: &Water) -> (f64, f64) {
     /// Step in speed over which the power of the drag is taken.
     const STEP: f64 = 1.02;
     let speed = velocity[0].hypot(velocity[1]);
     if speed == 0.0 {
-        return (0.0, 0.0);
+        return 0.0;
     }
     let shares = Shares::of(&body.elements, velocity, water);
     let faster = Shares::of(&body.elements, velocity.map(|v| v * STEP), water).drag();
     let drag = shares.drag();
     let power = (faster / drag).ln() / STEP.ln();
     if !(drag > 0.0 && power > 0.0) {
-        return (0.0, 0.0);
+        return 0.0;
     }
-    ((shares.variance() + weight_variance(body, water)).sqrt() / drag, power)
+    (shares.variance() + weight_variance(body, water)).sqrt() / (drag * power)
 }
 
 /// The band of a sink rate, m/s, of a relative standard deviation: speeds whose logarithms are [`BAND`] deviations off.

@@ -6,6 +6,7 @@
 
 use crate::assess::Judgement;
 use crate::fly::{Fly, FrontMount, Idea};
+use crate::physics::statics::Knot;
 use crate::quantity::Money;
 use crate::wanted::Target;
 use std::cmp::Ordering;
@@ -181,10 +182,12 @@ impl Ranking {
         Self { step, surer: true }
     }
 
-    /// The same for a target: where it asks for no share, by the cent and the margin.
+    /// The same for a target: where it asks for no share, or a snug knot holds the fly, by the cent and the margin. How firmly a
+    /// fly hangs is a matter of a loop.
     #[must_use]
     pub fn under(self, target: &Target) -> Self {
-        if target.share.is_some_and(|floor| floor.least > 0.0) { self } else { Self::default() }
+        let sure = target.share.is_some_and(|floor| floor.least > 0.0) && target.conditions.knot == Knot::Loop;
+        if sure { self } else { Self::default() }
     }
 
     /// Number of the price step in which a price lies, in whole hundredths.

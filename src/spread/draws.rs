@@ -6,12 +6,12 @@
 //! A bead's mass spread counts everything; the part of it that comes with a bead's size moves its volume too, so it is
 //! split in two: the size (mass and volume go with its cube) and the rest.
 
-use crate::fly::{self, COMPONENTS, Deviation, Fly, FrontMount, practice};
+use crate::fly::{COMPONENTS, Deviation, Fly, FrontMount, practice};
 use crate::material::HowObtained;
 use crate::physics::body::Label;
-use crate::physics::statics::{Knot, hang};
-use crate::physics::{doubt, friction};
-use crate::wanted::{Line, Target};
+use crate::physics::friction;
+use crate::physics::statics::Knot;
+use crate::wanted::Target;
 use rand_distr::{Distribution, StandardNormal};
 use rand_xoshiro::Xoshiro256PlusPlus;
 use rand_xoshiro::rand_core::SeedableRng;
@@ -59,14 +59,12 @@ pub enum Source {
     BeadSeat,
     /// How high the foam sits off the shank, and how far round it.
     FoamHeight,
-    /// How far off the model of drag and weight is, as a share of the drag.
-    Drag,
     /// Dry mass of a component of the dressing, by its place in the pattern.
     Dressing(u8),
 }
 
 /// Sources before the dressing's components.
-const PLAIN: usize = 21;
+const PLAIN: usize = 20;
 
 /// Number of sources that a fly can have.
 pub const SOURCES: usize = PLAIN + COMPONENTS;
@@ -119,7 +117,6 @@ impl Source {
             Self::ShankLength => 17,
             Self::BeadSeat => 18,
             Self::FoamHeight => 19,
-            Self::Drag => 20,
             Self::Dressing(i) => PLAIN + usize::from(i).min(COMPONENTS - 1),
         }
     }
@@ -133,8 +130,7 @@ impl Source {
             | Self::FoamDensity
             | Self::NeckLength
             | Self::NeckAngle
-            | Self::ShankLength
-            | Self::Drag => Nature::Batch,
+            | Self::ShankLength => Nature::Batch,
             _ => Nature::Fly,
         }
     }
@@ -178,7 +174,6 @@ impl Source {
             Self::ShankLength => &mut deviation.shank_length,
             Self::BeadSeat => &mut deviation.bead_seat,
             Self::FoamHeight => &mut deviation.foam_height,
-            Self::Drag => &mut deviation.drag,
             Self::Dressing(i) => &mut deviation.dressing[usize::from(i).min(COMPONENTS - 1)],
         }
     }
@@ -196,7 +191,7 @@ impl Source {
             Self::FoamDensity | Self::FoamSection | Self::FoamLength | Self::FoamPosition | Self::FoamHeight => {
                 label == Label::Foam
             }
-            Self::Friction | Self::Drag => false,
+            Self::Friction => false,
             // A neck bears everything but itself.
             Self::NeckLength | Self::NeckAngle | Self::ShankLength => true,
             Self::BeadSeat => label == Label::Bead,
@@ -237,7 +232,6 @@ impl Source {
             Self::ShankLength => "shank length of the hook",
             Self::BeadSeat => "how the bead sits on its wire",
             Self::FoamHeight => "where the foam sits around the shank",
-            Self::Drag => "how far off the drag is",
             Self::Dressing(i) => {
                 let name = fly.dressing.components.get(usize::from(i)).map_or("dressing", |c| c.name.as_str());
                 return format!("amount of {name}");
@@ -335,33 +329,12 @@ pub fn spreads(fly: &Fly) -> Vec<Spread> {
     list
 }
 
-/// The sources of a recipe under the conditions of a target: those of [`spreads`], friction in the eye on a loop, and, where a
-/// sink rate is asked on a tight line, how sure the model is of it ([`doubt`]).
-#[must_use]
-pub fn spreads_for(fly: &Fly, target: &Target) -> Vec<Spread> {
-    let mut list = spreads_of_hang(fly, target);
-    list.extend(doubt_of_drag(fly, target));
-    list
-}
-
-/// How sure the drag is at the edge of the window of sink rates, in the attitude of the hang.
-pub(super) fn doubt_of_drag(fly: &Fly, target: &Target) -> Option<Spread> {
-    let window = target.sink.filter(|_| target.fall.line == Line::Tight)?;
-    let speed = window.low.filter(|v| *v > 0.0).or(window.high).filter(|v| *v > 0.0)?;
-    let conditions = &target.conditions;
-    let body = fly::body(fly, conditions);
-    let hung = hang(body.moments(conditions.water.density), conditions.knot, fly.hook.neck_angle);
-    let velocity = hung.rest()?.down.map(|part| part * speed);
-    let (sd, _) = doubt::drag_sd(&body, velocity, &conditions.water);
-    (sd > 0.0).then_some(Spread { source: Source::Drag, sd })
-}
-
-/// The sources that move the hang.
+/// The sources of a recipe under the conditions of a target: those of [`spreads`], and friction in the eye on a loop.
 ///
 /// Where in its band a fly comes to rest is anybody's guess: even over the band, taken as a normal of the same variance,
 /// lever / sqrt 3, since the bob of the line works it towards the middle.
 #[must_use]
-pub fn spreads_of_hang(fly: &Fly, target: &Target) -> Vec<Spread> {
+pub fn spreads_for(fly: &Fly, target: &Target) -> Vec<Spread> {
     let mut list = spreads(fly);
     if target.conditions.knot == Knot::Loop {
         let lever = friction::lever(fly.hook.eye_inner_diameter, target.hands.eye_friction);
@@ -546,7 +519,6 @@ mod tests {
             Source::ShankLength,
             Source::BeadSeat,
             Source::FoamHeight,
-            Source::Drag,
         ];
         for source in plain.into_iter().chain((0..COMPONENTS as u8).map(Source::Dressing)) {
             seen[source.index()] += 1;

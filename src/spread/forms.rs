@@ -75,13 +75,9 @@ impl Pull {
         let mut per = [Moments::default(); SOURCES];
         let mut friction = 0.0;
         for spread in spreads {
-            match spread.source {
-                Source::Friction => {
-                    friction = spread.sd;
-                    continue;
-                }
-                Source::Drag => continue,
-                _ => {}
+            if spread.source == Source::Friction {
+                friction = spread.sd;
+                continue;
             }
             let [less, same, more] = [-spread.sd, 0.0, spread.sd].map(|amount| {
                 let mut deviation = *base;
@@ -230,8 +226,7 @@ impl<'a, 'f> Place<'a, 'f> {
         let drag = |beta: f64| vertical_drag(body, [beta.sin(), -beta.cos()], speed, water);
         let most = drag(low).max(drag(high)).max(drag(0.5 * (low + high)));
         // A tenth of the drag is more than size and length of what shows add.
-        let doubt = self.spreads.iter().find(|s| s.source == Source::Drag).map_or(0.0, |doubt| doubt.sd);
-        let sd = self.pull.weight().sd() + (0.1 + doubt) * most;
+        let sd = self.pull.weight().sd() + 0.1 * most;
         self.pull.at.weight - most > FAR * sd
     }
 
@@ -244,8 +239,6 @@ impl<'a, 'f> Place<'a, 'f> {
         let per_radian = (drag(body, middle + reach) - drag(body, middle - reach)) / (2.0 * reach);
         let mut form =
             Form { at: at + per_radian * (attitude.rest - middle), per: attitude.per.map(|turn| per_radian * turn) };
-        let doubt = self.spreads.iter().find(|s| s.source == Source::Drag);
-        form.per[Source::Drag.index()] = doubt.map_or(0.0, |doubt| at * doubt.sd);
         for spread in self.spreads.iter().filter(|s| s.source.is_seen_by_the_stream()) {
             let of = |amount: f64| {
                 let mut deviation = *self.base;

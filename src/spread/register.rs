@@ -70,7 +70,6 @@ pub fn reason(source: Source) -> &'static str {
             "anywhere within the play of its bore; thread and varnish leave half of it against the eye, a pin all; \
              judgement"
         }
-        Source::Drag => "scatter of the drag model against measured and computed flows, and of what is judged by eye",
         Source::FoamHeight => "15 degrees round the shank lower it by 3 %, thread draws it down by tenths; judgement",
     }
 }

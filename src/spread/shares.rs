@@ -11,7 +11,7 @@
 //! The seeded Monte Carlo of [`super::chance`] draws flies and judges each by itself; the laws hold the two together and
 //! state the largest difference found.
 
-use super::draws::{Spread, doubt_of_drag, spreads_for, spreads_of_hang};
+use super::draws::{Spread, spreads_for};
 use super::forms::{Asked, Detail};
 use super::snips::LeastWindows;
 use super::trimming::Trimming;
@@ -120,8 +120,7 @@ impl ShareTest {
     /// it is no less. [`Self::may_pass`] costs a fraction of it.
     #[must_use]
     pub fn passed(&self, fly: &Fly, target: &Target) -> Option<f64> {
-        let mut tried = Tried::new(self, fly, target);
-        tried.spreads.extend(doubt_of_drag(fly, target));
+        let tried = Tried::new(self, fly, target);
         let quick = tried.counted(Detail::NoHistory);
         if quick < self.floor.least {
             return None;
@@ -141,7 +140,7 @@ struct Tried<'t, 'f> {
 
 impl<'t, 'f> Tried<'t, 'f> {
     fn new(test: &'t ShareTest, fly: &Fly<'f>, target: &'t Target) -> Self {
-        Self { test, target, spreads: spreads_of_hang(fly, target), tied: AsTied::new(*fly, &target.conditions) }
+        Self { test, target, spreads: spreads_for(fly, target), tied: AsTied::new(*fly, &target.conditions) }
     }
 
     fn as_tied(&self, detail: Detail) -> f64 {

@@ -43,7 +43,7 @@ pub(crate) struct FindArgs {
     #[command(flatten)]
     target: TargetArgs,
     /// How many recipes to list
-    #[arg(long, help_heading = "List", value_name = "N", default_value_t = 5, value_parser = clap::value_parser!(u16).range(1..=1000))]
+    #[arg(long, help_heading = "List", value_name = "N", default_value_t = 3, value_parser = clap::value_parser!(u16).range(1..=1000))]
     top: u16,
     /// How different they are: every recipe, one for each set of parts, one for each bead, one for each idea of balancing a fly
     #[arg(long, value_name = "every|parts|bead|idea", default_value = "idea",

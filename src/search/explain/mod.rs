@@ -80,11 +80,11 @@ pub struct Explanation<'a> {
 /// Recipes judged before a question is given up. A count, not a time: the answer is the same on any machine.
 const MOST_EVALUATED: u64 = 50_000;
 /// The same where each of them may be asked for its share.
-const MOST_SHARED: u64 = 20_000;
+const MOST_SHARED: u64 = 5_000;
 /// The same where each of them may be followed in time.
 const MOST_FOLLOWED: u64 = 2_000;
 /// Rounds of the search before a question is given up.
-const MOST_ROUNDS: u32 = 150;
+const MOST_ROUNDS: u32 = 60;
 
 /// Passes progress on, and stops a search that goes on too long.
 struct Limited<'o> {
@@ -237,7 +237,7 @@ mod tests {
     #[test]
     fn no_hook_is_said_as_such() {
         let catalog = Catalog::built_in().expect("built-in");
-        let spec = TargetSpec { size: vec![3], hang: Some(Angle::from_deg(0.0)), ..TargetSpec::default() };
+        let spec = TargetSpec { size: vec![10], hang: Some(Angle::from_deg(0.0)), ..TargetSpec::default() };
         assert!(!explained(&catalog, spec).1.any_hook);
     }
 }
