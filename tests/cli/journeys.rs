@@ -65,7 +65,7 @@ fn a_tyer() {
 fn a_guide() {
     let desk = Desk::new();
     desk.does("new box");
-    let planned = desk.does("box box.yaml --save flies -o box.html");
+    let planned = desk.does("box box.yaml --time-limit 8s --save flies -o box.html");
     assert!(planned.contains("to buy"), "{planned}");
     desk.holds("box.html", "What to buy");
     let flies: Vec<_> = std::fs::read_dir(desk.path("flies")).unwrap().map(|f| f.unwrap().file_name()).collect();

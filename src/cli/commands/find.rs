@@ -8,7 +8,7 @@ use crate::output::{Destination, asked};
 use crate::progress::patience;
 use clap::Args;
 use counterpoise::catalog::Catalog;
-use counterpoise::find::{Listing, Order, find, usual_floor};
+use counterpoise::find::{Listing, Order, find, usual_floor, usual_variety};
 use counterpoise::fly::Fly;
 use counterpoise::purchase::Amounts;
 use counterpoise::quantity::{Length, Microns, Money, Time};
@@ -45,11 +45,12 @@ pub(crate) struct FindArgs {
     /// How many recipes to list
     #[arg(long, help_heading = "List", value_name = "N", default_value_t = 3, value_parser = clap::value_parser!(u16).range(1..=1000))]
     top: u16,
-    /// How different they are: every recipe, one for each set of parts, one for each bead, one for each idea of balancing a fly
-    #[arg(long, value_name = "every|parts|bead|idea", default_value = "idea",
+    /// How different they are: every recipe, one for each set of parts, one for each bead, one for each idea of balancing a fly.
+    /// When not given: idea, or parts where the target takes a history in time
+    #[arg(long, value_name = "every|parts|bead|idea",
           value_parser = ["every", "parts", "bead", "idea"],
           hide_possible_values = true, help_heading = "List")]
-    variety: String,
+    variety: Option<String>,
     /// What comes first: cheapest material in one fly; cheapest outlay, whole packs to buy for --flies, less --stock; or
     /// the surest, in classes of 5 of 100 flies that come out right, and of a class the cheapest
     #[arg(long, value_name = "material|outlay|chance", default_value = "material",
@@ -115,6 +116,11 @@ impl FindArgs {
         (least > 0.0).then_some(ShareFloor { least, counted })
     }
 
+    fn variety(&self, target: &Target) -> Variety {
+        let said = self.variety.as_deref().and_then(|word| Variety::ALL.into_iter().find(|v| v.word() == word));
+        said.unwrap_or_else(|| usual_variety(target))
+    }
+
     fn order(&self, owned: Amounts, wanted: &Wanted) -> Result<Order, Failure> {
         let allowance = self.supply.allowance()?;
         let fine_step = self.fine_step.map(|step| {
@@ -136,7 +142,7 @@ impl FindArgs {
             // On the bench what is free comes first, to the cent.
             ranking: Ranking::surer_in_steps(if self.on_bench { 1 } else { self.price_step }),
             top: usize::from(self.top),
-            variety: Variety::ALL.into_iter().find(|v| v.word() == self.variety).unwrap_or_default(),
+            variety: self.variety(&wanted.target),
             fine_step: fine_step.transpose()?,
         })
     }
