@@ -40,12 +40,12 @@ fn json_holds_the_countdown() {
 
 #[test]
 fn targets_on_the_way_down() {
-    let jig = ["find", "--size", "10", "--style", "jig", "--hang", "level", "--top", "2", "--not", "bead=none"];
+    let jig = ["find", "--size", "10", "--style", "jig", "--hang", "level", "--top", "2", "--not", "bead=none", "--min-chance", "0%"];
     let with = |more: &[&'static str]| {
         let args: Vec<&str> = jig.iter().chain(more).copied().collect();
         shown(&args)
     };
-    snapshot("find_depth_range", &with(&["--depth", "0.5..3m", "--tolerance", "8deg"]));
+    snapshot("find_depth_range", &with(&["--depth", "0.5..3m", "--tolerance", "8deg", "--variety", "parts"]));
     snapshot("find_reach", &with(&["--reach", "3m", "--within", "15s"]));
     snapshot("find_dive", &with(&["--dive", "60deg"]));
     snapshot("find_slack_line", &with(&["--line", "slack", "--sink", "0.3..0.4m/s"]));
