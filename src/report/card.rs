@@ -245,7 +245,8 @@ pub fn card_table(out: &mut Sheet, card: &CardReport) -> Result<(), ReportError>
     writeln!(out)?;
     let stages = card.stages.iter().map(|s| vec![s.stage.to_owned(), shows(s.hand()), shows(s.jar()), go_on(s)]);
     write_table(out, &["after", "the hand shows", "the jar shows", "go on between"], 4, Spacing::Close, stages)?;
-    writeln!(out, "\n{}", card.early.words())?;
+    writeln!(out)?;
+    out.told("", &card.early.words())?;
     if let Some(trim) = &card.trim {
         writeln!(out)?;
         out.told("", &trim_words(trim))?;

@@ -40,7 +40,21 @@ fn json_holds_the_countdown() {
 
 #[test]
 fn targets_on_the_way_down() {
-    let jig = ["find", "--size", "10", "--style", "jig", "--hang", "level", "--top", "2", "--not", "bead=none", "--min-chance", "0%"];
+    let jig = [
+        "find",
+        "--size",
+        "10",
+        "--style",
+        "jig",
+        "--hang",
+        "level",
+        "--top",
+        "2",
+        "--not",
+        "bead=none",
+        "--min-chance",
+        "0%",
+    ];
     let with = |more: &[&'static str]| {
         let args: Vec<&str> = jig.iter().chain(more).copied().collect();
         shown(&args)

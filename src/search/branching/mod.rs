@@ -417,7 +417,7 @@ impl<'s, 'a> Engine<'s, 'a> {
         } else if sums.hang_out(bounds) == [true; 2] {
             Some(Pruned::Hang)
         } else if either(sums.hang_out(bounds), bounds.unsteady(deep)) == [true; 2] {
-            Some(Pruned::Hang)
+            Some(Pruned::Share)
         } else if either(sums.hang_out(bounds), bounds.loose(deep, context.shelf.share_test.as_ref())) == [true; 2] {
             Some(Pruned::Share)
         } else if bounds.has_sink()
