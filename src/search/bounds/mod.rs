@@ -313,6 +313,11 @@ impl Bounds {
         self.each_window(|k| self.least_lever.is_some() && self.greatest_lever(k, total) < least)
     }
 
+    /// Unsteady, or loose by a test.
+    pub(in crate::search) fn too_loose(&self, total: &Contribution, test: Option<&ShareTest>) -> PerWindow {
+        either(self.unsteady(total), self.loose(total, test))
+    }
+
     /// |M| over W is no more than this for what hangs in window k, m.
     pub(in crate::search) fn greatest_lever(&self, k: usize, total: &Contribution) -> f64 {
         // At rest on a snug knot the moment of the bent line holds M off the vertical.

@@ -416,9 +416,8 @@ impl<'s, 'a> Engine<'s, 'a> {
             Some(Pruned::Mass)
         } else if sums.hang_out(bounds) == [true; 2] {
             Some(Pruned::Hang)
-        } else if either(sums.hang_out(bounds), bounds.unsteady(deep)) == [true; 2] {
-            Some(Pruned::Share)
-        } else if either(sums.hang_out(bounds), bounds.loose(deep, context.shelf.share_test.as_ref())) == [true; 2] {
+        } else if either(sums.hang_out(bounds), bounds.too_loose(deep, context.shelf.share_test.as_ref())) == [true; 2]
+        {
             Some(Pruned::Share)
         } else if bounds.has_sink()
             && (sums.any(|total| bounds.sink_impossible(total.weight, total.drag)) || sums.too_slow_down(bounds))
