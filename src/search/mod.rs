@@ -27,7 +27,7 @@
 //! and moment of foam are quadratics in its length.
 //!
 //! What is left is judged one by one with [`crate::assess::judge`], the evaluation that every command uses, and ranked
-//! by [`rank::order`]. So the answer is that of the exhaustive search, in the same order, whatever the order of the
+//! by [`rank::Ranking::order`]. So the answer is that of the exhaustive search, in the same order, whatever the order of the
 //! search. Requirements without a bound here are simply judged at the end; that is slower, never wrong. When recipes
 //! too much alike are listed once, the best of each kind counts: K different kinds better than a node shut it out just
 //! the same.
