@@ -31,6 +31,12 @@ impl<'a> Candidate<'a> {
         self.share.map_or(0, share_class)
     }
 
+    /// How steady it is: see [`steps_of_lever`].
+    #[must_use]
+    pub fn steps_of_lever(&self) -> i32 {
+        steps_of_lever(self.judgement.lever)
+    }
+
     /// Ranked by the cost of its material.
     #[must_use]
     pub fn new(fly: Fly<'a>, judgement: Judgement) -> Self {
@@ -163,6 +169,16 @@ pub const SHARE_STEP: u8 = 5;
 /// The surest class: 95 of 100 and more.
 pub const SUREST: u8 = 100 / SHARE_STEP - 1;
 
+/// Levers within one step of so much count as equal: a fly that is steadier by a hundredth must not come before one that hangs
+/// nearer to what is wanted.
+const LEVER_STEP: f64 = 1.25;
+
+/// How many of those steps a lever is above a micrometre.
+#[must_use]
+pub fn steps_of_lever(lever: f64) -> i32 {
+    ((lever * 1e6).max(f64::MIN_POSITIVE).ln() / LEVER_STEP.ln()).floor() as i32
+}
+
 /// The class of a share.
 #[must_use]
 pub fn share_class(share: f64) -> u8 {
@@ -196,13 +212,13 @@ impl Ranking {
         cents.div_euclid(self.step.max(1))
     }
 
-    /// Price by the step; then class of share (surer first) and lever (steadier first), where asked; then margin (wider
+    /// Price by the step; then class of share (surer first) and steps of the lever (steadier first), where asked; then margin (wider
     /// first), price and material to the last digit, catalog ids: no two different recipes are equal.
     #[must_use]
     pub fn order(&self, a: &Candidate, b: &Candidate) -> Ordering {
         let step = |c: &Candidate| self.step_of(cents(c.price));
         let sure = if self.surer { b.class().cmp(&a.class()) } else { Ordering::Equal };
-        let steady = if self.surer { b.judgement.lever.total_cmp(&a.judgement.lever) } else { Ordering::Equal };
+        let steady = if self.surer { b.steps_of_lever().cmp(&a.steps_of_lever()) } else { Ordering::Equal };
         step(a)
             .cmp(&step(b))
             .then(sure)
@@ -219,7 +235,7 @@ impl Ranking {
         Cutoff {
             step: self.step_of(cents(candidate.price)),
             class: if self.surer { candidate.class() } else { 0 },
-            lever: if self.surer { candidate.judgement.lever } else { 0.0 },
+            steps_of_lever: if self.surer { candidate.steps_of_lever() } else { 0 },
             margin: candidate.judgement.margin,
         }
     }
@@ -232,8 +248,8 @@ pub struct Cutoff {
     pub step: i64,
     /// Class of share; 0 where it does not count.
     pub class: u8,
-    /// |M| / W, m; 0 where it does not count.
-    pub lever: f64,
+    /// Steps of the lever; 0 where it does not count.
+    pub steps_of_lever: i32,
     /// Margin: where all else is equal, anything narrower is out.
     pub margin: f64,
 }
@@ -247,7 +263,7 @@ impl Cutoff {
             Ordering::Greater => None,
             Ordering::Equal if !ranking.surer => (candidate.judgement.margin >= self.margin).then_some(0),
             Ordering::Equal => {
-                let steadier = candidate.judgement.lever.total_cmp(&self.lever);
+                let steadier = candidate.steps_of_lever().cmp(&self.steps_of_lever);
                 let same = steadier.then(candidate.judgement.margin.total_cmp(&self.margin)).is_ge();
                 let least = if same { self.class } else { self.class + 1 };
                 (least <= SUREST).then_some(least)
@@ -260,7 +276,8 @@ impl Cutoff {
     pub fn harder(self, other: Self) -> Self {
         let key = |c: &Self| (c.step, std::cmp::Reverse(c.class));
         let order = key(&self).cmp(&key(&other));
-        let order = order.then(other.lever.total_cmp(&self.lever)).then(other.margin.total_cmp(&self.margin));
+        let order = order.then(other.steps_of_lever.cmp(&self.steps_of_lever));
+        let order = order.then(other.margin.total_cmp(&self.margin));
         if order.is_le() { self } else { other }
     }
 }

@@ -13,7 +13,7 @@ use crate::quantity::Money;
 use crate::search::bounds::contribution::Contribution;
 use crate::search::bounds::lagrange::least_price;
 use crate::search::bounds::{Bounds, Narrowed, PerWindow, either};
-use crate::search::rank::{Candidate, Cutoff, Incumbents, Ranking, SUREST, cents};
+use crate::search::rank::{Candidate, Cutoff, Incumbents, Ranking, SUREST, cents, steps_of_lever};
 use crate::search::space::hook_tables::End;
 use crate::search::space::node::{Context, Contributions, Groups, Node};
 use crate::search::tariff::Tariff;
@@ -473,7 +473,7 @@ impl Sums {
             .fold(self.hang_out(bounds), |out, (_, total)| either(out, bounds.jointly_out(&total.joint, total.drag)))
     }
 
-    /// Whether none is surer than what stands behind a bar, nor as sure and steadier.
+    /// Whether none is surer than what stands behind a bar, nor as sure and steadier, nor as sure and steady with more margin.
     fn no_surer(&self, context: &Context, target: &Target, bar: &Cutoff) -> bool {
         let (bounds, ladder) = (&context.tables.bounds, &context.shelf.ladder);
         let loose = |class: u8| {
@@ -481,9 +481,24 @@ impl Sums {
             if none { [true; 2] } else { bounds.loose(&self.deep, ladder.test(target, class)) }
         };
         let hang_out = self.hang_out(bounds);
-        let no_surer = either(hang_out, loose(bar.class + 1));
-        let no_steadier = bounds.each_window(|k| bounds.greatest_lever(k, &self.deep) < bar.lever * (1.0 - 1e-9));
-        no_surer == [true; 2] && either(hang_out, either(no_steadier, loose(bar.class))) == [true; 2]
+        if either(hang_out, loose(bar.class + 1)) != [true; 2] {
+            return false;
+        }
+        // A little more, for rounding: what lies on the edge of a step may count as the next.
+        let steps = |k: usize| steps_of_lever(bounds.greatest_lever(k, &self.deep) * (1.0 + 1e-9));
+        let no_better = either(hang_out, loose(bar.class));
+        let with = |out: PerWindow| either(no_better, out) == [true; 2];
+        with(bounds.each_window(|k| steps(k) < bar.steps_of_lever))
+            || (with(bounds.each_window(|k| steps(k) <= bar.steps_of_lever)) && self.narrower_than(bounds, bar.margin))
+    }
+
+    /// Whether none has at least this margin.
+    fn narrower_than(&self, bounds: &Bounds, margin: f64) -> bool {
+        let narrowed = bounds.narrowed(margin);
+        self.any(|total| {
+            bounds.hang_narrowed_out(&total.turning, total.weight, &narrowed)
+                || bounds.sink_narrowed_out(total.weight, total.drag, &narrowed)
+        })
     }
 
     /// Whether none gets down in time.
