@@ -53,7 +53,7 @@ impl Ladder {
             let least = |k: u32| {
                 let tariff = Tariff::Rates(demand.tariff(&shares, i, k, pool));
                 let wish = Wish { top: 1, variety: Variety::FewestSupplies };
-                least_among(pool, (i, &pool.order.needs[i].target), &tariff, wish, observer).map(|(least, _)| least)
+                least_among(pool, &pool.order.needs[i].target, &tariff, wish, observer).map(|(least, _)| least)
             };
             let on = |k: u32| dressing_of(pool, demand, &shares, (i, k));
             let one = least(1)?;

@@ -17,7 +17,6 @@
 //! that hold it are listed as well, and the plan is made anew.
 
 use super::exact::{Effort, Solved, solve};
-use super::patience::Patience;
 use super::pool::{Pool, Service, no_more, thriftier};
 use super::problem::{Need, Plan, Problem, Take, Way};
 use super::relaxation::{Relaxed, least_among, units};
@@ -27,6 +26,7 @@ use crate::fly::{self, Fly, FrontMount};
 use crate::part::Kind;
 use crate::quantity::Money;
 use crate::search::exhaustive::walk;
+use crate::search::patience::Patience;
 use crate::search::rank::Variety;
 use crate::search::space::least_turns;
 use crate::search::tariff::{Rate, Tariff};
@@ -234,7 +234,7 @@ impl<'a> Listing<'_, '_, 'a> {
         let patience = Patience::new(self.observer, MOST_JUDGED, MOST_NODES);
         let until = Until { observer: &patience, most, past: AtomicBool::new(false) };
         let wish = Wish { top: self.most_sets, variety };
-        let found = self.pool.search((i, &level.target), &tariff, wish, &until);
+        let found = self.pool.search(&level.target, &tariff, wish, &until);
         let complete = found.proven() || until.past.load(Ordering::Relaxed);
         let listed: Vec<Fly> = found.candidates.iter().filter(|c| c.price <= most).map(|c| c.fly).collect();
         (complete && listed.len() < self.most_sets).then_some(listed)
@@ -325,7 +325,7 @@ fn least_rest(pool: &Pool, demand: &Demand, (shares, i): (&Shares, usize), obser
     }
     let tariff = Tariff::Rates(tariff(pool, rest));
     let wish = Wish { top: 1, variety: Variety::FewestSupplies };
-    least_among(pool, (i, &pool.order.needs[i].target), &tariff, wish, observer).map(|(least, _)| least)
+    least_among(pool, &pool.order.needs[i].target, &tariff, wish, observer).map(|(least, _)| least)
 }
 
 #[derive(Default)]

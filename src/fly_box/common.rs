@@ -4,10 +4,10 @@
 //! the cheapest recipes that meet the others, too. What is found joins the pool. A question that goes on too long is given
 //! up, so that none found proves nothing.
 
-use super::patience::Patience;
 use super::pool::Pool;
 use crate::fly::Fly;
 use crate::purchase::Amounts;
+use crate::search::patience::Patience;
 use crate::search::rank::Variety;
 use crate::search::tariff::{PackTariff, Tariff};
 use crate::search::{Observer, Wish};
@@ -66,6 +66,6 @@ fn in_common<'a>(pool: &Pool<'_, 'a>, set: &[usize], owned: &Amounts, observer: 
     let wish = Wish { top: LISTED, variety: Variety::FewestSupplies };
     let others = |fly: &Fly| set[1..].iter().all(|i| pool.service(fly, *i).is_some());
     let patience = Patience::new(observer, MOST_JUDGED, u64::MAX);
-    let found = pool.search_accepted((set[0], &needs[set[0]].target), &tariff, wish, &others, &patience);
+    let found = pool.search_accepted(&needs[set[0]].target, &tariff, wish, &others, &patience);
     found.candidates.into_iter().map(|c| c.fly).collect()
 }

@@ -2,7 +2,6 @@
 
 use super::columns::same_supplies;
 use super::made::Made;
-use super::patience::Patience;
 use super::plan::{BoxPlan, MoreFlies, NeedResult, Obstacle, Proof, Standing, Tie};
 use super::planner::{Planner, Proven};
 use super::pool::{Service, no_more};
@@ -10,6 +9,7 @@ use crate::fly::Fly;
 use crate::purchase::{Amounts, ShoppingList, uses};
 use crate::quantity::Money;
 use crate::search::Wish;
+use crate::search::patience::Patience;
 use crate::search::rank::{Candidate, Variety};
 use crate::search::tariff::{PackTariff, Tariff};
 use std::collections::BTreeMap;
@@ -87,7 +87,7 @@ impl<'a> Planner<'_, 'a> {
             let tariff = Tariff::Packs(PackTariff::new(total, room.clone(), self.order.allowance));
             let wish = Wish { top: 12, variety: Variety::Every };
             let patience = Patience::new(self.observer, MOST_JUDGED, MOST_ROUNDS);
-            let list: Vec<Candidate> = self.pool.search((first, &target), &tariff, wish, &patience).candidates;
+            let list: Vec<Candidate> = self.pool.search(&target, &tariff, wish, &patience).candidates;
             // The list is in the order of outlay, then of margin in the first need.
             for candidate in list.iter().filter(|c| c.price <= Money::ZERO) {
                 let Some(services) = held(&candidate.fly) else { continue };

@@ -2,13 +2,13 @@
 
 use super::columns::only;
 use super::common::add_common;
-use super::patience::Patience;
 use super::plan::Standing;
 use super::planner::Planner;
 use super::rightness::levels;
 use super::spec::BoxNeed;
 use crate::part::Kind;
 use crate::search::explain::explain;
+use crate::search::patience::Patience;
 use crate::search::rank::Variety;
 use crate::search::tariff::{PackTariff, Tariff};
 use crate::search::{Found, Wish};
@@ -37,7 +37,7 @@ impl<'a> Planner<'_, 'a> {
             return Standing::Met;
         }
         let wish = Wish { top: self.effort.listed, variety: Variety::Parts };
-        let found = self.listed((n, &need.target), &Tariff::Material, wish);
+        let found = self.listed(&need.target, &Tariff::Material, wish);
         let none = found.candidates.is_empty();
         if none && found.proven() {
             return Standing::Impossible(Box::new(explain(self.catalog, &need.target, self.observer)));
@@ -46,7 +46,7 @@ impl<'a> Planner<'_, 'a> {
         if none {
             // However long it takes: without a recipe there is no box.
             let first = Wish { top: 1, variety: Variety::Every };
-            let found = self.pool.search((n, &need.target), &Tariff::Material, first, self.observer);
+            let found = self.pool.search(&need.target, &Tariff::Material, first, self.observer);
             if found.candidates.is_empty() && found.proven() {
                 return Standing::Impossible(Box::new(explain(self.catalog, &need.target, self.observer)));
             }
@@ -54,7 +54,7 @@ impl<'a> Planner<'_, 'a> {
         }
         for level in levels(need) {
             let packs = self.packs(level.flies);
-            let found = self.listed((n, &level.target), &packs, wish);
+            let found = self.listed(&level.target, &packs, wish);
             found.candidates.into_iter().for_each(|c| _ = self.pool.add(c.fly));
         }
         self.list_by_part(n, need);
@@ -65,7 +65,7 @@ impl<'a> Planner<'_, 'a> {
         Tariff::Packs(PackTariff::new(flies, self.order.owned.clone(), self.order.allowance))
     }
 
-    fn listed(&self, target: (usize, &Target), tariff: &Tariff, wish: Wish) -> Found<'a> {
+    fn listed(&self, target: &Target, tariff: &Tariff, wish: Wish) -> Found<'a> {
         let patience = Patience::new(self.observer, MOST_JUDGED, MOST_ROUNDS);
         self.pool.search(target, tariff, wish, &patience)
     }
@@ -74,7 +74,7 @@ impl<'a> Planner<'_, 'a> {
         let few = Wish { top: 3, variety: Variety::FewestSupplies };
         let packs = self.packs(need.flies_wanted());
         for target in self.by_part(&need.target) {
-            for candidate in self.listed((n, &target), &packs, few).candidates {
+            for candidate in self.listed(&target, &packs, few).candidates {
                 self.pool.add_for(n, candidate.fly);
             }
         }

@@ -11,7 +11,6 @@ mod known_shares;
 mod made;
 mod model;
 mod obstacles;
-mod patience;
 pub mod plan;
 mod planner;
 mod pool;

@@ -9,7 +9,7 @@ use crate::assess::judge;
 use crate::catalog::Catalog;
 use crate::fly::Fly;
 use crate::search::tariff::Tariff;
-use crate::search::{Accept, Found, Observer, Wish, search_accepted};
+use crate::search::{Accept, Found, Observer, Wish, search_accepted, search_by};
 use crate::wanted::Target;
 
 /// A recipe that serves at least one need.
@@ -81,27 +81,20 @@ impl<'s, 'a> Pool<'s, 'a> {
     }
 
     /// The exact search for a need, by the target of one of its levels or with fewer parts.
-    pub(super) fn search(
-        &self,
-        (i, target): (usize, &Target),
-        tariff: &Tariff,
-        wish: Wish,
-        observer: &dyn Observer,
-    ) -> Found<'a> {
-        self.search_accepted((i, target), tariff, wish, &|_| true, observer)
+    pub(super) fn search(&self, target: &Target, tariff: &Tariff, wish: Wish, observer: &dyn Observer) -> Found<'a> {
+        search_by(self.catalog, target, tariff, wish, observer)
     }
 
     /// The same among recipes that are something else besides.
     pub(super) fn search_accepted(
         &self,
-        (i, target): (usize, &Target),
+        target: &Target,
         tariff: &Tariff,
         wish: Wish,
         accept: Accept,
         observer: &dyn Observer,
     ) -> Found<'a> {
-        let right = |fly: &Fly| target.share.is_none_or(|floor| self.shares.share(fly, (i, target)) >= floor.least);
-        search_accepted(self.catalog, target, tariff, wish, &|fly| right(fly) && accept(fly), observer)
+        search_accepted(self.catalog, target, tariff, wish, accept, observer)
     }
 
     /// Adds a recipe, unless it is known; returns its number and whether it was new.

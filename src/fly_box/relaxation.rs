@@ -1,13 +1,13 @@
 //! The bound on a complete box over all recipes there are, and the recipes that it is made of: rounds of a linear program over
 //! the recipes met so far, whose shares the exact search then tries to refute. See [`super::shares`] for the bound itself.
 
-use super::patience::Patience;
 use super::pool::Pool;
 use super::shares::{Demand, FINE, Shares, best_over_pool};
 use crate::fly::Fly;
 use crate::part::Kind;
 use crate::purchase::PartId;
 use crate::quantity::Money;
+use crate::search::patience::Patience;
 use crate::search::rank::{Candidate, Variety, cents};
 use crate::search::tariff::Tariff;
 use crate::search::{Observer, Wish};
@@ -168,7 +168,7 @@ fn least_of_need<'a>(
     let (levels, right) = (&demand.levels[i], demand.flies[i]);
     let ask = |target: &Target, flies: u32| {
         let tariff = Tariff::Rates(demand.tariff(shares, i, flies, pool));
-        least_among(pool, (i, target), &tariff, wish, observer)
+        least_among(pool, target, &tariff, wish, observer)
     };
     // As if no recipe took more flies than are to be right: where the first does not, or pays next to nothing for more, the
     // levels need not be looked at one by one.
@@ -201,7 +201,7 @@ const MOST_ROUNDS: u64 = 400;
 /// goes on too long is cut short: what it did not look at has a bound. `None` when stopped.
 pub(super) fn least_among<'a>(
     pool: &Pool<'_, 'a>,
-    target: (usize, &Target),
+    target: &Target,
     tariff: &Tariff,
     wish: Wish,
     observer: &dyn Observer,

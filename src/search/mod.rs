@@ -50,6 +50,7 @@ mod branching;
 mod certificate;
 pub mod exhaustive;
 pub mod explain;
+pub(crate) mod patience;
 pub mod rank;
 pub mod refine;
 pub mod space;
@@ -58,7 +59,7 @@ mod wish;
 
 pub use branching::Accept;
 pub use certificate::{Found, Observer, Progress, Pruned, Tally, Unwatched};
-pub use wish::{Least, Wish};
+pub use wish::Wish;
 
 use crate::catalog::Catalog;
 use crate::wanted::Target;
@@ -69,19 +70,7 @@ use tariff::Tariff;
 /// The best recipes that meet the target, exactly, in order.
 #[must_use]
 pub fn search<'a>(catalog: &'a Catalog, target: &Target, wish: Wish, observer: &dyn Observer) -> Found<'a> {
-    search_among(catalog, target, wish, Least::default(), observer)
-}
-
-/// The best among the recipes that meet the target with at least some margin and sink rate, exactly, in order.
-#[must_use]
-pub fn search_among<'a>(
-    catalog: &'a Catalog,
-    target: &Target,
-    wish: Wish,
-    least: Least,
-    observer: &dyn Observer,
-) -> Found<'a> {
-    Engine::new(catalog, target, &Tariff::Material, wish, least).run(observer)
+    search_by(catalog, target, &Tariff::Material, wish, observer)
 }
 
 /// The best recipes by another tariff than the cost of their material, exactly, in order.
@@ -93,7 +82,7 @@ pub fn search_by<'a>(
     wish: Wish,
     observer: &dyn Observer,
 ) -> Found<'a> {
-    Engine::new(catalog, target, tariff, wish, Least::default()).run(observer)
+    Engine::new(catalog, target, tariff, wish).run(observer)
 }
 
 /// The same among recipes that are something else besides; `accept` is asked of single recipes only.
@@ -106,7 +95,7 @@ pub fn search_accepted<'a>(
     accept: Accept,
     observer: &dyn Observer,
 ) -> Found<'a> {
-    Engine::new(catalog, target, tariff, wish, Least::default()).accepting(accept).run(observer)
+    Engine::new(catalog, target, tariff, wish).accepting(accept).run(observer)
 }
 
 /// The best recipes in another order than by the cent and the margin, among those that are something else besides.
@@ -119,7 +108,7 @@ pub fn search_ranked<'a>(
     accept: Accept,
     observer: &dyn Observer,
 ) -> Found<'a> {
-    Engine::new(catalog, target, tariff, wish, Least::default()).ranked(ranking).accepting(accept).run(observer)
+    Engine::new(catalog, target, tariff, wish).ranked(ranking).accepting(accept).run(observer)
 }
 
 #[cfg(test)]

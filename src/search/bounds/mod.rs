@@ -54,7 +54,6 @@ use crate::physics::build_up::drag_parts;
 use crate::physics::constants::GRAVITY;
 use crate::physics::statics::{Knot, Moments, Rides};
 use crate::physics::{friction, knot};
-use crate::search::wish::Least;
 use crate::spread::shares::ShareTest;
 use crate::wanted::{Line, Target, Window};
 use contribution::Contribution;
@@ -216,15 +215,6 @@ impl Bounds {
                 }),
             },
         }
-    }
-
-    /// The same with more asked of the sink rate.
-    #[must_use]
-    pub fn at_least(mut self, least: &Least) -> Self {
-        if let Some(rate) = least.sink_rate.filter(|v| *v > 0.0) {
-            self.sink.low = Some(self.sink.low.map_or(rate, |low| low.max(rate)));
-        }
-        self
     }
 
     /// Whether a sink rate is wanted that drag can rule out.

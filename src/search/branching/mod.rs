@@ -4,8 +4,8 @@ mod alike;
 mod multipliers;
 mod open_hooks;
 
-use super::{Found, Least, Observer, Progress, Pruned, Tally, Wish};
-use crate::assess::{Judgement, judge_history, judge_quick_if, predict};
+use super::{Found, Observer, Progress, Pruned, Tally, Wish};
+use crate::assess::{Judgement, judge_history, judge_quick_if};
 use crate::catalog::Catalog;
 use crate::fly::{self, Fly};
 use crate::part::Hook;
@@ -77,7 +77,6 @@ pub(in crate::search) struct Engine<'s, 'a> {
     target: &'s Target,
     wish: Wish,
     ranking: Ranking,
-    least: Least,
     /// What else a recipe must be.
     accept: Accept<'s>,
     /// Nothing when no hook is left.
@@ -89,31 +88,24 @@ struct Threshold {
     cutoff: Option<Cutoff>,
     ranking: Ranking,
     /// What is left of the windows for any recipe, and for one that costs as much as the last in the list.
-    always: Narrowed,
+    whole: Narrowed,
     tied: Narrowed,
     /// Whether that is less than the target asks for.
-    narrower: [bool; 2],
+    narrower: bool,
 }
 
 impl Threshold {
-    fn new(cutoff: Option<Cutoff>, ranking: Ranking, least: &Least, bounds: &Bounds) -> Self {
-        let always = least.margin.max(0.0);
+    fn new(cutoff: Option<Cutoff>, ranking: Ranking, bounds: &Bounds) -> Self {
         // Where the surer comes first, a margin alone lets nothing in and shuts nothing out.
-        let tied = cutoff.filter(|_| !ranking.surer).map_or(0.0, |c| c.margin).max(always);
-        Self {
-            cutoff,
-            ranking,
-            always: bounds.narrowed(always),
-            tied: bounds.narrowed(tied),
-            narrower: [always > 0.0, tied > 0.0],
-        }
+        let tied = cutoff.filter(|_| !ranking.surer).map_or(0.0, |c| c.margin);
+        Self { cutoff, ranking, whole: bounds.narrowed(0.0), tied: bounds.narrowed(tied), narrower: tied > 0.0 }
     }
 
     /// What is left of the windows for recipes that cost no less than this, and whether that is less than is asked for.
     fn narrowed(&self, least: i64) -> (&Narrowed, bool) {
         // At the cost of the last in the list, only a wider margin gets in.
         let tied = self.cutoff.is_some_and(|c| self.ranking.step_of(least) == c.step);
-        if tied { (&self.tied, self.narrower[1]) } else { (&self.always, self.narrower[0]) }
+        if tied { (&self.tied, self.narrower) } else { (&self.whole, false) }
     }
 }
 
@@ -125,15 +117,9 @@ struct Done<'a> {
 }
 
 impl<'s, 'a> Engine<'s, 'a> {
-    pub(in crate::search) fn new(
-        catalog: &'a Catalog,
-        target: &'s Target,
-        tariff: &'s Tariff,
-        wish: Wish,
-        least: Least,
-    ) -> Self {
-        let open_hooks = OpenHooks::new(catalog, target, tariff, least);
-        Self { target, wish, ranking: Ranking::default(), least, accept: &|_| true, open_hooks }
+    pub(in crate::search) fn new(catalog: &'a Catalog, target: &'s Target, tariff: &'s Tariff, wish: Wish) -> Self {
+        let open_hooks = OpenHooks::new(catalog, target, tariff);
+        Self { target, wish, ranking: Ranking::default(), accept: &|_| true, open_hooks }
     }
 
     /// The same in another order.
@@ -234,7 +220,7 @@ impl<'s, 'a> Engine<'s, 'a> {
         }
         let tables = open_hooks.tables(root.node.hook, now);
         let context = Context { shelf: &open_hooks.shelf, target: self.target, tables: &tables };
-        let mut bar = Threshold::new(cutoff, self.ranking, &self.least, &tables.bounds);
+        let mut bar = Threshold::new(cutoff, self.ranking, &tables.bounds);
         let mut age = 0;
         let mut opened: Vec<(Node, Groups)> = Vec::new();
         let mut waiting: Vec<Local> = Vec::new();
@@ -254,7 +240,7 @@ impl<'s, 'a> Engine<'s, 'a> {
                 (a, b) => a.or(b),
             };
             if hardest != bar.cutoff {
-                bar = Threshold::new(hardest, self.ranking, &self.least, &tables.bounds);
+                bar = Threshold::new(hardest, self.ranking, &tables.bounds);
             }
             let asked = (&next, opened.get(from));
             let kept = self.survives(open_hooks, &context, &mut shares, asked, (&bar, kinds), &mut done.tally);
@@ -319,8 +305,7 @@ impl<'s, 'a> Engine<'s, 'a> {
             Some(test) => Some(test.passed(&fly, self.target)?),
         };
         let judgement = judge_history(&fly, self.target, quick.judgement)?;
-        let found = Candidate { share, ..candidate(open_hooks, fly, judgement) };
-        self.enough(&fly, &judgement).then_some(found)
+        (self.accept)(&fly).then(|| Candidate { share, ..candidate(open_hooks, fly, judgement) })
     }
 
     /// The least class of share with which a recipe enters; `None`: with none at all.
@@ -345,12 +330,6 @@ impl<'s, 'a> Engine<'s, 'a> {
             || (self.ranking.surer
                 && self.ranking.step_of(cents) == bar.step
                 && sums.no_surer(context, self.target, bar))
-    }
-
-    /// Whether a recipe has the margin and sink rate that are wanted beyond the target, and is what else it must be.
-    fn enough(&self, fly: &Fly, judgement: &Judgement) -> bool {
-        let fast = |rate: f64| predict(fly, &self.target.conditions).lowered.sink_rate >= rate;
-        judgement.margin >= self.least.margin && self.least.sink_rate.is_none_or(fast) && (self.accept)(fly)
     }
 
     /// The groups of a node that may hold a recipe for the list, and its least price; otherwise counts it as dropped.
@@ -429,11 +408,7 @@ impl<'s, 'a> Engine<'s, 'a> {
             Some(Pruned::Margin)
         } else {
             let (narrowed, narrower) = bar.narrowed(least);
-            let too_narrow = |total: &Contribution| {
-                bounds.hang_narrowed_out(&total.turning, total.weight, narrowed)
-                    || bounds.sink_narrowed_out(total.weight, total.drag, narrowed)
-            };
-            (narrower && sums.any(too_narrow)).then_some(Pruned::Margin)
+            (narrower && sums.narrowed_out(bounds, narrowed)).then_some(Pruned::Margin)
         }
     }
 }
@@ -489,15 +464,15 @@ impl Sums {
         let no_better = either(hang_out, loose(bar.class));
         let with = |out: PerWindow| either(no_better, out) == [true; 2];
         with(bounds.each_window(|k| steps(k) < bar.steps_of_lever))
-            || (with(bounds.each_window(|k| steps(k) <= bar.steps_of_lever)) && self.narrower_than(bounds, bar.margin))
+            || (with(bounds.each_window(|k| steps(k) <= bar.steps_of_lever))
+                && self.narrowed_out(bounds, &bounds.narrowed(bar.margin)))
     }
 
-    /// Whether none has at least this margin.
-    fn narrower_than(&self, bounds: &Bounds, margin: f64) -> bool {
-        let narrowed = bounds.narrowed(margin);
+    /// Whether none hangs and sinks within narrowed windows.
+    fn narrowed_out(&self, bounds: &Bounds, narrowed: &Narrowed) -> bool {
         self.any(|total| {
-            bounds.hang_narrowed_out(&total.turning, total.weight, &narrowed)
-                || bounds.sink_narrowed_out(total.weight, total.drag, &narrowed)
+            bounds.hang_narrowed_out(&total.turning, total.weight, narrowed)
+                || bounds.sink_narrowed_out(total.weight, total.drag, narrowed)
         })
     }
 

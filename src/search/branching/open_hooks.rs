@@ -13,7 +13,6 @@ use crate::search::space::hook_tables::{HookCounts, HookTables};
 use crate::search::space::node::Context;
 use crate::search::space::shelf::Shelf;
 use crate::search::tariff::Tariff;
-use crate::search::wish::Least;
 use crate::wanted::Target;
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
@@ -46,19 +45,13 @@ pub(in crate::search) struct OpenHooks<'s, 'a> {
     pub(in crate::search) shelf: Shelf<'a>,
     pub(in crate::search) dressing: &'a Dressing,
     tariff: &'s Tariff,
-    least: Least,
     hooks: Vec<HookState<'a>>,
     kinds: Vec<HookKind<'a>>,
 }
 
 impl<'s, 'a> OpenHooks<'s, 'a> {
     /// Nothing where no hook or no dressing is left.
-    pub(in crate::search) fn new(
-        catalog: &'a Catalog,
-        target: &'s Target,
-        tariff: &'s Tariff,
-        least: Least,
-    ) -> Option<Self> {
+    pub(in crate::search) fn new(catalog: &'a Catalog, target: &'s Target, tariff: &'s Tariff) -> Option<Self> {
         let mut kinds: Vec<HookKind<'a>> = Vec::new();
         let state = |hook: &'a Hook| {
             let like = |k: &HookKind| k.first.size == hook.size && k.first.is_jig() == hook.is_jig();
@@ -69,9 +62,9 @@ impl<'s, 'a> OpenHooks<'s, 'a> {
             HookState { hook, kind, tables: Mutex::default() }
         };
         let hooks: Vec<_> = catalog.hooks.iter().filter(|hook| target.choice.allows(hook)).map(state).collect();
-        let shelf = Shelf::new(catalog, target, tariff, &least, hooks.first()?.hook);
+        let shelf = Shelf::new(catalog, target, tariff, hooks.first()?.hook);
         let dressing = catalog.dressing(&target.choice.dressing)?;
-        Some(Self { target, shelf, dressing, tariff, least, hooks, kinds })
+        Some(Self { target, shelf, dressing, tariff, hooks, kinds })
     }
 
     /// The hooks by number.
@@ -109,7 +102,7 @@ impl<'s, 'a> OpenHooks<'s, 'a> {
 
     fn fresh(&self, hook: &'a Hook, multiplier_sets: MultiplierSets) -> HookTables<'a> {
         let given = (self.base_price(hook), multiplier_sets);
-        HookTables::new(hook, self.dressing, &self.shelf, self.target, &self.least, given)
+        HookTables::new(hook, self.dressing, &self.shelf, self.target, given)
     }
 
     /// Lets go of tables not asked for now, the oldest first, while all take too much room.

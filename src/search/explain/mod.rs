@@ -4,8 +4,9 @@ mod demand;
 
 pub use demand::Demand;
 
+use super::patience::Patience;
 use super::rank::{Candidate, Variety};
-use super::{Observer, Progress, Wish, search};
+use super::{Observer, Wish, search};
 use crate::assess::assess;
 use crate::catalog::Catalog;
 use crate::physics::statics::Rides;
@@ -13,7 +14,6 @@ use crate::quantity::Money;
 use crate::wanted::Target;
 use demand::Scale;
 use std::cell::Cell;
-use std::sync::atomic::{AtomicU32, AtomicU64, Ordering};
 
 /// A change of one requirement that opens the space.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -84,29 +84,7 @@ const MOST_SHARED: u64 = 5_000;
 /// The same where each of them may be followed in time.
 const MOST_FOLLOWED: u64 = 2_000;
 /// Rounds of the search before a question is given up.
-const MOST_ROUNDS: u32 = 60;
-
-/// Passes progress on, and stops a search that goes on too long.
-struct Limited<'o> {
-    observer: &'o dyn Observer,
-    evaluated: AtomicU64,
-    most: u64,
-    rounds: AtomicU32,
-}
-
-impl Observer for Limited<'_> {
-    fn round_done(&self, progress: &Progress) {
-        self.evaluated.store(progress.evaluated, Ordering::Relaxed);
-        self.rounds.fetch_add(1, Ordering::Relaxed);
-        self.observer.round_done(progress);
-    }
-
-    fn stop(&self) -> bool {
-        self.observer.stop()
-            || self.evaluated.load(Ordering::Relaxed) > self.most
-            || self.rounds.load(Ordering::Relaxed) >= MOST_ROUNDS
-    }
-}
+const MOST_ROUNDS: u64 = 59;
 
 /// Explains a target that nothing meets.
 #[must_use]
@@ -135,9 +113,8 @@ impl<'a> Asker<'_, 'a> {
             (false, true) => MOST_SHARED,
             (false, false) => MOST_EVALUATED,
         };
-        let (evaluated, rounds) = (AtomicU64::new(0), AtomicU32::new(0));
-        let limited = Limited { observer: self.observer, evaluated, most, rounds };
-        let found = search(self.catalog, target, wish, &limited);
+        let patience = Patience::new(self.observer, most, MOST_ROUNDS);
+        let found = search(self.catalog, target, wish, &patience);
         if !found.proven() {
             self.cut_short.set(true);
         }

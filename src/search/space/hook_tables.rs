@@ -13,7 +13,6 @@ use crate::search::space;
 use crate::search::space::bare_drag::BareDrag;
 use crate::search::space::shelf::Shelf;
 use crate::search::space::tree::Tree;
-use crate::search::wish::Least;
 use crate::wanted::Target;
 
 /// One foam family on one hook.
@@ -62,12 +61,11 @@ impl<'a> HookTables<'a> {
         dressing: &'a Dressing,
         shelf: &Shelf<'a>,
         target: &Target,
-        least: &Least,
         (price, multiplier_sets): (i64, MultiplierSets),
     ) -> Self {
         let counts = HookCounts::new(hook, dressing, shelf, target);
         let sideways = sideways(hook, shelf, target, &counts);
-        let bounds = Bounds::new(target, hook).at_least(least).firmly(target, hook, sideways);
+        let bounds = Bounds::new(target, hook).firmly(target, hook, sideways);
         let on = OnHook { hook, bounds: &bounds, multiplier_sets: &multiplier_sets };
         let tree = |end: End| {
             let each = counts.foams.iter().map(|f| foam_contribution(f, f.steps, (shelf, end), target, on));

@@ -20,7 +20,6 @@ use crate::search::space::hook_tables::End;
 use crate::search::space::tree::{Tree, arrange};
 use crate::search::space::{self, FoamFamily};
 use crate::search::tariff::{Charge, LeastCharge, Tariff};
-use crate::search::wish::Least;
 use crate::spread::shares::ShareTest;
 use crate::wanted::{ShareFloor, Target};
 use std::collections::HashMap;
@@ -247,14 +246,8 @@ fn foam_laws(families: &[FoamFamily], hook: &Hook, target: &Target, depth: f64) 
 
 impl<'a> Shelf<'a> {
     /// `hook`: any hook that the target leaves.
-    pub(in crate::search) fn new(
-        catalog: &'a Catalog,
-        target: &Target,
-        tariff: &Tariff,
-        least: &Least,
-        hook: &Hook,
-    ) -> Self {
-        let bounds = Bounds::new(target, hook).at_least(least);
+    pub(in crate::search) fn new(catalog: &'a Catalog, target: &Target, tariff: &Tariff, hook: &Hook) -> Self {
+        let bounds = Bounds::new(target, hook);
         let filters = &target.choice.filters;
         let no_pin = filters.iter().all(|f| f.passes_pin(None));
         let (pins, pin_tree) = pins(catalog, target, tariff, &bounds);

@@ -1,10 +1,10 @@
-//! Searches that are given up when they take too long: by counts, so that the same box comes out on any machine.
+//! Searches that are given up when they take too long: by counts, so that the same answer comes out on any machine.
 
-use crate::search::{Observer, Progress};
+use super::{Observer, Progress};
 use std::sync::atomic::{AtomicU64, Ordering};
 
 /// Stops a search that goes on too long.
-pub(super) struct Patience<'o> {
+pub(crate) struct Patience<'o> {
     observer: &'o dyn Observer,
     most_judged: u64,
     most_rounds: u64,
@@ -13,8 +13,8 @@ pub(super) struct Patience<'o> {
 }
 
 impl<'o> Patience<'o> {
-    /// After so many recipes judged, or so many rounds.
-    pub(super) fn new(observer: &'o dyn Observer, most_judged: u64, most_rounds: u64) -> Self {
+    /// After more than so many recipes judged, or rounds.
+    pub(crate) fn new(observer: &'o dyn Observer, most_judged: u64, most_rounds: u64) -> Self {
         Self { observer, most_judged, most_rounds, judged: AtomicU64::new(0), rounds: AtomicU64::new(0) }
     }
 }
