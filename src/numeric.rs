@@ -11,7 +11,7 @@ mod orthant;
 mod root;
 
 pub use monotone::MonotoneCurve;
-pub use normal::{normal_share_below, normal_share_within};
+pub use normal::{normal_share_below, normal_share_below_quick, normal_share_within};
 pub use orthant::{
     MOST_FIGURES, binormal_share_below, normal_below_which, normal_density, normal_share_of_orthant, owens_t,
 };

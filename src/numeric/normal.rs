@@ -1,6 +1,7 @@
 //! The normal distribution.
 
 use std::f64::consts::FRAC_1_SQRT_2;
+use std::sync::LazyLock;
 
 /// Share of a standard normal that lies below `x`: erfc(-x / sqrt 2) / 2.
 ///
@@ -13,6 +14,31 @@ use std::f64::consts::FRAC_1_SQRT_2;
 #[must_use]
 pub fn normal_share_below(x: f64) -> f64 {
     0.5 * libm::erfc(-x * FRAC_1_SQRT_2)
+}
+
+/// Beyond so many standard deviations a share is 0 or 1, to 1e-10.
+const CERTAIN: f64 = 6.5;
+/// Entries of the table per standard deviation.
+const PER_SD: usize = 256;
+
+static SHARES: LazyLock<Vec<f64>> = LazyLock::new(|| {
+    let entries = (2.0 * CERTAIN) as usize * PER_SD + 2;
+    (0..entries).map(|i| normal_share_below(i as f64 / PER_SD as f64 - CERTAIN)).collect()
+});
+
+/// [`normal_share_below`] to 5e-7, by a straight line between the entries of a table, which errs by no more than an eighth of
+/// the square of their distance times the greatest second derivative, 0.242; a fraction of the work.
+#[must_use]
+pub fn normal_share_below_quick(x: f64) -> f64 {
+    let at = (x + CERTAIN) * PER_SD as f64;
+    if at.is_nan() || at <= 0.0 {
+        return 0.0;
+    }
+    let entry = at as usize;
+    match SHARES.get(entry..entry.saturating_add(2)) {
+        Some([low, high]) => low + (at - entry as f64) * (high - low),
+        _ => 1.0,
+    }
 }
 
 /// Share of a normal of this mean and standard deviation that lies from `low` to `high`; 0 or 1 for no spread at all.
@@ -30,6 +56,15 @@ pub fn normal_share_within(mean: f64, sd: f64, (low, high): (f64, f64)) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_table_is_as_good_as_it_says() {
+        for i in -70_000..=70_000 {
+            let x = f64::from(i) * 1e-4;
+            let (exact, quick) = (normal_share_below(x), normal_share_below_quick(x));
+            assert!((exact - quick).abs() < 5e-7, "{x}: {exact} {quick}");
+        }
+    }
 
     #[test]
     fn shares_within() {
