@@ -139,8 +139,7 @@ impl Deviation {
         }
     }
 
-    fn foam(&self, piece: &FoamPiece) -> FoamAmounts {
-        let as_written = FoamAmounts::of(piece);
+    fn foam(&self, as_written: &FoamAmounts) -> FoamAmounts {
         FoamAmounts {
             section: as_written.section.scaled((1.0 + self.foam_section).max(0.0)),
             density: as_written.density * (1.0 + self.foam_density).max(0.0),
@@ -234,6 +233,8 @@ pub struct AsTied<'a> {
     pub conditions: Conditions,
     /// How a hook out of shape moves them.
     frame: Frame,
+    /// Foam as written.
+    foam: Option<(FoamPiece<'a>, FoamAmounts)>,
     /// Hook, head, bead, pin as written.
     front: Vec<Load>,
     /// Dressing as written.
@@ -256,19 +257,39 @@ impl<'a> AsTied<'a> {
             front.loads.extend(placed.loads);
             front.elements.extend(placed.elements);
         }
-        let dressing = dressing_parts(fly.hook, fly.dressing, conditions);
-        let surface = Conditions { depth: 0.0, ..*conditions };
-        let soaked = dressing_parts(fly.hook, fly.dressing, &Conditions { state: State::Soaked, ..surface });
         Self {
             fly,
             conditions: *conditions,
             frame: Frame::of(&fly),
+            foam: fly.foam.map(|piece| (piece, FoamAmounts::of(&piece))),
             front: front.loads,
-            dressing: dressing.loads,
+            dressing: Vec::new(),
             front_elements: front.elements,
-            dressing_elements: dressing.elements,
-            soaked: soaked.loads,
-            bubbles: if conditions.state == State::Fresh { bubbles(&fly, &surface) } else { Vec::new() },
+            dressing_elements: Vec::new(),
+            soaked: Vec::new(),
+            bubbles: Vec::new(),
+        }
+        .under(conditions)
+    }
+
+    /// The same recipe under other conditions.
+    #[must_use]
+    pub fn under(&self, conditions: &Conditions) -> Self {
+        let (hook, dressing) = (self.fly.hook, self.fly.dressing);
+        let dressed = dressing_parts(hook, dressing, conditions);
+        let surface = Conditions { depth: 0.0, ..*conditions };
+        let fresh = conditions.state == State::Fresh;
+        // Without air, a dressing is the same at any depth.
+        let soaked = || dressing_parts(hook, dressing, &Conditions { state: State::Soaked, ..surface }).loads;
+        Self {
+            conditions: *conditions,
+            soaked: if fresh { soaked() } else { dressed.loads.clone() },
+            bubbles: if fresh { bubbles(&self.fly, &surface) } else { Vec::new() },
+            dressing: dressed.loads,
+            dressing_elements: dressed.elements,
+            front: self.front.clone(),
+            front_elements: self.front_elements.clone(),
+            ..*self
         }
     }
 
@@ -279,8 +300,10 @@ impl<'a> AsTied<'a> {
         if let Some(wraps) = &self.fly.wraps {
             take(wraps_load(self.fly.hook, self.fly.bead, &deviation.wraps(wraps)));
         }
-        if let Some(piece) = &self.fly.foam {
-            foam_loads(self.fly.hook, piece, &deviation.foam(piece), &self.conditions).into_iter().for_each(&mut take);
+        if let Some((piece, written)) = &self.foam {
+            foam_loads(self.fly.hook, piece, &deviation.foam(written), &self.conditions)
+                .into_iter()
+                .for_each(&mut take);
         }
         self.dressing.iter().for_each(|load| take(deviation.of_load(*load)));
     }
@@ -319,8 +342,10 @@ impl<'a> AsTied<'a> {
         if let Some(wraps) = self.fly.wraps.as_ref().filter(|_| moves(Label::Wraps)) {
             take(wraps_load(self.fly.hook, self.fly.bead, &deviation.wraps(wraps)));
         }
-        if let Some(piece) = self.fly.foam.as_ref().filter(|_| moves(Label::Foam)) {
-            foam_loads(self.fly.hook, piece, &deviation.foam(piece), &self.conditions).into_iter().for_each(&mut take);
+        if let Some((piece, written)) = self.foam.as_ref().filter(|_| moves(Label::Foam)) {
+            foam_loads(self.fly.hook, piece, &deviation.foam(written), &self.conditions)
+                .into_iter()
+                .for_each(&mut take);
         }
         sum
     }
@@ -334,8 +359,8 @@ impl<'a> AsTied<'a> {
         if let Some(wraps) = self.fly.wraps.as_ref().filter(|_| moves(Label::Wraps)) {
             elements.extend(wraps_elements(hook, bead, dressing, &deviation.wraps(wraps)));
         }
-        if let Some(piece) = self.fly.foam.as_ref().filter(|_| moves(Label::Foam)) {
-            elements.extend(foam_element(hook, piece, &deviation.foam(piece), &self.conditions));
+        if let Some((piece, written)) = self.foam.as_ref().filter(|_| moves(Label::Foam)) {
+            elements.extend(foam_element(hook, piece, &deviation.foam(written), &self.conditions));
         }
         elements.extend(self.dressing_elements.iter().filter(|e| moves(e.label)));
         elements
@@ -365,8 +390,8 @@ impl<'a> AsTied<'a> {
         sinking.firm.loads.extend(self.soaked.iter().map(|load| deviation.of_load(*load)));
         sinking.firm.elements.extend(self.dressing_elements.iter().copied());
         sinking.gas.extend(self.bubbles.iter().map(|gas| Gas { load: deviation.of_load(gas.load), ..*gas }));
-        if let Some(piece) = &self.fly.foam {
-            let amounts = deviation.foam(piece);
+        if let Some((piece, written)) = &self.foam {
+            let amounts = deviation.foam(written);
             let squeeze = Squeeze {
                 collapse_pressure: piece.foam.collapse_pressure,
                 relative_density: amounts.density / piece.foam.solid.density_kg_m3,
@@ -390,8 +415,8 @@ impl<'a> AsTied<'a> {
         if let Some(wraps) = &self.fly.wraps {
             body.elements.extend(wraps_elements(hook, bead, dressing, &deviation.wraps(wraps)));
         }
-        if let Some(piece) = &self.fly.foam {
-            body.elements.extend(foam_element(hook, piece, &deviation.foam(piece), &self.conditions));
+        if let Some((piece, written)) = &self.foam {
+            body.elements.extend(foam_element(hook, piece, &deviation.foam(written), &self.conditions));
         }
         body.elements.extend(self.dressing_elements.iter().copied());
         body

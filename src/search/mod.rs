@@ -16,10 +16,13 @@
 //!   recipes (sums of ranges of its groups; a run's range is the hull of its members'), and shows that no point of them
 //!   meets the target; every bound is loosened by far more than rounding; or nothing of it fits. What is single is bounded
 //!   by itself: its moments, the hook that it leaves bare, its drag at one length;
-//! - its cheapest recipe costs more cents than the K-th best found (the cutoff; the K best so far are the incumbents), or as many with a margin that cannot be wider: the
-//!   K-th best found is never better than the K-th best of all, and the order is total. Its cheapest recipe costs no less
-//!   than the sum of the cheapest of each group, nor, if it meets the target, than its Lagrangian bound (`bounds::lagrange`):
-//!   price less the multipliers of what the target asks for times what the node has of it (weak duality). A margin bounds the hang and the sink rate: see
+//! - too few flies of any of its recipes come out right, where a share of them is asked: [`bounds::firmness`];
+//! - none of its recipes can come before the K-th best found (the cutoff; the K best so far are the incumbents), by
+//!   [`rank::Ranking::order`]: its cheapest lies in a dearer step of prices, or in the same one and none is of a surer class of
+//!   shares, nor of the same class and steadier, nor as steady with a wider margin. The K-th best found is never better than the
+//!   K-th best of all, and the order is total. Its cheapest recipe costs no less than the sum of the cheapest of each group,
+//!   nor, if it meets the target, than its Lagrangian bound (`bounds::lagrange`): price less the multipliers of what the target
+//!   asks for times what the node has of it (weak duality). A margin bounds the hang and the sink rate: see
 //!   [`bounds::Bounds::narrowed`].
 //!
 //! Of one wire or one foam family, the turns and lengths at which no recipe of the node can hang or sink so are left out

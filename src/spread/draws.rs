@@ -202,6 +202,21 @@ impl Source {
         }
     }
 
+    /// Whether moments are no straight line in it: it changes a size in more than one direction, or a length and its place.
+    #[must_use]
+    pub(super) fn bends(self) -> bool {
+        matches!(
+            self,
+            Self::BeadSize
+                | Self::WireDiameter
+                | Self::Turns
+                | Self::FoamDensity
+                | Self::FoamSection
+                | Self::FoamLength
+                | Self::NeckAngle
+        )
+    }
+
     /// Whether it changes what the stream sees of the fly, beyond how it hangs.
     #[must_use]
     pub fn is_seen_by_the_stream(self) -> bool {

@@ -79,18 +79,22 @@ impl Pull {
                 friction = spread.sd;
                 continue;
             }
-            let [less, same, more] = [-spread.sd, 0.0, spread.sd].map(|amount| {
+            let moved = |amount: f64| {
                 let mut deviation = *base;
                 spread.source.add(&mut deviation, amount);
                 tied.moments_moved(&deviation, |label| spread.source.moves(label))
-            });
+            };
+            let (less, more) = (moved(-spread.sd), moved(spread.sd));
             let slope = |a: f64, b: f64| 0.5 * (b - a);
             per[spread.source.index()] =
                 Moments { weight: slope(less.weight, more.weight), x: slope(less.x, more.x), y: slope(less.y, more.y) };
-            let bend = |a: f64, m: f64, b: f64| 0.5 * (a + b) - m;
-            at.weight += bend(less.weight, same.weight, more.weight);
-            at.x += bend(less.x, same.x, more.x);
-            at.y += bend(less.y, same.y, more.y);
+            if spread.source.bends() {
+                let same = moved(0.0);
+                let bend = |a: f64, m: f64, b: f64| 0.5 * (a + b) - m;
+                at.weight += bend(less.weight, same.weight, more.weight);
+                at.x += bend(less.x, same.x, more.x);
+                at.y += bend(less.y, same.y, more.y);
+            }
         }
         Self { at, per, friction }
     }
@@ -141,7 +145,30 @@ pub(super) enum Detail {
 /// All that a target asks of one recipe, side by side of the point.
 #[derive(Debug, Clone)]
 pub(super) struct Asked {
-    pub(super) sides: Vec<Vec<Form>>,
+    pub(super) sides: Vec<Side>,
+}
+
+/// All that is asked on one side of the point.
+#[derive(Debug, Clone)]
+pub(super) struct Side {
+    /// The lower and the upper edge of the window of hangs at the fishing depth, then at the shallow end of a range, then all
+    /// else.
+    pub(super) forms: Vec<Form>,
+    /// Depths at which the hang is asked.
+    depths: usize,
+}
+
+impl Side {
+    /// Every lower edge with every upper edge: a fly that comes out right hangs between them all.
+    pub(super) fn windows(&self) -> impl Iterator<Item = [&Form; 2]> {
+        let edge = |upper: usize| self.forms.iter().take(2 * self.depths).skip(upper).step_by(2);
+        edge(0).flat_map(move |low| edge(1).map(move |high| [low, high]))
+    }
+
+    /// All edges.
+    pub(super) fn edges(&self) -> &[Form] {
+        &self.forms[..2 * self.depths]
+    }
 }
 
 impl Asked {
@@ -155,18 +182,22 @@ impl Asked {
             common.extend(history_forms(tied, spreads, base, target));
         }
         let deep = Place::of(tied, spreads, base);
-        let shallow_tied =
-            target.fall.shallow.map(|depth| AsTied::new(tied.fly, &Conditions { depth, ..tied.conditions }));
+        let shallow_tied = target.fall.shallow.map(|depth| tied.under(&Conditions { depth, ..tied.conditions }));
         let shallow = shallow_tied.as_ref().map(|tied| Place::of(tied, spreads, base));
         let sides = windows(target, tied.fly.hook)
             .into_iter()
             .map(|window| {
                 let mut forms = Vec::with_capacity(8);
-                for place in [Some(&deep), shallow.as_ref()].into_iter().flatten() {
+                let places = || [Some(&deep), shallow.as_ref()].into_iter().flatten();
+                for place in places() {
+                    forms.extend(place.edges(window));
+                }
+                let depths = forms.len() / 2;
+                for place in places() {
                     place.ask(window, (target, detail), &mut forms);
                 }
                 forms.extend_from_slice(&common);
-                forms
+                Side { forms, depths }
             })
             .collect();
         Self { sides }
@@ -174,7 +205,7 @@ impl Asked {
 
     /// Share of flies of which nothing that is asked is missed.
     pub(super) fn share(&self) -> f64 {
-        self.sides.iter().map(|forms| share_of(forms, |_| 0.0)).sum::<f64>().min(1.0)
+        self.sides.iter().map(|side| share_of(&side.forms, |_| 0.0)).sum::<f64>().min(1.0)
     }
 }
 
@@ -191,10 +222,14 @@ impl<'a, 'f> Place<'a, 'f> {
         Self { tied, spreads, base, pull: Pull::of(tied, spreads, base) }
     }
 
-    fn ask(&self, (low, high): (f64, f64), (target, detail): (&Target, Detail), forms: &mut Vec<Form>) {
+    /// Figures of the lower and the upper edge of a window of hangs.
+    fn edges(&self, (low, high): (f64, f64)) -> [Form; 2] {
         let (knot, neck) = (self.tied.conditions.knot, self.tied.fly.hook.neck_angle);
-        forms.push(self.pull.slope_at(low, knot, neck).times(-1.0));
-        forms.push(self.pull.slope_at(high, knot, neck));
+        [self.pull.slope_at(low, knot, neck).times(-1.0), self.pull.slope_at(high, knot, neck)]
+    }
+
+    /// All else that is asked at this depth.
+    fn ask(&self, (low, high): (f64, f64), (target, detail): (&Target, Detail), forms: &mut Vec<Form>) {
         forms.push(self.pull.weight());
         if let Some(window) = target.sink.filter(|_| detail > Detail::Hang && target.fall.line == Line::Tight) {
             self.ask_sink_rate(window, (low, high), forms);

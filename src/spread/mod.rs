@@ -19,7 +19,7 @@ mod snips;
 pub mod trimming;
 
 pub use shares::{Shares, shares};
-pub use snips::LeastWindows;
+pub use snips::{LeastWindows, Starts};
 
 use crate::physics::statics::{Hang, Rest, Rides};
 use std::f64::consts::PI;

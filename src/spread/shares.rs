@@ -63,7 +63,7 @@ fn shares_to(fly: &Fly, target: &Target, detail: Detail) -> Shares {
 }
 
 /// A floor under the share of flies that come out right, with quick tests before the share is worked out.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct ShareTest {
     floor: ShareFloor,
     /// See [`deviations_within`].
@@ -88,7 +88,8 @@ impl ShareTest {
         let floor = target.share.filter(|floor| floor.least > 0.0)?;
         let half = target.tolerance.min(std::f64::consts::FRAC_PI_2);
         let trimmed = floor.counted == Counted::Trimmed;
-        let windows = trimmed.then(|| LeastWindows::new(floor.least, &target.hands, half));
+        let pressed = target.conditions.gauge_pressure() / target.conditions.water.air_pressure;
+        let windows = trimmed.then(|| LeastWindows::new(floor.least, &target.hands, half, pressed));
         Some(Self { floor, deviations: deviations_within(floor.least), windows })
     }
 

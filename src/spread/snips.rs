@@ -4,8 +4,9 @@
 //! are done. The instructions are those of [`super::trimming`].
 
 use super::trimming::{MIDDLE_OF_THREE, SNIP_SD};
-use crate::numeric::normal_share_below;
+use crate::numeric::normal_share_below_quick as share_below;
 use crate::wanted::Hands;
+use std::sync::OnceLock;
 
 /// Points of the grid in one scissor step.
 const PER_STEP: usize = 4;
@@ -21,19 +22,8 @@ const CAUTION: f64 = 1.5;
 /// Looks into the jar after which every fly is taken as done.
 const MOST_LOOKS: usize = 40;
 
-/// Standard deviations beyond which a normal share is 0 or 1.
+/// Standard deviations beyond which a reading is certain to call for a cut.
 const CERTAIN: f64 = 6.5;
-
-/// Share below so many standard deviations; the far tails cost nothing.
-fn share_below(z: f64) -> f64 {
-    if z > CERTAIN {
-        1.0
-    } else if z < -CERTAIN {
-        0.0
-    } else {
-        normal_share_below(z)
-    }
-}
 
 /// Cutting by the instructions, in scissor steps.
 #[derive(Debug, Clone, Copy)]
@@ -214,55 +204,120 @@ const LEAST_BLUR: f64 = 0.3 * GRID;
 /// Middles of windows that are tried, steps off the mean.
 const MIDDLES: [f64; 5] = [-0.4, -0.2, 0.0, 0.2, 0.4];
 
-/// Standard deviations of the start that are tried, steps, and means, in those.
-const STARTS: ([f64; 3], [f64; 3]) = ([0.5, 1.0, 2.5], [0.0, 1.0, 2.0]);
+/// What foam is too long before it is cut, in scissor steps: standard deviations and means that are tried.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Starts {
+    /// Any.
+    Any,
+    /// A wide spread and no room for longer foam: two steps or more, and a mean of no more than 1.25 of those. Many flies are then
+    /// too short from the start.
+    Short,
+}
 
-/// Ratios of friction, one standard deviation as a moment, to the width of the window, at which the least is known.
-const FRICTIONS: [f64; 7] = [0.0, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4];
+impl Starts {
+    /// Least spread of the short, steps.
+    const WIDE: f64 = 2.0;
+    /// Greatest mean of the short, in spreads.
+    const SHORT: f64 = 1.25;
+
+    /// Of flies whose start spreads by so much at least and whose mean is no more than this.
+    #[must_use]
+    pub fn of(mean: f64, sd: f64) -> Self {
+        if sd >= Self::WIDE && mean <= Self::SHORT * sd { Self::Short } else { Self::Any }
+    }
+
+    fn tried(self) -> impl Iterator<Item = (f64, f64)> {
+        let (sds, means): (&[f64], &[f64]) = match self {
+            Self::Any => (&[0.5, 1.0, 2.5], &[3.5, 2.0, 1.0, 0.0]),
+            Self::Short => (&[Self::WIDE, 2.5], &[0.8, Self::SHORT]),
+        };
+        sds.iter().flat_map(move |sd| means.iter().map(move |by| (by * sd, *sd)))
+    }
+}
+
+/// Steps of the ratio of friction, one standard deviation as a moment, to the width of the window, and how many are known.
+const FRICTION_STEP: f64 = 0.05;
+const FRICTIONS: usize = 9;
+
+/// The same of all that cutting does not make up for, friction included.
+const BLUR_STEP: f64 = 0.01;
+const BLURS: usize = 41;
+
+/// In the jar, a fly pulls no less straight down than this share of what it does at its depth, about.
+const STRAIGHT_DOWN: f64 = 0.65;
 
 /// Widest window that is looked at, steps.
 const WIDEST_WINDOW: f64 = 8.0;
 
-/// Least widths of a window, in scissor steps, within which so large a share of flies can stop, whatever they start from.
-#[derive(Debug, Clone, Copy, PartialEq)]
+/// Width to which the least is found, steps.
+const WIDTH_STEP: f64 = 0.01;
+
+/// Least widths of a window, in scissor steps, within which so large a share of flies can stop, each worked out when it is first
+/// asked for.
+#[derive(Debug, Clone)]
 pub struct LeastWindows {
-    by_friction: [f64; FRICTIONS.len()],
+    share: f64,
+    /// Standard deviation of a cut, steps.
+    snip: f64,
+    /// That of one reading by eye, in widths of the window.
+    eye: f64,
+    /// Standard deviation of the middle of three readings over that of one, as snips at the depth, at least.
+    read: f64,
+    /// By starts, friction and blur.
+    widths: Vec<OnceLock<f64>>,
 }
 
 impl LeastWindows {
-    /// For a share and a window of this half width, rad, read by these hands.
+    /// For a share and a window of this half width, rad, read by these hands, at a depth at which the water presses this many times
+    /// as hard as the air.
+    ///
+    /// In the jar, foam has room that it has not at its depth, so an error of reading is fewer snips there; and the fly pulls less
+    /// straight down ([`STRAIGHT_DOWN`]).
     #[must_use]
-    pub fn new(share: f64, hands: &Hands, half_width: f64) -> Self {
-        let snip = SNIP_SD / hands.scissors.m();
-        let eye = hands.reading_sd / (2.0 * half_width.sin());
-        let most = |width: f64, friction: f64| {
-            let reading = (MIDDLE_OF_THREE * width * eye.hypot(friction)).max(1e-3);
-            let from =
-                |start| Snips { start, stop: 0.5, reading, snip }.followed().most_within(width, friction * width);
-            let starts = STARTS.0.iter().flat_map(|sd| STARTS.1.map(|by| (by * sd, *sd)));
-            starts.map(from).fold(0.0, f64::max)
-        };
-        let mut known = 0.0;
-        let by_friction = FRICTIONS.map(|friction| {
-            let (mut low, mut high) = (known, WIDEST_WINDOW);
-            if most(high, friction) < share {
-                low = high;
-            }
-            while high - low > 0.02 {
-                let middle = 0.5 * (low + high);
-                if most(middle, friction) < share { low = middle } else { high = middle }
-            }
-            known = low;
-            low
-        });
-        Self { by_friction }
+    pub fn new(share: f64, hands: &Hands, half_width: f64, pressed: f64) -> Self {
+        Self {
+            share,
+            snip: SNIP_SD / hands.scissors.m(),
+            eye: hands.reading_sd / (2.0 * half_width.sin()),
+            read: MIDDLE_OF_THREE * STRAIGHT_DOWN / (1.0 + pressed.max(0.0)),
+            widths: vec![OnceLock::new(); 2 * FRICTIONS * BLURS],
+        }
     }
 
-    /// The least width by the ratio of friction to the window, or a smaller one.
+    /// The least width by the ratios of friction, and of all blur, to the width of the window: for those or for a little less.
     #[must_use]
-    pub fn at(&self, friction: f64) -> f64 {
-        let known = FRICTIONS.iter().zip(&self.by_friction).rev().find(|(least, _)| friction >= **least);
-        known.map_or(0.0, |(_, width)| *width)
+    pub fn at(&self, starts: Starts, friction: f64, blur: f64) -> f64 {
+        let step = |ratio: f64, step: f64, count: usize| ((ratio / step + 1e-9).max(0.0) as usize).min(count - 1);
+        let (f, b) = (step(friction, FRICTION_STEP, FRICTIONS), step(blur.max(friction), BLUR_STEP, BLURS));
+        let kind = usize::from(starts == Starts::Short);
+        *self.widths[(kind * FRICTIONS + f) * BLURS + b]
+            .get_or_init(|| self.least_width(starts, f as f64 * FRICTION_STEP, b as f64 * BLUR_STEP))
+    }
+
+    /// Whether so large a share can stop in a window so wide.
+    fn met(&self, width: f64, starts: Starts, friction: f64, blur: f64) -> bool {
+        let reading = (self.read * width * self.eye.hypot(friction)).max(1e-3);
+        starts.tried().any(|start| {
+            let snips = Snips { start, stop: 0.5, reading, snip: self.snip };
+            snips.followed().most_within(width, blur * width) >= self.share
+        })
+    }
+
+    /// The least such width, or a little less.
+    fn least_width(&self, starts: Starts, friction: f64, blur: f64) -> f64 {
+        let (mut low, mut high) = (0.0, 1.0);
+        while !self.met(high, starts, friction, blur) {
+            low = high;
+            high *= 1.25;
+            if high > WIDEST_WINDOW {
+                return WIDEST_WINDOW;
+            }
+        }
+        while high - low > WIDTH_STEP {
+            let middle = 0.5 * (low + high);
+            if self.met(middle, starts, friction, blur) { high = middle } else { low = middle }
+        }
+        low
     }
 }
 
@@ -285,13 +340,18 @@ mod tests {
     fn a_greater_share_and_more_friction_take_a_wider_window() {
         let hands = Hands::with_jar_at(20.0).unwrap();
         let half = 5f64.to_radians();
-        let windows = [0.2, 0.5, 0.8, 0.9, 0.99].map(|share| LeastWindows::new(share, &hands, half));
+        let windows = [0.2, 0.5, 0.8, 0.9, 0.99].map(|share| LeastWindows::new(share, &hands, half, 0.1));
         for friction in [0.0, 0.1, 0.2] {
-            let widths = windows.map(|w| w.at(friction));
+            let widths = windows.each_ref().map(|w| w.at(Starts::Any, friction, 0.0));
             assert!(widths.is_sorted(), "{widths:?}");
         }
-        let [.., eight_of_ten, _, nearly_all] = windows;
-        assert!((0.8..1.1).contains(&eight_of_ten.at(0.0)) && nearly_all.at(0.0) > 1.1, "{windows:?}");
-        assert!(eight_of_ten.at(0.2) > 1.1 * eight_of_ten.at(0.0), "{windows:?}");
+        let [.., eight_of_ten, _, nearly_all] = &windows;
+        let least = |windows: &LeastWindows, friction, blur| windows.at(Starts::Any, friction, blur);
+        assert!((0.8..1.1).contains(&least(eight_of_ten, 0.0, 0.0)) && least(nearly_all, 0.0, 0.0) > 1.1);
+        assert!(least(eight_of_ten, 0.2, 0.2) > 1.1 * least(eight_of_ten, 0.0, 0.0));
+        assert!(least(eight_of_ten, 0.05, 0.22) > 1.1 * least(eight_of_ten, 0.05, 0.05));
+        // Where many flies are too short from the start, it takes more.
+        assert!(eight_of_ten.at(Starts::Short, 0.0, 0.0) > 1.1 * least(eight_of_ten, 0.0, 0.0));
+        assert_eq!((Starts::of(9.0, 4.0), Starts::of(4.0, 4.0)), (Starts::Any, Starts::Short));
     }
 }

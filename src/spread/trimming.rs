@@ -18,12 +18,12 @@
 //! the start were not cut, and are counted as tied at the start length, given what they showed.
 
 use super::draws::{Source, Spread, spreads_for};
-use super::forms::{Asked, Detail, Form, Pull, share_of};
-use super::snips::{LeastWindows, MOST_STEPS, Snips, Stopped};
+use super::forms::{Asked, Detail, Form, Pull, Side, share_of};
+use super::snips::{LeastWindows, MOST_STEPS, Snips, Starts, Stopped};
 use crate::fly::{AsTied, Conditions, Deviation, Fly, FoamPiece, State, foam_room, free_shank, practice};
 use crate::numeric::{normal_density, normal_share_below};
 use crate::physics::friction;
-use crate::physics::statics::{Knot, Rides, hang};
+use crate::physics::statics::{Knot, Rides, hang, line_moment};
 use crate::quantity::Microns;
 use crate::wanted::Target;
 use crate::wanted::defaults::JAR_DEPTH_M;
@@ -59,7 +59,8 @@ const LIKE_STEPS: f64 = 0.5;
 pub struct Trimming<'a> {
     /// Length to which the foam is cut before it is tied in.
     pub start: Microns,
-    /// Length at which a fly without any deviation hangs as wanted at its depth, or the nearest that can be had, m.
+    /// Length at which a fly without any deviation hangs as wanted at its depth (over a range of depths: turned as far either way
+    /// at both ends), or the nearest that can be had, m.
     pub aim: f64,
     /// Turn beta that such a fly shows in the jar, rad.
     pub jar_turn: f64,
@@ -121,7 +122,7 @@ impl<'a> Trimming<'a> {
         let base = Deviation { foam_length: aim - piece.length.m(), ..Deviation::NONE };
         let conditions =
             Conditions { water: target.hands.jar, depth: JAR_DEPTH_M, state: State::Soaked, knot: Knot::Loop };
-        let in_jar = AsTied::new(tied.fly, &conditions);
+        let in_jar = tied.under(&conditions);
         let written = in_jar.moments(&base);
         let jar_turn = hang(written, Knot::Loop, 0.0).rest()?.beta();
         let mut moment = Pull::of(&in_jar, spreads, &base).slope_at(jar_turn, Knot::Loop, 0.0);
@@ -172,12 +173,18 @@ impl<'a> Trimming<'a> {
     /// Where in a scissor step a fly ends is all but even, so flies that end in a window of L steps, blurred by what cutting
     /// does not make up for, are no more than an even share of one step would be.
     pub(super) fn at_most(&self, windows: Option<&LeastWindows>) -> f64 {
-        self.asked.sides.iter().map(|forms| self.at_most_on(forms, windows)).sum::<f64>().min(1.0)
+        let on = |side: &Side| side.windows().map(|edges| self.at_most_in(edges, windows)).fold(1.0, f64::min);
+        self.asked.sides.iter().map(on).sum::<f64>().min(1.0)
     }
 
-    fn at_most_on(&self, forms: &[Form], windows: Option<&LeastWindows>) -> f64 {
-        let Some(InSteps { open, blur, friction }) = self.window_in_steps(forms) else { return 1.0 };
-        if windows.is_some_and(|least| open < KEPT_IN_HEAPS * least.at(friction / open.max(1e-9))) {
+    fn at_most_in(&self, edges: [&Form; 2], windows: Option<&LeastWindows>) -> f64 {
+        let Some(InSteps { open, blur, friction }) = self.window_in_steps(edges) else { return 1.0 };
+        let starts = Starts::of(self.start_steps.0, self.start_steps.1);
+        let narrow = |least: &LeastWindows| {
+            let width = open.max(1e-9);
+            open < KEPT_IN_HEAPS * least.at(starts, friction / width, blur / width)
+        };
+        if windows.is_some_and(narrow) {
             return 0.0;
         }
         let g = |x: f64| x * normal_share_below(x) + normal_density(x);
@@ -188,16 +195,16 @@ impl<'a> Trimming<'a> {
     /// The same by following the cuts of this fly once.
     pub(super) fn followed_at_most(&self) -> f64 {
         let stopped = self.snips().followed();
-        let on = |forms: &Vec<Form>| {
-            let known = self.window_in_steps(forms);
+        let within = |edges: [&Form; 2]| {
+            let known = self.window_in_steps(edges);
             known.map_or(1.0, |InSteps { open, blur, .. }| stopped.most_within(open, blur) / KEPT_IN_HEAPS)
         };
+        let on = |side: &Side| side.windows().map(within).fold(1.0, f64::min);
         self.asked.sides.iter().map(on).sum::<f64>().min(1.0)
     }
 
     /// The window of hangs in scissor steps; `None` where a step does not move both its edges alike.
-    fn window_in_steps(&self, forms: &[Form]) -> Option<InSteps> {
-        let [low, high, ..] = forms else { return None };
+    fn window_in_steps(&self, [low, high]: [&Form; 2]) -> Option<InSteps> {
         let per_metre = self.per_metre();
         let compensated = |form: &Form| {
             let length = form.per[Source::FoamLength.index()] / practice::FOAM_LENGTH_SD;
@@ -244,7 +251,7 @@ impl<'a> Trimming<'a> {
     /// Share of flies that come out right.
     #[must_use]
     pub fn share(&self) -> f64 {
-        self.asked.sides.iter().map(|forms| self.share_on(forms)).sum::<f64>().min(1.0)
+        self.asked.sides.iter().map(|side| self.share_on(&side.forms)).sum::<f64>().min(1.0)
     }
 
     fn share_on(&self, forms: &[Form]) -> f64 {
@@ -295,7 +302,7 @@ impl<'a> Trimming<'a> {
     /// is outside at the aim.
     #[must_use]
     pub fn too_far(&self) -> Option<f64> {
-        let edges = self.asked.sides.iter().filter_map(|forms| forms.get(..2));
+        let edges = self.asked.sides.iter().map(Side::edges);
         let within = edges.into_iter().find(|edges| edges.iter().all(|edge| edge.at > 0.0))?;
         let per_step = self.step / self.per_metre() / practice::FOAM_LENGTH_SD;
         within
@@ -333,7 +340,8 @@ fn longest(tied: &AsTied, piece: &FoamPiece, target: &Target) -> f64 {
     foam_room(tied.fly.hook, free, tied.fly.dressing, piece.seat, &target.limits).0.max(piece.length.m())
 }
 
-/// Length at which the recipe hangs as wanted at depth, on the side on which it hangs as written, or the nearest there is.
+/// Length at which the recipe hangs as wanted at its depth, or is turned as far either way at both ends of a range of depths, on
+/// the side on which it hangs as written, or the nearest there is.
 fn aimed_length(tied: &AsTied, piece: &FoamPiece, target: &Target, longest: f64) -> Option<f64> {
     const ROUNDS: usize = 6;
     let (knot, neck) = (tied.conditions.knot, tied.fly.hook.neck_angle);
@@ -346,9 +354,14 @@ fn aimed_length(tied: &AsTied, piece: &FoamPiece, target: &Target, longest: f64)
         Rides::PointDown => PI - target.hang,
     };
     let written = piece.length.m();
+    let shallow = target.fall.shallow.map(|depth| tied.under(&Conditions { depth, ..tied.conditions }));
+    let slope_of = |tied: &AsTied, deviation: &Deviation| {
+        let m = tied.moments(deviation);
+        -(m.x * turn.cos() + m.y * turn.sin()) + line_moment(m.weight, knot, neck, turn)
+    };
     let slope = |length: f64| {
-        let m = tied.moments(&Deviation { foam_length: length - written, ..Deviation::NONE });
-        -(m.x * turn.cos() + m.y * turn.sin()) + crate::physics::statics::line_moment(m.weight, knot, neck, turn)
+        let deviation = Deviation { foam_length: length - written, ..Deviation::NONE };
+        slope_of(tied, &deviation) + shallow.as_ref().map_or(0.0, |tied| slope_of(tied, &deviation))
     };
     let least = practice::FOAM_BOUND_LENGTH + practice::FOAM_LEAST_FREE;
     let (mut at, mut beside) = (written, (written + 0.5e-3).min(longest));

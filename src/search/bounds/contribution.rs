@@ -4,6 +4,47 @@ use super::lagrange::{MULTIPLIER_SETS, NO_REDUCED_PRICE, ReducedPrice};
 use super::range::{Hull, Range};
 use super::{DragRange, Joint, STILL, Turning};
 
+/// What cutting foam in the jar cannot make up for, about the middle of a window; see [`super::firmness`].
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(in crate::search) struct InJar {
+    /// By how much more it turns the fly in the jar than at the fishing depth, N m.
+    pub(in crate::search) side: Range,
+    /// By how much more it pulls down there, at most, N m.
+    pub(in crate::search) down: f64,
+    /// Least standard deviation of the moment of foam about a direction across the middle, N m.
+    pub(in crate::search) across: f64,
+    /// What foam adds to f per length in the jar, over what it adds at its depth.
+    pub(in crate::search) gas: Range,
+    /// What foam adds to M . d per length over what it adds to f.
+    pub(in crate::search) tilt: Range,
+    /// By how much longer foam could be, at most, in scissor steps.
+    pub(in crate::search) room: f64,
+}
+
+impl InJar {
+    fn plus(self, other: Self) -> Self {
+        Self {
+            side: self.side.plus(other.side),
+            down: self.down + other.down,
+            across: self.across.hypot(other.across),
+            gas: self.gas.plus(other.gas),
+            tilt: self.tilt.plus(other.tilt),
+            room: self.room + other.room,
+        }
+    }
+
+    fn hull(self, other: Self) -> Self {
+        Self {
+            side: self.side.hull(other.side),
+            down: self.down.max(other.down),
+            across: self.across.min(other.across),
+            gas: self.gas.hull(other.gas),
+            tilt: self.tilt.hull(other.tilt),
+            room: self.room.max(other.room),
+        }
+    }
+}
+
 /// What a group of parts adds, as ranges. Price in millionths.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(in crate::search) struct Contribution {
@@ -21,6 +62,8 @@ pub(in crate::search) struct Contribution {
     pub(in crate::search) snip: [f64; 2],
     /// Least variance of the moment about the middle of each window, (N m)^2, of flies left alone.
     pub(in crate::search) scatter: [f64; 2],
+    /// What differs in the jar, for each window, where flies are trimmed.
+    pub(in crate::search) in_jar: [InJar; 2],
     /// What it weighs more, at most, at a depth to be reached than at the fishing depth, N.
     pub(in crate::search) gain: f64,
     /// By how much its moment vector differs on the way there, at most, N m.
@@ -42,6 +85,7 @@ impl Contribution {
             firm: [0.0; 2],
             snip: [0.0; 2],
             scatter: [0.0; 2],
+            in_jar: [InJar::default(); 2],
             gain: 0.0,
             shift: 0.0,
             reduced_price: NO_REDUCED_PRICE,
@@ -66,6 +110,7 @@ impl Contribution {
                 total.firm[k] += share.firm[k];
                 total.snip[k] += share.snip[k];
                 total.scatter[k] += share.scatter[k];
+                total.in_jar[k] = total.in_jar[k].plus(share.in_jar[k]);
                 for i in 0..3 {
                     total.turning[k][i] = total.turning[k][i].plus(share.turning[k][i]);
                 }
@@ -103,6 +148,7 @@ impl Hull for Contribution {
             firm: std::array::from_fn(|k| self.firm[k].max(other.firm[k])),
             snip: std::array::from_fn(|k| self.snip[k].min(other.snip[k])),
             scatter: std::array::from_fn(|k| self.scatter[k].min(other.scatter[k])),
+            in_jar: std::array::from_fn(|k| self.in_jar[k].hull(other.in_jar[k])),
             gain: self.gain.max(other.gain),
             shift: self.shift.max(other.shift),
             reduced_price: std::array::from_fn(|k| {

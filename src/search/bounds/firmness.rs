@@ -19,6 +19,21 @@
 //!
 //! 2 sin(h) M . d >= w(W s / (2 sin(h) M . d)) |df/dl| step.
 //!
+//! Cutting until the jar shows some angle makes up for what turns the fly there, not for what turns it at its depth. Gas is lost
+//! on the way down, by a moment G, so a fly that is to hang at d shows in the jar a hang that is off by delta, with
+//! tan(delta) = G . e / ((M + G) . d), e a quarter turn from d. What moves a force across the shank by so much (how high the foam
+//! sits, and its section) turns the fly otherwise at the two angles, and is left over:
+//!
+//! W_foam dy tan(delta) x' / f' / (1 + s tan(delta))  at least,
+//!
+//! with x' and f' what foam adds per length to Mx and to f, and s what it adds to M . d over what it adds to f. What is wrong with
+//! hook and dressing by a moment m is left over as a m . e + (1 - a) tan(delta) m . d, with 1 - a = 1 / (k (1 - s tan(delta))) and
+//! k what foam does per length in the jar over what it does at its depth. All that blurs the window as friction does
+//! (`Contribution::in_jar`). It is looked at about the middle alone.
+//!
+//! **A range of depths** asks f(p) >= 0 at its shallow end and f(q) <= 0 at its deep end, so S is no more than the greatest
+//! difference of the two, too (`Contribution::swing`).
+//!
 //! A fly counts by the better of both, so a set is out when it has neither.
 //!
 //! What is allowed for:
@@ -30,13 +45,19 @@
 //!   that as long as S varies by less than half its mean. That is left out of the account where the windows lie more than a
 //!   quarter turn and h apart; else the bound is not used;
 //! - a fly that is trimmed has another length than is written: that at which f is 0 at d. M . d differs there by no more than
-//!   tan(h) times that of foam per length over its f per length ([`Firmness::new`] is given the greatest ratio);
+//!   tan(h) times that of foam per length over its f per length ([`Firmness::new`] is given the greatest ratio), and so for S
+//!   of a range; G and the weight of the foam by no more than `OTHER_LENGTH` while the window is a few snips wide;
 //! - the share is summed over heaps, and starts are tried on a grid (`FOLLOWED`); spreads are taken as straight lines (`LINES`).
 
-use super::BetaWindow;
-use crate::part::Hook;
+use super::contribution::{Contribution, InJar};
+use super::range::Range;
+use super::{BetaWindow, MOMENT_SLACK, Turn};
+use crate::fly::{Fly, State};
 use crate::physics::friction;
 use crate::physics::statics::Knot;
+use crate::spread::Starts;
+use crate::spread::bound::Scatter;
+use crate::spread::draws::Source;
 use crate::spread::shares::{ShareTest, deviations_within};
 use crate::wanted::Target;
 use std::f64::consts::{FRAC_PI_2, PI};
@@ -49,6 +70,17 @@ const OTHER_SIDE: f64 = 1.03;
 const FOLLOWED: f64 = 0.98;
 /// See the module.
 const LINES: f64 = 0.93;
+/// M . d differs at the two ends of a range by what foam adds to it alone: S, which is looked at as if it did not, is greater by no
+/// more than this.
+const OVER_RANGE: f64 = 1.02;
+/// See the module.
+const OTHER_LENGTH: f64 = 0.92;
+/// In the jar, in scissor steps, flies spread no less than this of what they do at their depth.
+const LIKE_JAR: f64 = 0.85;
+/// Widest window, in snips, for which that holds.
+const FEW_SNIPS: f64 = 3.0;
+/// Greatest difference of density of the waters of jar and fishing, kg/m^3, at which foam alone hangs otherwise in them.
+const LIKE_WATERS: f64 = 3.0;
 /// Greatest half width of a window for which the bound is used, rad: beyond, friction decides little.
 const WIDEST: f64 = 0.6;
 /// Greatest allowance for trimming that is made, as a share: beyond, the bound is not used.
@@ -65,16 +97,25 @@ pub struct Firmness {
     sin_half: f64,
     /// How much more M . d may be once a fly is trimmed.
     trimmed: f64,
+    /// The same of S over a range of depths.
+    over_range: f64,
+    /// Of hook and dressing.
+    fixed: Scatter,
+    /// Whether foam alone hangs otherwise in the jar.
+    foam_alone: bool,
     /// Whether either side of the point will do.
     either_side: bool,
+    /// Middles of the windows, rad.
+    middles: [f64; 2],
     /// Step of the scissors, m.
     pub(in crate::search) step: f64,
 }
 
 impl Firmness {
-    /// `sideways`: M . d that foam gains per length over its f per length, at most, of any foam on this hook.
+    /// For hook and dressing alone. Of foam that can be trimmed on it, at most: `sideways`, M . d that it gains per length over its f per length, and
+    /// `between`, the same of S over a range of depths.
     #[must_use]
-    pub fn new(target: &Target, hook: &Hook, windows: &[BetaWindow], sideways: f64) -> Option<Self> {
+    pub fn new(target: &Target, bare: &Fly, windows: &[BetaWindow], (sideways, between): (f64, f64)) -> Option<Self> {
         let test = target.share.filter(|floor| floor.least > 0.0)?;
         if !matches!(target.conditions.knot, Knot::Loop) {
             return None;
@@ -85,44 +126,121 @@ impl Firmness {
         if half > WIDEST || !(0.0..=MOST_TRIMMED).contains(&trimmed) || !apart {
             return None;
         }
-        let friction = friction::lever(hook.eye_inner_diameter, target.hands.eye_friction) / 3f64.sqrt();
+        let friction = friction::lever(bare.hook.eye_inner_diameter, target.hands.eye_friction) / 3f64.sqrt();
         let mut firmness = Self {
             lever: 0.0,
             friction,
             sin_half: half.sin(),
             trimmed: 1.0 + trimmed,
+            over_range: (1.0 + between / (2.0 * half.cos())) * OVER_RANGE,
+            fixed: Scatter::of(bare, target, |source| matches!(source, Source::HookMass | Source::Dressing(_))),
+            foam_alone: target.conditions.state == State::Soaked
+                && (target.conditions.water.density - target.hands.jar.density).abs() < LIKE_WATERS,
             either_side: windows.len() > 1,
+            middles: std::array::from_fn(|k| windows.get(k).map_or(0.0, |w| 0.5 * (w.from + w.to))),
             step: target.hands.scissors.m(),
         };
-        firmness.lever = friction * deviations_within(test.least) / half.sin() / firmness.allowed(test.least);
+        let allowed = firmness.allowed(test.least) * firmness.trimmed;
+        firmness.lever = friction * deviations_within(test.least) / half.sin() / allowed;
         Some(firmness)
     }
 
-    /// By which M . d may be greater than it seems.
+    /// By which S may be greater than it seems, besides what trimming adds.
     fn allowed(&self, share: f64) -> f64 {
-        let varies = match (share > 0.5, self.either_side) {
+        match (share > 0.5, self.either_side) {
             (true, false) => 1.01,
             (true, true) => OTHER_SIDE,
             (false, _) => VARIES_MUCH,
-        };
-        varies * self.trimmed
+        }
     }
 
-    /// Whether no fly passes a test that has at most this moment M . d, N m, at least this weight, N, this moment of one snip,
-    /// N m, and this variance when left alone, (N m)^2.
+    /// Whether no fly of a node passes a test by its hang in window k: `deep` is what it adds up to at the fishing depth, `shallow`
+    /// at the other end of a range.
     #[must_use]
-    pub fn too_loose(&self, test: &ShareTest, [along, weight, snip, scatter]: [f64; 4]) -> bool {
+    pub(in crate::search) fn too_loose(
+        &self,
+        test: &ShareTest,
+        k: usize,
+        (deep, shallow): (&Contribution, Option<&Contribution>),
+    ) -> bool {
+        let allowed = self.allowed(test.least());
+        let along = (deep.turning[k][2].high + MOMENT_SLACK).max(0.0);
+        let one_depth = 2.0 * self.sin_half * along * self.trimmed * allowed;
+        let weight = shallow.map_or(deep.weight.low, |shallow| shallow.weight.low.min(deep.weight.low));
+        let width = match shallow {
+            Some(_) => one_depth.min((-deep.swing[k] + 4.0 * MOMENT_SLACK).max(0.0) * self.over_range * allowed),
+            None => one_depth,
+        };
         let friction = self.friction * weight.max(0.0);
-        let along = (self.allowed(test.least()) * along).max(0.0);
         let deviations = test.deviations();
-        if along * self.sin_half < deviations * friction {
+        if 0.5 * width < deviations * friction {
             return true;
         }
-        let misses_alone = along / LINES * self.sin_half < deviations * (scatter + friction * friction).sqrt();
+        let misses_alone = 0.5 * width / LINES < deviations * (deep.scatter[k] + friction * friction).sqrt();
         let misses_trimmed = test.windows().is_none_or(|windows| {
-            let width = 2.0 * self.sin_half * along / FOLLOWED;
-            width < windows.at(friction / width.max(1e-30)) * snip
+            let (width, snip) = (width / FOLLOWED, deep.snip[k]);
+            let per_width = 1.0 / width.max(1e-30);
+            // Foam has no more room than at the shortest length; the spread at the start is that of flies left alone, about.
+            let starts = Starts::of(deep.in_jar[k].room + 1.0, LIKE_JAR * deep.scatter[k].sqrt() / snip);
+            let narrow = |blur: f64| width < windows.at(starts, friction * per_width, blur * per_width) * snip;
+            // Only one end of a range is known to be so far from the jar.
+            let part = if shallow.is_some() { 0.5 } else { 1.0 };
+            let blurred = |variance: f64| narrow((friction * friction + part * part * variance).sqrt());
+            let blurred_by_the_rest = || {
+                let in_jar = deep.in_jar[k];
+                let Some(turned) = self.turned(in_jar, along * allowed) else { return false };
+                let foam = Self::left_of_foam(in_jar, turned);
+                let least_along = deep.turning[k][2].low;
+                blurred(foam) || blurred(foam + self.left_of_the_rest(k, in_jar, turned, least_along))
+            };
+            narrow(friction) || (width < FEW_SNIPS * snip && blurred_by_the_rest())
         });
         misses_alone && misses_trimmed
     }
+
+    /// Variance of the moment of hook and dressing about the middle of a window, (N m)^2.
+    pub(in crate::search) fn scatter_of_hook(&self, middle: Turn) -> f64 {
+        // Along the direction a quarter turn on.
+        self.fixed.along(middle.sin.atan2(middle.cos) + FRAC_PI_2)
+    }
+
+    /// How far a fly that is to hang at d is turned in the jar, at least; `along` is the greatest M . d. `None` where that is not
+    /// known.
+    fn turned(&self, InJar { side, down, tilt, .. }: InJar, along: f64) -> Option<Turned> {
+        let down = along * self.trimmed + down;
+        if !self.foam_alone || side.low * side.high <= 0.0 || down <= 0.0 {
+            return None;
+        }
+        let tan = side.low.abs().min(side.high.abs()) / down * side.low.signum();
+        let tilted = tilt.times(Range::point(tan));
+        (tilted.high < 1.0).then_some(Turned { tan, tilted })
+    }
+
+    /// Variance of what cutting does not make up for of the foam itself, (N m)^2, at least.
+    fn left_of_foam(in_jar: InJar, turned: Turned) -> f64 {
+        (OTHER_LENGTH * in_jar.across * turned.tan / (1.0 - turned.tilted.low)).powi(2)
+    }
+
+    /// The same of hook and dressing, however much farther than that it is turned. `along` is the least M . d.
+    fn left_of_the_rest(&self, k: usize, InJar { side, gas, tilt, .. }: InJar, turned: Turned, along: f64) -> f64 {
+        let least = along / self.trimmed;
+        let tan = side.low.abs().max(side.high.abs()) / least * turned.tan.signum();
+        let tilted = turned.tilted.hull(tilt.times(Range::point(tan)));
+        if least <= 0.0 || tilted.high >= 1.0 || gas.low <= 0.0 {
+            return 0.0;
+        }
+        let kept = Range { low: 1.0 / (gas.high * (1.0 - tilted.low)), high: 1.0 / (gas.low * (1.0 - tilted.high)) };
+        let swung = kept.times(Range::between(turned.tan, tan));
+        let a = (1.0 - kept.high, 1.0 - kept.low);
+        OTHER_LENGTH.powi(2) * self.fixed.least(self.middles[k], a, (swung.low, swung.high))
+    }
+}
+
+/// See [`Firmness::turned`].
+#[derive(Debug, Clone, Copy)]
+struct Turned {
+    /// tan(delta), the least in size.
+    tan: f64,
+    /// s tan(delta).
+    tilted: Range,
 }

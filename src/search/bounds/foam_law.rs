@@ -178,6 +178,61 @@ impl FoamLaw {
         parts.map(|part| part * part).iter().sum()
     }
 
+    /// Standard deviation of the moment across a turn, N m, at least over lengths in metres: of how high the foam sits and of its
+    /// section, less what cutting makes up for, over the cosine by which a snip acts; see [`super::firmness`]. `piece` is any of
+    /// the family.
+    pub(in crate::search) fn least_across(&self, turn: Turn, (from, to): (f64, f64), piece: &FoamPiece) -> f64 {
+        let height = piece.foam.section(piece.cut).centroid_height;
+        let off_shank = practice::FOAM_HEIGHT_SD.hypot(practice::FOAM_AROUND_SHARE * height);
+        let at = |length: f64| {
+            let slope = |law: &Quadratic| law.0[1] + 2.0 * law.0[2] * length;
+            let [dx, dy] = [slope(&self.x), slope(&self.y)];
+            let weight = self.weight.at(length);
+            let thicker = 0.5 * piece.seat.side() * height * weight * dx;
+            let section = piece.foam.section_spread * (self.y.at(length) * dx - self.x.at(length) * dy + thicker);
+            (weight * off_shank * dx).hypot(section) / turn.f(dx, dy).abs()
+        };
+        let least = [from, 0.5 * (from + to), to].map(at).into_iter().fold(f64::INFINITY, f64::min);
+        if least.is_finite() { BETWEEN_STATIONS * least } else { 0.0 }
+    }
+
+    /// Change per length of f at a turn over that of f at another turn by another law, over lengths in metres; without end where
+    /// the latter changes its sign.
+    pub(in crate::search) fn slopes_over(
+        (a, turn_a): (&Self, Turn),
+        (b, turn_b): (&Self, Turn),
+        (from, to): (f64, f64),
+    ) -> Range {
+        let slope = |law: &Self, turn: Turn, length: f64| {
+            turn.f(law.x.0[1], law.y.0[1]) + 2.0 * length * turn.f(law.x.0[2], law.y.0[2])
+        };
+        let below = [from, to].map(|length| slope(b, turn_b, length));
+        if below[0] * below[1] <= 0.0 {
+            return Range { low: f64::NEG_INFINITY, high: f64::INFINITY };
+        }
+        let [first, last] = [(from, below[0]), (to, below[1])].map(|(length, below)| slope(a, turn_a, length) / below);
+        Range::between(first, last)
+    }
+
+    /// Change per length of f at an upper edge by one law less that at a lower edge by another, over that of the mean of both at
+    /// a middle, in size, at most over lengths in metres.
+    pub(in crate::search) fn between(
+        (deep, shallow): (&Self, &Self),
+        [from, middle, to]: [Turn; 3],
+        lengths: (f64, f64),
+    ) -> f64 {
+        let slope = |law: &Self, turn: Turn, length: f64| {
+            let [b, c] = [1, 2].map(|i| turn.f(law.x.0[i], law.y.0[i]));
+            b + 2.0 * c * length
+        };
+        let at = |length: f64| {
+            let mean = 0.5 * (slope(deep, middle, length) + slope(shallow, middle, length));
+            ((slope(shallow, from, length) - slope(deep, to, length)) / mean, mean < 0.0)
+        };
+        let ((least, a), (most, b)) = (at(lengths.0), at(lengths.1));
+        if a == b { least.abs().max(most.abs()) } else { f64::INFINITY }
+    }
+
     /// Change of M . d per length over that of f, in size, at most over lengths in metres; d and f at one turn.
     pub(in crate::search) fn sideways(&self, middle: Turn, (from, to): (f64, f64)) -> f64 {
         // f a quarter turn before is M . d.
@@ -238,6 +293,9 @@ impl FoamLaw {
         Range { low: range.low - MOMENT_SLACK, high: range.high + MOMENT_SLACK }
     }
 }
+
+/// Between three lengths at which it is looked at, a smooth figure is no less than this share of the least of them.
+const BETWEEN_STATIONS: f64 = 0.97;
 
 /// Slack for rounding of a weight, N: a hundred millionth of that of the lightest fly.
 const WEIGHT_SLACK: f64 = 1e-11;

@@ -47,7 +47,7 @@ pub(in crate::search) mod lagrange;
 pub mod range;
 pub(in crate::search) mod rod_drag;
 
-use crate::fly::{Conditions, practice};
+use crate::fly::{Conditions, Fly, practice};
 use crate::part::Hook;
 use crate::physics::body::{DragElement, DragShape, Label, Rod};
 use crate::physics::build_up::drag_parts;
@@ -56,7 +56,7 @@ use crate::physics::statics::{Knot, Moments, Rides};
 use crate::physics::{friction, knot};
 use crate::spread::shares::ShareTest;
 use crate::wanted::{Line, Target, Window};
-use contribution::Contribution;
+use contribution::{Contribution, InJar};
 use descent::{CLASSES, Descent};
 use firmness::Firmness;
 use range::{Hull, Range};
@@ -245,9 +245,27 @@ impl Bounds {
 
     /// The same where enough flies must come out right; see [`Firmness::new`].
     #[must_use]
-    pub fn firmly(mut self, target: &Target, hook: &Hook, sideways: f64) -> Self {
-        self.firmness = Firmness::new(target, hook, &self.windows, sideways);
+    pub fn firmly(mut self, target: &Target, bare: &Fly, sideways: (f64, f64)) -> Self {
+        self.firmness = Firmness::new(target, bare, &self.windows, sideways);
         self
+    }
+
+    /// Variance of the moment that hook and dressing bring about, the shape of the hook apart.
+    pub(in crate::search) fn scatter_of_hook(&self) -> [f64; 2] {
+        self.per_middle(|firmness, middle| firmness.scatter_of_hook(middle))
+    }
+
+    /// What differs in the jar, for each window, where flies are trimmed: by the step of the scissors, m, the middle, and the turn
+    /// at which f is M . d.
+    pub(in crate::search) fn per_jar(&self, f: impl Fn(f64, [Turn; 2]) -> InJar) -> [InJar; 2] {
+        let mut values = [InJar::default(); 2];
+        if let Some(firmness) = &self.firmness {
+            for (value, edges) in values.iter_mut().zip(self.edges).take(self.windows.len()) {
+                let down = edges[2];
+                *value = f(firmness.step, [Turn { sin: down.cos, cos: -down.sin }, down]);
+            }
+        }
+        values
     }
 
     /// Something about the middle of each window, where enough flies must come out right; 0 else.
@@ -288,13 +306,13 @@ impl Bounds {
     }
 
     /// In which windows too few flies come out right.
-    pub(in crate::search) fn loose(&self, total: &Contribution, test: Option<&ShareTest>) -> PerWindow {
+    pub(in crate::search) fn loose(
+        &self,
+        (deep, shallow): (&Contribution, Option<&Contribution>),
+        test: Option<&ShareTest>,
+    ) -> PerWindow {
         let Some((firmness, test)) = self.firmness.as_ref().zip(test) else { return self.each_window(|_| false) };
-        self.each_window(|k| {
-            let along = total.turning[k][2].high + MOMENT_SLACK;
-            total.firm[k] < -4.0 * MOMENT_SLACK
-                || firmness.too_loose(test, [along, total.weight.low, total.snip[k], total.scatter[k]])
-        })
+        self.each_window(|k| deep.firm[k] < -4.0 * MOMENT_SLACK || firmness.too_loose(test, k, (deep, shallow)))
     }
 
     /// In which windows friction in the eye can leave every recipe off its hang by more than is asked.
@@ -304,8 +322,12 @@ impl Bounds {
     }
 
     /// Unsteady, or loose by a test.
-    pub(in crate::search) fn too_loose(&self, total: &Contribution, test: Option<&ShareTest>) -> PerWindow {
-        either(self.unsteady(total), self.loose(total, test))
+    pub(in crate::search) fn too_loose(
+        &self,
+        (deep, shallow): (&Contribution, Option<&Contribution>),
+        test: Option<&ShareTest>,
+    ) -> PerWindow {
+        either(self.unsteady(deep), self.loose((deep, shallow), test))
     }
 
     /// |M| over W is no more than this for what hangs in window k, m.

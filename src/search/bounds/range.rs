@@ -7,7 +7,7 @@ pub(in crate::search) trait Hull: Copy {
 }
 
 /// A closed range.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Range {
     /// Least.
     pub low: f64,

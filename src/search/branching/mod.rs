@@ -395,7 +395,8 @@ impl<'s, 'a> Engine<'s, 'a> {
             Some(Pruned::Mass)
         } else if sums.hang_out(bounds) == [true; 2] {
             Some(Pruned::Hang)
-        } else if either(sums.hang_out(bounds), bounds.too_loose(deep, context.shelf.share_test.as_ref())) == [true; 2]
+        } else if either(sums.hang_out(bounds), bounds.too_loose(sums.both(), context.shelf.share_test.as_ref()))
+            == [true; 2]
         {
             Some(Pruned::Share)
         } else if bounds.has_sink()
@@ -423,6 +424,10 @@ impl Sums {
     fn new(context: &Context, shares: &Contributions, groups: &Groups) -> Self {
         let shallow = context.tables.bounds.has_range().then(|| context.total(shares, groups, End::Shallow));
         Self { deep: context.total(shares, groups, End::Deep), shallow }
+    }
+
+    fn both(&self) -> (&Contribution, Option<&Contribution>) {
+        (&self.deep, self.shallow.as_ref())
     }
 
     fn ends(&self) -> impl Iterator<Item = (End, &Contribution)> {
@@ -453,7 +458,7 @@ impl Sums {
         let (bounds, ladder) = (&context.tables.bounds, &context.shelf.ladder);
         let loose = |class: u8| {
             let none = class > SUREST || (class > 0 && target.share.is_none());
-            if none { [true; 2] } else { bounds.loose(&self.deep, ladder.test(target, class)) }
+            if none { [true; 2] } else { bounds.loose(self.both(), ladder.test(target, class)) }
         };
         let hang_out = self.hang_out(bounds);
         if either(hang_out, loose(bar.class + 1)) != [true; 2] {

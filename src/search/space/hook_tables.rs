@@ -1,10 +1,10 @@
 //! What the search knows of one hook: its own loads, the room on it, and the foam laws that depend on it.
 
-use crate::fly::{self, Conditions};
+use crate::fly::{self, Conditions, Fly, FoamPiece};
 use crate::part::{Dressing, Hook};
 use crate::physics::body::Label;
 use crate::recipe::Seat;
-use crate::search::bounds::contribution::Contribution;
+use crate::search::bounds::contribution::{Contribution, InJar};
 use crate::search::bounds::foam_law::FoamLaw;
 use crate::search::bounds::lagrange::{self, MultiplierSets};
 use crate::search::bounds::range::Range;
@@ -65,7 +65,8 @@ impl<'a> HookTables<'a> {
     ) -> Self {
         let counts = HookCounts::new(hook, dressing, shelf, target);
         let sideways = sideways(hook, shelf, target, &counts);
-        let bounds = Bounds::new(target, hook).firmly(target, hook, sideways);
+        let bare = Fly { hook, dressing, bead: None, wraps: None, foam: None };
+        let bounds = Bounds::new(target, hook).firmly(target, &bare, sideways);
         let on = OnHook { hook, bounds: &bounds, multiplier_sets: &multiplier_sets };
         let tree = |end: End| {
             let each = counts.foams.iter().map(|f| foam_contribution(f, f.steps, (shelf, end), target, on));
@@ -223,7 +224,8 @@ fn base_contribution(on: OnHook, dressing: &Dressing, target: &Target, price: i6
         swing,
         firm: bounds.per_firmness(|lever, down| down.f(moments.x, moments.y) - lever * moments.weight),
         snip: [0.0; 2],
-        scatter: [0.0; 2],
+        scatter: bounds.scatter_of_hook(),
+        in_jar: [InJar::default(); 2],
         gain,
         shift,
         reduced_price: lagrange::per_multipliers(multiplier_sets, |multipliers| {
@@ -234,15 +236,38 @@ fn base_contribution(on: OnHook, dressing: &Dressing, target: &Target, price: i6
     }
 }
 
-/// What foam of any family gains in M . d per length over what it gains in f, at most, over all its lengths and windows.
-fn sideways(hook: &Hook, shelf: &Shelf, target: &Target, counts: &HookCounts) -> f64 {
+/// What foam is otherwise in the jar; nothing where it is not cut there.
+fn in_jar(
+    bounds: &Bounds,
+    (law, jar): (&FoamLaw, Option<FoamLaw>),
+    piece: &FoamPiece,
+    [from, to, longest]: [f64; 3],
+) -> [InJar; 2] {
+    let Some(jar) = jar.filter(|_| piece.seat.in_tail()) else { return [InJar::default(); 2] };
+    let more = jar.less(law);
+    bounds.per_jar(|scissors, [middle, down]| InJar {
+        room: (longest - from) / scissors,
+        side: more.turning(middle, from, to),
+        down: more.firm(0.0, down, from, to),
+        across: law.least_across(middle, (from, to), piece),
+        gas: FoamLaw::slopes_over((&jar, middle), (law, middle), (from, to)),
+        tilt: FoamLaw::slopes_over((law, down), (law, middle), (from, to)),
+    })
+}
+
+/// What foam of any family gains per length over what it gains in f, at most, over all its lengths and windows: in M . d, and
+/// in f from the shallow to the deep end of a range.
+fn sideways(hook: &Hook, shelf: &Shelf, target: &Target, counts: &HookCounts) -> (f64, f64) {
     if target.share.is_none() {
-        return 0.0;
+        return (0.0, 0.0);
     }
-    let middles: Vec<Turn> =
-        Bounds::new(target, hook).windows.iter().map(|w| Turn::new(0.5 * (w.from + w.to))).collect();
+    let windows: Vec<[Turn; 3]> = Bounds::new(target, hook)
+        .windows
+        .iter()
+        .map(|w| [w.from, 0.5 * (w.from + w.to), w.to].map(Turn::new))
+        .collect();
     let step = target.grid.foam.m();
-    let mut most: f64 = 0.0;
+    let (mut most, mut between): (f64, f64) = (0.0, 0.0);
     for foam in &counts.foams {
         let family = foam.family as usize;
         let seat = shelf.foams[family].seat;
@@ -252,9 +277,14 @@ fn sideways(hook: &Hook, shelf: &Shelf, target: &Target, counts: &HookCounts) ->
         }
         let law = shelf.deep.laws[family].on(hook, seat);
         let lengths = (f64::from(foam.steps.0) * step, f64::from(foam.steps.1) * step);
-        most = middles.iter().map(|middle| law.sideways(*middle, lengths)).fold(most, f64::max);
+        most = windows.iter().map(|[_, middle, _]| law.sideways(*middle, lengths)).fold(most, f64::max);
+        if let Some(shallow) = &shelf.shallow {
+            let shallow = shallow.laws[family].on(hook, seat);
+            let both = (&law, &shallow);
+            between = windows.iter().map(|w| FoamLaw::between(both, *w, lengths)).fold(between, f64::max);
+        }
     }
-    most
+    (most, between)
 }
 
 fn foams_on(hook: &Hook, dressing: &Dressing, shelf: &Shelf, target: &Target, free: (f64, f64)) -> Vec<FoamOnHook> {
@@ -279,6 +309,7 @@ fn foam_contribution(
     let OnHook { hook, bounds, multiplier_sets } = on;
     let step = target.grid.foam;
     let (from, to) = (f64::from(steps.0) * step.m(), f64::from(steps.1) * step.m());
+    let longest = f64::from(foam.steps.1) * step.m();
     let family = foam.family as usize;
     let (at, seat) = (shelf.foam_at(end), shelf.foams[family].seat);
     let law_on = |laws: &[FoamLaw]| laws[family].on(hook, seat);
@@ -310,6 +341,7 @@ fn foam_contribution(
             if seat.in_tail() { firmness.step * law.least_slope(middle, (from, to)) } else { f64::INFINITY }
         }),
         scatter: bounds.per_middle(|_, middle| law.least_variance(middle, (from, to), &shortest)),
+        in_jar: in_jar(bounds, (&law, shelf.jar.as_deref().map(law_on)), &shortest, [from, to, longest]),
         gain,
         shift,
         // The price of a length is no less than that of the shortest, nor less than a line.

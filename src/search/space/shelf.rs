@@ -4,7 +4,7 @@
 //! not for spheres, nor for what lies along the shank: from there both sides of the point look the same.
 
 use crate::catalog::Catalog;
-use crate::fly::{self, Conditions, FrontMount};
+use crate::fly::{self, Conditions, FrontMount, State};
 use crate::part::{Bead, Cut, Foam, Hook, Kind, Pin, Wire};
 use crate::physics::body::{DragElement, DragShape, Label, Rod};
 use crate::physics::constants::GRAVITY;
@@ -21,6 +21,7 @@ use crate::search::space::tree::{Tree, arrange};
 use crate::search::space::{self, FoamFamily};
 use crate::search::tariff::{Charge, LeastCharge, Tariff};
 use crate::spread::shares::ShareTest;
+use crate::wanted::defaults::JAR_DEPTH_M;
 use crate::wanted::{ShareFloor, Target};
 use std::collections::HashMap;
 use std::sync::OnceLock;
@@ -203,6 +204,8 @@ pub(in crate::search) struct Shelf<'a> {
     pub(in crate::search) deep: FoamAtDepth,
     /// At the shallow end of a range.
     pub(in crate::search) shallow: Option<FoamAtDepth>,
+    /// Laws in the jar, where flies are trimmed and a share of them is asked for.
+    pub(in crate::search) jar: Option<Vec<FoamLaw>>,
     /// Laws at the surface and at a depth to be reached.
     pub(in crate::search) way: Option<[Vec<FoamLaw>; 2]>,
 }
@@ -240,8 +243,11 @@ impl FoamAtDepth {
 
 fn foam_laws(families: &[FoamFamily], hook: &Hook, target: &Target, depth: f64) -> Vec<FoamLaw> {
     let conditions = Conditions { depth, ..target.conditions };
-    let law = |f: &FoamFamily| FoamLaw::new(hook, f.piece(target.grid.foam), &conditions).without_hook(hook, f.seat);
-    families.iter().map(law).collect()
+    families.iter().map(|f| law(f, hook, target, &conditions)).collect()
+}
+
+fn law(family: &FoamFamily, hook: &Hook, target: &Target, conditions: &Conditions) -> FoamLaw {
+    FoamLaw::new(hook, family.piece(target.grid.foam), conditions).without_hook(hook, family.seat)
 }
 
 impl<'a> Shelf<'a> {
@@ -254,6 +260,7 @@ impl<'a> Shelf<'a> {
         let (wires, wire_charges, wire_tree) = wires(catalog, target, tariff);
         let foams = foam_items(catalog, target);
         let rates = rates(catalog, target, tariff);
+        let share_test = ShareTest::of(target);
         let given = (catalog, target, tariff, &bounds);
         Self {
             without_bead: filters.iter().all(|f| f.passes_front(None::<(&Bead, FrontMount)>)),
@@ -270,10 +277,19 @@ impl<'a> Shelf<'a> {
             without_foam: filters.iter().all(|f| f.passes_foam(None)),
             foam_charges: foams.iter().map(|f| tariff.charge(Kind::Foam, &f.foam.row)).collect(),
             deep: FoamAtDepth::new(&foams, hook, target, &bounds, target.conditions.depth),
-            share_test: ShareTest::of(target),
             ladder: Ladder::default(),
             shallow: target.fall.shallow.map(|depth| FoamAtDepth::new(&foams, hook, target, &bounds, depth)),
             way: bounds.descent().map(|way| [0.0, way.depth].map(|depth| foam_laws(&foams, hook, target, depth))),
+            jar: share_test.as_ref().and_then(ShareTest::windows).map(|_| {
+                let jar = Conditions {
+                    water: target.hands.jar,
+                    depth: JAR_DEPTH_M,
+                    state: State::Soaked,
+                    ..target.conditions
+                };
+                foams.iter().map(|f| law(f, hook, target, &jar)).collect()
+            }),
+            share_test,
             foams,
         }
     }
