@@ -1,7 +1,9 @@
 //! What a target demands, and how far each demand can be let go.
 
 use super::Relaxed;
-use crate::assess::{Assessment, Requirement};
+use crate::assess::{Assessment, Requirement, assess};
+use crate::fly::Fly;
+use crate::spread::shares::share_above;
 use crate::wanted::{Dive, FallWish, Line, Reach, RidesWish, ShareFloor, Target, Window};
 use std::f64::consts::FRAC_PI_2;
 
@@ -54,6 +56,23 @@ pub(super) struct Scale {
     pub(super) with_limit: Box<dyn Fn(f64) -> Target>,
     /// The change that a limit stands for.
     pub(super) relaxed: Box<dyn Fn(f64) -> Relaxed>,
+}
+
+impl Scale {
+    /// A limit that lets a fly in: what it needs as written, and as much more as it takes for enough flies to come out right.
+    /// `None` where no limit does.
+    pub(super) fn lets_in(&self, fly: &Fly) -> Option<f64> {
+        /// From a step to more than any limit that means something.
+        const DOUBLINGS: i32 = 24;
+        let asked = (self.with_limit)(self.shut);
+        let need = (self.needs)(&assess(fly, &asked)).max(self.shut);
+        let enough_right = |limit: &f64| {
+            let open = (self.with_limit)(*limit);
+            open.share.is_none_or(|floor| share_above(fly, &open, &floor).is_some())
+        };
+        let wider = (0..DOUBLINGS).map(|n| need + self.step * 2f64.powi(n));
+        std::iter::once(need).chain(wider).filter(|limit| limit.is_finite()).find(enough_right)
+    }
 }
 
 /// Resolution of the smallest tolerance, rad: a quarter of a degree.

@@ -80,7 +80,7 @@ pub struct Explanation<'a> {
 /// Recipes judged before a question is given up. A count, not a time: the answer is the same on any machine.
 const MOST_EVALUATED: u64 = 50_000;
 /// The same where each of them may be asked for its share.
-const MOST_SHARED: u64 = 5_000;
+const MOST_SHARED: u64 = 20_000;
 /// The same where each of them may be followed in time.
 const MOST_FOLLOWED: u64 = 2_000;
 /// Rounds of the search before a question is given up.
@@ -140,7 +140,7 @@ impl<'a> Asker<'_, 'a> {
     fn relax(&self, target: &Target, demand: Demand) -> Option<Relaxation<'a>> {
         let candidate = self.cheapest(&demand.let_go(target))?;
         if let Some(scale) = demand.scale(target) {
-            let (candidate, limit) = self.least(candidate, target, &scale);
+            let (candidate, limit) = self.least(candidate, &scale)?;
             return Some(Relaxation { demand, to: (scale.relaxed)(limit), candidate });
         }
         let to = match demand {
@@ -157,21 +157,20 @@ impl<'a> Asker<'_, 'a> {
     }
 
     /// The least limit, to within a step, that lets anything in: between the one that is asked, which lets nothing in, and
-    /// what a candidate needs.
-    fn least(&self, candidate: Candidate<'a>, target: &Target, scale: &Scale) -> (Candidate<'a>, f64) {
-        let needs = |candidate: &Candidate| (scale.needs)(&assess(&candidate.fly, target));
-        let (mut shut, mut open, mut best) = (scale.shut, needs(&candidate), candidate);
-        while open - shut > scale.step && open.is_finite() {
+    /// one that lets a candidate in.
+    fn least(&self, candidate: Candidate<'a>, scale: &Scale) -> Option<(Candidate<'a>, f64)> {
+        let (mut shut, mut open, mut best) = (scale.shut, scale.lets_in(&candidate.fly)?, candidate);
+        while open - shut > scale.step {
             let middle = 0.5 * (shut + open);
             match self.cheapest(&(scale.with_limit)(middle)) {
                 Some(found) => {
                     best = found;
-                    open = middle.min(needs(&found));
+                    open = scale.lets_in(&found.fly).map_or(middle, |limit| limit.min(middle));
                 }
                 None => shut = middle,
             }
         }
-        (best, open)
+        Some((best, open))
     }
 }
 
