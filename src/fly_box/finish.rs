@@ -58,14 +58,64 @@ impl<'a> Planner<'_, 'a> {
 
     fn ties(&self, made: &Made<'a>) -> Vec<Tie<'a>> {
         let mut room = made.left_over(&self.pool.supplies.parts);
-        let mut ties = Vec::new();
+        let mut tied: Vec<(Fly<'a>, Vec<u32>)> = Vec::new();
         for (way, fly) in made.flies.iter().enumerate() {
             let flies: Vec<u32> = (0..self.order.needs.len()).map(|n| made.flies_in(n, way)).collect();
-            if flies.iter().sum::<u32>() > 0 {
-                ties.push(self.widened(*fly, flies, &mut room));
+            if flies.iter().sum::<u32>() == 0 {
+                continue;
+            }
+            let one = tied
+                .iter()
+                .enumerate()
+                .find_map(|(i, other)| self.in_one(other, &(*fly, flies.clone()), &mut room).map(|one| (i, one)));
+            match one {
+                Some((i, one)) => tied[i] = one,
+                None => tied.push((*fly, flies)),
             }
         }
-        ties
+        tied.into_iter().map(|(fly, flies)| self.widened(fly, flies, &mut room)).collect()
+    }
+
+    /// One recipe of the same supplies in place of two, with no more flies tied and no more bought: `room` is left when all is
+    /// tied as planned.
+    fn in_one(
+        &self,
+        a: &(Fly<'a>, Vec<u32>),
+        b: &(Fly<'a>, Vec<u32>),
+        room: &mut Amounts,
+    ) -> Option<(Fly<'a>, Vec<u32>)> {
+        let apart = a.1.iter().zip(&b.1).all(|(a, b)| *a == 0 || *b == 0);
+        if !Variety::Supplies.alike(&a.0, &b.0) || !apart || self.stop() {
+            return None;
+        }
+        let flies: Vec<u32> = a.1.iter().zip(&b.1).map(|(a, b)| a + b).collect();
+        let needs: Vec<usize> = (0..flies.len()).filter(|i| flies[*i] > 0).collect();
+        let of_need = |i: usize| if a.1[i] > 0 { &a.0 } else { &b.0 };
+        let before: Vec<Service> = needs.iter().map(|i| self.pool.service(of_need(*i), *i)).collect::<Option<_>>()?;
+        let as_right = |fly: &Fly| {
+            needs.iter().zip(&before).all(|(i, before)| {
+                self.pool.service(fly, *i).is_some_and(|service| no_more(&service.enough, &before.enough))
+            })
+        };
+        let mut free = room.clone();
+        for (fly, flies) in [a, b] {
+            for used in uses(fly, self.order.allowance) {
+                free.add(used.part.clone(), used.amount(flies.iter().sum()));
+            }
+        }
+        let total = flies.iter().sum();
+        let target = same_supplies(&self.order.needs[needs[0]].target, &a.0)?;
+        let tariff = Tariff::Packs(PackTariff::new(total, free.clone(), self.order.allowance));
+        let patience = Patience::new(self.observer, MOST_JUDGED, MOST_ROUNDS);
+        let wish = Wish { top: 1, variety: Variety::Every };
+        let found = self.pool.search_accepted(&target, &tariff, wish, &as_right, &patience);
+        let one = found.candidates.first().filter(|one| one.price <= Money::ZERO)?.fly;
+        for used in uses(&one, self.order.allowance) {
+            let left = free.get(&used.part).saturating_sub(used.amount(total));
+            free.set(used.part, left);
+        }
+        *room = free;
+        Some((one, flies))
     }
 
     /// A recipe of the same parts with a wider margin and as many right flies, where that takes no more than `room`, which is
