@@ -89,6 +89,10 @@ const WIDTH: f64 = 112.0;
 const HEIGHT: f64 = 84.0;
 const SHADES: [&str; 6] = ["#1b6ca8", "#c0392b", "#2e8b57", "#8e44ad", "#b9770e", "#34495e"];
 const BANDS: [&str; 2] = ["#e8eef3", "#f3ede4"];
+/// Rows of names below the plot for which the page has room.
+const ROWS: usize = 3;
+/// Width of a letter, mm, at most on average.
+const LETTER: f64 = 1.9;
 /// Least distance of two labels, mm.
 const LABEL: f64 = 4.4;
 
@@ -116,13 +120,18 @@ pub fn depth_picture(chart: &DepthChart, title: &str) -> String {
         longest: times.chain(within).fold(1.0, f64::max),
         deepest: chart.bands.iter().map(|b| b.to_m.0).fold(0.1, f64::max),
     };
-    let mut svg = Svg::page(PAGE.0, PAGE.1);
+    let (ends, rows) = line_ends(chart, &axes);
+    let height = PAGE.1 + LABEL * rows.saturating_sub(ROWS) as f64;
+    let mut svg = Svg::page(PAGE.0, height);
     svg.words([LEFT, 7.0], Anchor::Start, "black", title);
     bands(&mut svg, chart, &axes);
     scales(&mut svg, &axes);
     lines(&mut svg, chart, &axes);
+    for (place, (colour, recipe)) in ends {
+        svg.words(place, Anchor::Middle, colour, recipe);
+    }
     let note = "seconds after it touches the water, lowered on a tight line; dot: tied for that depth";
-    svg.words([LEFT, PAGE.1 - 4.0], Anchor::Start, "black", note);
+    svg.words([LEFT, height - 4.0], Anchor::Start, "black", note);
     svg.finish()
 }
 
@@ -157,7 +166,6 @@ fn scales(svg: &mut Svg, axes: &Axes) {
 }
 
 fn lines(svg: &mut Svg, chart: &DepthChart, axes: &Axes) {
-    let mut ends = Vec::new();
     for (i, line) in chart.lines.iter().enumerate() {
         let colour = SHADES[i % SHADES.len()];
         let path: Vec<[f64; 2]> = line.points.iter().map(|[s, d]| [axes.x(s.0), axes.y(d.0)]).collect();
@@ -165,16 +173,29 @@ fn lines(svg: &mut Svg, chart: &DepthChart, axes: &Axes) {
         for [s, d] in &line.tied_for {
             svg.circle([axes.x(s.0), axes.y(d.0)], 1.3, Pen::fill(colour));
         }
-        ends.extend(line.points.last().map(|[s, _]| (axes.x(s.0), (colour, &line.recipe))));
     }
-    // Below the plot, side by side; on a further line where two would touch.
+}
+
+/// Where the name of a line stands, its colour and the name.
+type LineEnd<'c> = ([f64; 2], (&'static str, &'c str));
+
+/// Names of the lines below the plot, side by side, on a further row where two would touch; and the number of rows.
+fn line_ends<'c>(chart: &'c DepthChart, axes: &Axes) -> (Vec<LineEnd<'c>>, usize) {
+    let mut ends: Vec<(f64, &str, &str)> = Vec::new();
+    for (i, line) in chart.lines.iter().enumerate() {
+        ends.extend(line.points.last().map(|[s, _]| (axes.x(s.0), SHADES[i % SHADES.len()], line.recipe.as_str())));
+    }
     ends.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut free = [f64::MIN; 3];
-    for (x, (colour, recipe)) in ends {
-        let row = free.iter().position(|right| *right < x - 9.0).unwrap_or(free.len() - 1);
-        free[row] = x + 9.0;
-        svg.words([x, TOP + HEIGHT + 5.5 + LABEL * row as f64], Anchor::Middle, colour, recipe);
-    }
+    let mut free: Vec<f64> = Vec::new();
+    let placed = ends.into_iter().map(|(x, colour, recipe)| {
+        let half = 0.5 * LETTER * (recipe.chars().count() + 1) as f64;
+        let row = free.iter().position(|right| *right < x - half).unwrap_or(free.len());
+        free.resize(free.len().max(row + 1), f64::MIN);
+        free[row] = x + half;
+        ([x, TOP + HEIGHT + 5.5 + LABEL * row as f64], (colour, recipe))
+    });
+    let placed = placed.collect();
+    (placed, free.len())
 }
 
 /// Labels pushed down until no two touch.
