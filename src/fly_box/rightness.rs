@@ -3,9 +3,8 @@
 use super::certainty::{flies_for, share_for};
 use super::spec::BoxNeed;
 use crate::find::{LEAST_SHARE, usual_floor};
+use crate::quantity::Share;
 use crate::wanted::{Assumption, Counted, ShareFloor, Target};
-use serde::de::{Deserialize, Deserializer, Error, Visitor};
-use std::fmt;
 
 /// How sure it is, where nothing is said, that the wanted number of right flies is among those tied. A choice of this program.
 pub const CERTAINTY: f64 = 0.9;
@@ -19,37 +18,6 @@ pub enum Tying {
     Sure(f64),
     /// So many more than are to be right.
     Spares(u32),
-}
-
-/// A share as people write it: `80%`, or 0.8.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Share(pub(super) f64);
-
-impl<'de> Deserialize<'de> for Share {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        struct Reader;
-        impl Visitor<'_> for Reader {
-            type Value = Share;
-            fn expecting(&self, f: &mut fmt::Formatter) -> fmt::Result {
-                f.write_str("a share, like 80% or 0.8")
-            }
-            fn visit_f64<E: Error>(self, share: f64) -> Result<Share, E> {
-                let fits = (0.0..=1.0).contains(&share);
-                if fits { Ok(Share(share)) } else { Err(E::custom(format!("{share} is no share; write 80% or 0.8"))) }
-            }
-            fn visit_u64<E: Error>(self, share: u64) -> Result<Share, E> {
-                self.visit_f64(share as f64)
-            }
-            fn visit_str<E: Error>(self, text: &str) -> Result<Share, E> {
-                let percent = text.trim().strip_suffix('%').and_then(|n| n.trim().parse::<f64>().ok());
-                match percent {
-                    Some(percent) => self.visit_f64(percent / 100.0),
-                    None => Err(E::custom(format!("`{text}` is no share; write 80% or 0.8"))),
-                }
-            }
-        }
-        deserializer.deserialize_any(Reader)
-    }
 }
 
 /// What a box states for a need.

@@ -20,11 +20,11 @@
 //! ```
 
 use super::problem::Limits;
-use super::rightness::{RawRightness, Share, Tying, rightness};
+use super::rightness::{RawRightness, Tying, rightness};
 use crate::catalog::Catalog;
 use crate::document::{Diagnostics, Document, Path, Source};
 use crate::purchase::{Allowance, Amounts};
-use crate::quantity::{Interval, Length, Microns, Money, Time};
+use crate::quantity::{Interval, Length, Microns, Money, Share, Time};
 use crate::stock::{StockRow, read_rows};
 use crate::wanted::{Assumption, Target, TargetError, TargetSpec};
 use serde::Deserialize;

@@ -11,7 +11,7 @@ use counterpoise::catalog::Catalog;
 use counterpoise::find::{Listing, Order, find, usual_floor, usual_variety};
 use counterpoise::fly::Fly;
 use counterpoise::purchase::Amounts;
-use counterpoise::quantity::{Length, Microns, Money, Time};
+use counterpoise::quantity::{Length, Microns, Money, Share, Time};
 use counterpoise::report::find::{find_answer, find_table};
 use counterpoise::report::page::find_page;
 use counterpoise::report::{RecipeReport, ReportError, csv};
@@ -58,8 +58,8 @@ pub(crate) struct FindArgs {
     rank: String,
     /// Least share of flies that come out right, trimmed in the jar where they can be; 0% asks for none. When not given:
     /// 80%, or none where the target takes a history in time (slack line, time to a depth, dive)
-    #[arg(long, value_name = "SHARE", value_parser = share, help_heading = "List")]
-    min_chance: Option<f64>,
+    #[arg(long, value_name = "SHARE", help_heading = "List")]
+    min_chance: Option<Share>,
     /// The share asked for is that of flies tied as written and left alone
     #[arg(hide_short_help = true, long, help_heading = "List")]
     as_tied: bool,
@@ -112,7 +112,7 @@ impl FindArgs {
     fn floor(&self, target: &Target) -> Option<ShareFloor> {
         let counted = if self.as_tied { Counted::AsTied } else { Counted::Trimmed };
         let usual = usual_floor(target).map_or(0.0, |floor| floor.least);
-        let least = self.min_chance.unwrap_or(usual);
+        let least = self.min_chance.map_or(usual, |share| share.0);
         (least > 0.0).then_some(ShareFloor { least, counted })
     }
 
@@ -217,17 +217,6 @@ pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
         (true, true) => Outcome::NotMet,
         (true, false) => Outcome::Stopped,
     })
-}
-
-/// Reads "80%" or "0.8".
-fn share(text: &str) -> Result<f64, String> {
-    let (number, scale) = text.strip_suffix('%').map_or((text, 1.0), |n| (n.trim_end(), 0.01));
-    number
-        .parse::<f64>()
-        .map(|n| n * scale)
-        .ok()
-        .filter(|n| (0.0..=1.0).contains(n))
-        .ok_or_else(|| format!("`{text}` is no share; write 80% or 0.8"))
 }
 
 /// Reads a step of prices, like "0.05", in hundredths.
