@@ -127,7 +127,9 @@ fn first_answers_come_out_right_in_a_tyers_hands() {
         let before = by_hand(&cheapest.fly, &target, plan);
         let cost = cheapest.judgement.cost;
         let Some(first) = answer.found.candidates.first() else {
-            println!("| {name} | {cost} | {before:.2} | stopped after two minutes | | |");
+            let proven = answer.found.proven();
+            let none = if proven { "none, proven" } else { "stopped after two minutes" };
+            println!("| {name} | {cost} | {before:.2} | {none} | | |");
             continue;
         };
         let (said, hand) = (answer.shares[0].counted(), by_hand(&first.fly, &target, plan));

@@ -6,13 +6,15 @@ use super::random_catalog::{catalog, target};
 use counterpoise::catalog::Catalog;
 use counterpoise::find::{Listing, Order, find};
 use counterpoise::physics::friction;
-use counterpoise::quantity::Angle;
+use counterpoise::physics::water::Water;
+use counterpoise::quantity::{Angle, Length};
 use counterpoise::search::exhaustive::exhaustive_ranked;
 use counterpoise::search::rank::{Ranking, Variety, share_class};
 use counterpoise::search::tariff::Tariff;
 use counterpoise::search::{Unwatched, Wish, search, search_ranked};
 use counterpoise::spread::shares;
 use counterpoise::wanted::{Counted, ShareFloor, Target, TargetSpec};
+use proptest::option;
 use proptest::prelude::*;
 use proptest::sample::select;
 use rayon::ThreadPoolBuilder;
@@ -24,11 +26,13 @@ proptest! {
     fn with_a_share_asked_the_fast_search_is_the_slow_one(
         catalog in catalog(), target in target(), least in select(vec![0.2, 0.5, 0.7, 0.8, 0.9]), trimmed in any::<bool>(),
         top in select(vec![1, 3, 8]), variety in select(Variety::ALL.to_vec()),
-        ranking in select(vec![(1, false), (1, true), (5, true), (20, true)])
+        ranking in select(vec![(1, false), (1, true), (5, true), (20, true)]), shallow in option::weighted(0.3, 0.0..1.0f64)
     ) {
         let ranking = Ranking { step: ranking.0, surer: ranking.1 };
         let counted = if trimmed { Counted::Trimmed } else { Counted::AsTied };
-        let target = Target { share: Some(ShareFloor { least, counted }), ..target };
+        let share = Some(ShareFloor { least, counted });
+        let mut target = Target { share, ..target };
+        target.fall.shallow = shallow.map(|part: f64| part * target.conditions.depth);
         let wish = Wish { top, variety };
         let order = (&Tariff::Material, ranking);
         let (best, _) = exhaustive_ranked(&catalog, &target, order, wish);
@@ -43,6 +47,55 @@ proptest! {
         for candidate in &alone.candidates {
             prop_assert!(candidate.share.unwrap() >= least);
         }
+    }
+}
+
+/// A few parts of the built-in catalog, all else left out.
+fn some_parts(hook: usize, [bead, pin, wire, foam]: [usize; 4]) -> Catalog {
+    let whole = Catalog::built_in().unwrap();
+    let mut few = whole.clone();
+    let hook = &whole.hooks[hook % whole.hooks.len()];
+    few.hooks = vec![hook.clone()];
+    few.beads = vec![whole.beads[bead % whole.beads.len()].clone()];
+    few.pins = vec![whole.pins[pin % whole.pins.len()].clone()];
+    let projections = &mut few.pins[0].projections;
+    *projections = vec![projections[pin / 7 % projections.len()]];
+    few.wires = vec![whole.wires[wire % whole.wires.len()].clone()];
+    few.foams = vec![whole.foams[foam % whole.foams.len()].clone()];
+    few
+}
+
+proptest! {
+    #![proptest_config(cases(16))]
+
+    /// The same with parts as they are sold, where shares lie close to what is asked.
+    #[test]
+    fn with_real_parts_no_fly_that_comes_out_right_is_missed(
+        (hook, parts) in (any::<usize>(), any::<[usize; 4]>()),
+        (hang, tolerance, water) in (-30.0..30.0f64, 3.0..9.0f64, 3.0..22.0f64),
+        (depth, shallow) in (0.3..6.0f64, option::weighted(0.3, 0.0..1.0f64)),
+        least in select(vec![0.4, 0.6, 0.7, 0.75, 0.8, 0.85, 0.9]), surer in any::<bool>(),
+    ) {
+        let catalog = some_parts(hook, parts);
+        let spec = TargetSpec {
+            hang: Some(Angle::from_deg(hang)),
+            tolerance: Some(Angle::from_deg(tolerance)),
+            wrap_step: Some(Length::from_mm(4.0)),
+            foam_step: Some(Length::from_mm(1.5)),
+            only: vec!["foam.seat=tail".into()],
+            visible_foam: Some(true),
+            ..TargetSpec::default()
+        };
+        let mut target = spec.resolve(&catalog).unwrap().0;
+        target.conditions.water = Water::new(water, 0.0).unwrap();
+        target.conditions.depth = depth;
+        target.fall.shallow = shallow.map(|part| part * depth);
+        target.share = Some(ShareFloor { least, counted: Counted::Trimmed });
+        let wish = Wish { top: 5, variety: Variety::Parts };
+        let order = (&Tariff::Material, Ranking { step: 5, surer });
+        let (best, _) = exhaustive_ranked(&catalog, &target, order, wish);
+        let found = search_ranked(&catalog, &target, order, wish, &|_| true, &Unwatched);
+        prop_assert_eq!(found.candidates.as_slice(), best.list());
     }
 }
 
