@@ -7,11 +7,11 @@
 //! What is not in it: an error of the model itself (it would shift all flies alike; jar tests find it), wear, and what a
 //! fish does.
 
-pub mod bound;
 pub mod chance;
 pub mod draws;
 mod forms;
 pub mod register;
+pub mod scatter;
 pub mod seen;
 pub mod shares;
 pub mod slopes;
