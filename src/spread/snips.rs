@@ -272,7 +272,7 @@ impl LeastWindows {
     /// as hard as the air.
     ///
     /// In the jar, foam has room that it has not at its depth, so an error of reading is fewer snips there; and the fly pulls less
-    /// straight down ([`STRAIGHT_DOWN`]).
+    /// straight down (`STRAIGHT_DOWN`).
     #[must_use]
     pub fn new(share: f64, hands: &Hands, half_width: f64, pressed: f64) -> Self {
         Self {

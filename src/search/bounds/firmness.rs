@@ -31,6 +31,9 @@
 //! k what foam does per length in the jar over what it does at its depth. All that blurs the window as friction does
 //! (`Contribution::in_jar`). It is looked at about the middle alone.
 //!
+//! Foam has no more room than the seat gives it: where the start cannot be left as much longer as flies spread, many are too short
+//! from the start ([`crate::spread::Starts`]).
+//!
 //! **A range of depths** asks f(p) >= 0 at its shallow end and f(q) <= 0 at its deep end, so S is no more than the greatest
 //! difference of the two, too (`Contribution::swing`).
 //!
@@ -47,6 +50,7 @@
 //! - a fly that is trimmed has another length than is written: that at which f is 0 at d. M . d differs there by no more than
 //!   tan(h) times that of foam per length over its f per length ([`Firmness::new`] is given the greatest ratio), and so for S
 //!   of a range; G and the weight of the foam by no more than `OTHER_LENGTH` while the window is a few snips wide;
+//! - in scissor steps, flies spread in the jar by no less than `LIKE_JAR` of what they do at their depth;
 //! - the share is summed over heaps, and starts are tried on a grid (`FOLLOWED`); spreads are taken as straight lines (`LINES`).
 
 use super::contribution::{Contribution, InJar};
@@ -75,10 +79,10 @@ const LINES: f64 = 0.93;
 const OVER_RANGE: f64 = 1.02;
 /// See the module.
 const OTHER_LENGTH: f64 = 0.92;
-/// In the jar, in scissor steps, flies spread no less than this of what they do at their depth.
-const LIKE_JAR: f64 = 0.85;
 /// Widest window, in snips, for which that holds.
 const FEW_SNIPS: f64 = 3.0;
+/// See the module.
+const LIKE_JAR: f64 = 0.85;
 /// Greatest difference of density of the waters of jar and fishing, kg/m^3, at which foam alone hangs otherwise in them.
 const LIKE_WATERS: f64 = 3.0;
 /// Greatest half width of a window for which the bound is used, rad: beyond, friction decides little.
@@ -112,8 +116,8 @@ pub struct Firmness {
 }
 
 impl Firmness {
-    /// For hook and dressing alone. Of foam that can be trimmed on it, at most: `sideways`, M . d that it gains per length over its f per length, and
-    /// `between`, the same of S over a range of depths.
+    /// For hook and dressing alone. Of foam that can be trimmed on it, at most: `sideways`, M . d that it gains per length over its
+    /// f per length, and `between`, the same of S over a range of depths.
     #[must_use]
     pub fn new(target: &Target, bare: &Fly, windows: &[BetaWindow], (sideways, between): (f64, f64)) -> Option<Self> {
         let test = target.share.filter(|floor| floor.least > 0.0)?;
