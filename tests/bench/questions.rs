@@ -2,7 +2,7 @@
 //!
 //! Each is asked with the share of flies that come out right required as by default, and without; times are ratios to the plain
 //! question (size 8, level, no share) of the same run, on the same machine. `-- 3` asks the first three only. A question that
-//! takes longer than a minute is stopped, and said to be.
+//! takes longer than half a minute is stopped, and said to be.
 
 #![allow(clippy::expect_used, clippy::print_stdout, clippy::unwrap_used)]
 
@@ -11,7 +11,7 @@ use counterpoise::wanted::{Target, TargetSpec};
 use counterpoise::{Catalog, Order, find};
 use std::time::{Duration, Instant};
 
-const LIMIT: Duration = Duration::from_secs(60);
+const LIMIT: Duration = Duration::from_secs(30);
 
 struct Limited(Instant);
 
