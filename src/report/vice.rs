@@ -84,6 +84,8 @@ pub struct TrimReport {
     pub readings: u32,
     /// What the finished fly shows in the jar when it will hang as wanted at depth.
     pub jar_shows: TurnReport,
+    /// Whether that is turned as far either way at both ends of a range of depths.
+    pub over_range: bool,
     /// Stop at the first reading at or past this.
     pub stop_at: TurnReport,
     /// A fly that shows more than this is too short: it is expected outside its tolerance.
@@ -145,6 +147,7 @@ pub fn trim_report(trim: &Trim) -> TrimReport {
         scissors_mm: trim.scissors.mm(),
         readings: READINGS,
         jar_shows: turn(trim.jar_shows),
+        over_range: trim.over_range,
         stop_at: turn(trim.stop_at),
         too_far: trim.too_far.map(turn),
         deg_per_mm_cut: Figure(trim.per_mm_cut),

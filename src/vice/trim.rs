@@ -27,6 +27,8 @@ pub struct Trim {
     pub scissors: Microns,
     /// Turn that the finished fly shows in the jar when it will hang as wanted at depth, rad, counted from `rides`.
     pub jar_shows: f64,
+    /// Whether that is turned as far either way at both ends of a range of depths.
+    pub over_range: bool,
     /// Reading at which to stop: no further cut at it or past it.
     pub stop_at: f64,
     /// Reading past which the finished fly is expected outside its tolerance: too much is off.
@@ -75,6 +77,7 @@ impl<'a> Bench<'a> {
             start: trimming.start,
             scissors: trimming.scissors,
             jar_shows: shows(0.0)?,
+            over_range: self.target.fall.shallow.is_some(),
             stop_at: shows(trimming.stop)?,
             too_far: trimming.too_far().and_then(shows),
             per_mm_cut: per_step.to_degrees() / trimming.scissors.mm(),

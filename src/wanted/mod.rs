@@ -215,7 +215,7 @@ pub struct Target {
 }
 
 impl Target {
-    /// What is wanted of the hang alone, on the side of the point and at the depth of the target.
+    /// What is wanted of the hang alone, on the side of the point and at the depths of the target.
     #[must_use]
     pub fn hang_only(&self) -> Self {
         let choice = Choice { lead_free: false, ..self.choice.clone() };
@@ -224,7 +224,7 @@ impl Target {
             max_band: None,
             max_mass: None,
             max_cost: None,
-            fall: FallWish::default(),
+            fall: FallWish { shallow: self.fall.shallow, ..FallWish::default() },
             choice,
             ..self.clone()
         }

@@ -260,6 +260,14 @@ impl TargetSpec {
         }
     }
 
+    /// Whether water, depth or a range of depths, state and knot make sense.
+    ///
+    /// # Errors
+    /// The first key that makes none.
+    pub fn check_conditions(&self) -> Result<(), TargetError> {
+        self.conditions(&mut Assumptions::default()).map(|_| ())
+    }
+
     fn tolerance(&self, said: &mut Assumptions) -> Result<Angle, TargetError> {
         let tolerance = said.or("tolerance", self.tolerance, Angle::from_deg(defaults::TOLERANCE_DEG), |t| {
             format!("hang tolerance +-{:.0} deg", t.deg())

@@ -1,6 +1,6 @@
 //! `stages`, `correct` and the chance: what hands need to know.
 
-use super::session::{json, run_with_input, shown, snapshot, transcript};
+use super::session::{json, run, run_with_input, shown, snapshot, text, transcript};
 
 const FLY: &str = "examples/recipes/jig-12-foam-tail.yaml";
 
@@ -42,4 +42,22 @@ fn a_share_is_the_same_at_any_number_of_threads() {
         json(&list.iter().chain(more).copied().collect::<Vec<_>>(), 0)["recipes"].to_string()
     };
     assert_eq!(at(&["--threads", "1"]), at(&["--threads", "8"]));
+}
+
+/// What `find` says of a range of depths is what comes of the instructions that `stages` prints for it.
+#[test]
+fn a_range_of_depths_is_trimmed_for_what_find_says() {
+    let folder = tempfile::tempdir_in(env!("CARGO_TARGET_TMPDIR")).unwrap();
+    let fly = folder.path().join("fly.yaml");
+    let fly = fly.to_str().unwrap();
+    let depths = ["--depth", "0.5..3m", "--tolerance", "8deg"];
+    let question = ["find", "--size", "10", "--style", "jig", "--top", "1", "--quiet", "--save", fly];
+    let found = json(&[&question[..], &depths].concat(), 0);
+    let stages = json(&[&["stages", fly][..], &depths].concat(), 0);
+    let [said, told] = [&found["recipes"][0]["chance"]["trimmed"], &stages["trim"]["trimmed"]];
+    assert!((said.as_f64().unwrap() - told.as_f64().unwrap()).abs() < 0.005, "{said} {told}");
+    let shown = run(&[&["stages", fly][..], &depths].concat());
+    assert!(text(&shown.stdout).contains("as far either way"), "{}", text(&shown.stdout));
+    let refused = run(&[&["correct", fly, "--stage", "foam", "--seen", "20deg"][..], &depths].concat());
+    assert_eq!(refused.status.code(), Some(2));
 }

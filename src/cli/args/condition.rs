@@ -91,7 +91,17 @@ impl ConditionArgs {
             let (limits, line) = (spec.limits_or_default()?, spec.line_or_default()?);
             Ok(Asked { conditions, limits, line, assumptions })
         };
-        // A fault of the file alone is shown in the file; one that a flag brings in is a wrong option.
+        self.checked_over(file, usual, all)
+    }
+
+    /// What the conditions of a recipe file come to with these flags over them and the usual ones under them. A fault of the file
+    /// alone is shown in the file; one that a flag brings in is a wrong option.
+    pub(crate) fn checked_over<T>(
+        &self,
+        file: &RecipeDocument,
+        usual: &TargetSpec,
+        all: impl Fn(&TargetSpec) -> Result<T, TargetError>,
+    ) -> Result<T, Failure> {
         let own = usual.clone().overridden_by(file.conditions().clone());
         all(&own.clone().overridden_by(self.spec())).map_err(|error| match all(&own) {
             Err(own) if own == error => {

@@ -57,7 +57,7 @@ impl ViceArgs {
         let document = self.recipe.read()?;
         let fly = document.resolve(catalog)?;
         // A fault of the file's own conditions is shown in the file.
-        self.conditions.over(&document, &usual)?;
+        self.conditions.checked_over(&document, &usual, TargetSpec::check_conditions)?;
         let spec = TargetSpec {
             hang: self.hang,
             tolerance: self.tolerance,

@@ -1,6 +1,6 @@
 //! `correct`: from what hand or jar showed to what to change.
 
-use crate::args::{TEMPLATE, ViceArgs};
+use crate::args::{TEMPLATE, ViceArgs, refused};
 use crate::failure::Failure;
 use crate::job::Job;
 use crate::outcome::Outcome;
@@ -12,7 +12,7 @@ use counterpoise::report::{RecipeReport, table};
 use counterpoise::vice::correct::Seen;
 use counterpoise::vice::stages::Stage;
 use counterpoise::vice::{Bench, HangTest, Medium};
-use counterpoise::wanted::Assumption;
+use counterpoise::wanted::{Assumption, TargetError};
 use serde::Serialize;
 
 const EXAMPLES: &str = "Examples:
@@ -59,6 +59,10 @@ struct CorrectBody {
 pub(crate) fn run(args: &CorrectArgs, job: &Job) -> Result<Outcome, Failure> {
     let catalog = job.catalog()?;
     let vice = args.vice.resolve(&catalog, job)?;
+    // What is offered is worked out for one depth.
+    if vice.target.fall.shallow.is_some() {
+        return Err(refused(&TargetError::OneDepth));
+    }
     let mut bench = Bench::new(vice.fly, &vice.target, vice.jar);
     if let Some(length) = args.foam {
         let length = Microns::from_length(length).map_err(|error| Failure::usage(error.to_string(), None))?;

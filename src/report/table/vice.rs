@@ -101,7 +101,12 @@ pub fn trim(out: &mut Sheet, trim: &TrimReport) -> Result<(), ReportError> {
     let stop = format!("stop when it shows {}{far}", turn(&trim.stop_at));
     out.told(ITEM, &format!("hang the finished fly {} times, take the middle reading; {stop}", trim.readings))?;
     out.told(ITEM, "short of that cut by the chart and hang it again; past it too much is off")?;
-    let right = format!("it will hang as wanted at its depth when the jar shows {}", turn(&trim.jar_shows));
+    let aim = if trim.over_range {
+        "it will be turned as far either way at both ends of its depths"
+    } else {
+        "it will hang as wanted at its depth"
+    };
+    let right = format!("{aim} when the jar shows {}", turn(&trim.jar_shows));
     out.told(ITEM, &format!("{right}; {}", trim.per_mm_words()))?;
     let trimmed = trim.trimmed.map_or_else(String::new, |share| format!(", {} trimmed so", percent(share)));
     out.told(ITEM, &format!("come out right: {} of flies tied as written{trimmed}", percent(trim.as_tied)))?;
