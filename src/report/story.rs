@@ -66,6 +66,10 @@ fn wire_story(fly: &Fly, wraps: &Wraps) -> String {
 
 fn foam_story(piece: &FoamPiece) -> String {
     let stock = match piece.foam.form {
+        // Rods are sold by the fraction of an inch or by the millimetre.
+        FoamForm::Rod { diameter } if (diameter * 2e3 - (diameter * 2e3).round()).abs() < 1e-6 => {
+            format!("{} foam rod", named(diameter, fraction_name))
+        }
         FoamForm::Rod { diameter } => format!("{} foam rod", fraction_name(Length::from_m(diameter))),
         FoamForm::Strip { width, thickness } => {
             format!("{} x {} foam strip", SIZE.short(thickness * 1e3, 1), SIZE.text(width * 1e3, 1))
