@@ -45,4 +45,4 @@ pub use money::Money;
 pub use share::Share;
 pub use shown::Units;
 pub use trade_name::{fraction_name, thousandths_name};
-pub use unit::Kind;
+pub use unit::{Kind, is_unit};

@@ -246,6 +246,12 @@ pub(super) fn find(name: &str) -> Option<&'static Unit> {
     named(|a, b| a == b).or_else(|| named(|a, b| a.eq_ignore_ascii_case(b)))
 }
 
+/// Whether this is the name of a unit: "mm", "ft", "m/s".
+#[must_use]
+pub fn is_unit(name: &str) -> bool {
+    !name.is_empty() && find(name).is_some()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,5 +1,6 @@
 //! What a person reads on: so many characters across, and how much is told.
 
+use crate::quantity::is_unit;
 use std::io::{self, Write};
 
 /// How wide lines may be, and how much is told.
@@ -66,17 +67,29 @@ impl Write for Sheet<'_> {
     }
 }
 
-/// A text in lines of at most so many characters, broken at blanks; a longer word has a line of its own.
+/// A text in lines of at most so many characters, broken at blanks, though not between a figure and its unit; a longer
+/// word has a line of its own.
 #[must_use]
 pub fn broken(text: &str, columns: usize) -> Vec<String> {
-    let mut lines: Vec<String> = Vec::new();
+    let mut words: Vec<String> = Vec::new();
     for word in text.split(' ') {
+        let unit = is_unit(word.trim_end_matches([',', ';', '.', ':', ')']));
+        match words.last_mut() {
+            Some(figure) if unit && figure.ends_with(|c: char| c.is_ascii_digit()) => {
+                figure.push(' ');
+                figure.push_str(word);
+            }
+            _ => words.push(word.to_owned()),
+        }
+    }
+    let mut lines: Vec<String> = Vec::new();
+    for word in words {
         match lines.last_mut() {
             Some(line) if line.chars().count() + 1 + word.chars().count() <= columns => {
                 line.push(' ');
-                line.push_str(word);
+                line.push_str(&word);
             }
-            _ => lines.push(word.to_owned()),
+            _ => lines.push(word),
         }
     }
     lines
@@ -90,6 +103,7 @@ mod tests {
     fn text_breaks_at_blanks_only() {
         assert_eq!(broken("one two three", 7), ["one two", "three"]);
         assert_eq!(broken("incompressible it is", 4), ["incompressible", "it", "is"]);
+        assert_eq!(broken("water at 46 F; and", 13), ["water at", "46 F; and"]);
         assert_eq!(Paper::across(12, false).columns, 60);
     }
 }

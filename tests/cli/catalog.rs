@@ -37,7 +37,7 @@ fn a_check_reports_every_file_in_one_run() {
     let bad = folder.path().join("bad.yaml");
     std::fs::write(&bad, "currency: EUR\nbeads:\n  - {id: x, diameter_cm: 1}\nwire: []\n").unwrap();
     let output = super::session::run(&["catalog", "check", "nowhere.yaml", bad.to_str().unwrap()]);
-    let said = super::session::text(&output.stderr);
+    let said = super::session::unbroken(&super::session::text(&output.stderr));
     assert_eq!(output.status.code(), Some(2));
     assert!(output.stdout.is_empty());
     for part in ["nowhere.yaml", "unknown key `diameter_cm`", "unknown key `wire`", "did you mean `wires`?"] {
@@ -118,7 +118,7 @@ fn what_cannot_be_a_part_is_not_written() {
         (&["b", "", "brass", "3 mm", "1 mm", "drilld"], "did you mean `drilled`?"),
     ] {
         let output = added(&file, "bead", answers);
-        let stderr = super::session::text(&output.stderr);
+        let stderr = super::session::unbroken(&super::session::text(&output.stderr));
         assert_eq!(output.status.code(), Some(2), "{answers:?}: {stderr}");
         assert!(stderr.contains(said), "{said}: {stderr}");
     }

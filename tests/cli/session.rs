@@ -35,6 +35,11 @@ pub(crate) fn text(bytes: &[u8]) -> String {
     String::from_utf8(bytes.to_vec()).expect("UTF-8")
 }
 
+/// The words without their line breaks, which move with the length of the path of a folder.
+pub(crate) fn unbroken(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 /// What a person sees, with the exit code.
 pub(crate) fn transcript(args: &[&str], output: &Output) -> String {
     assert!(output.status.code().is_some_and(|code| code <= 3), "{args:?}: {output:?}");

@@ -1,6 +1,6 @@
 //! `new`: every starter is taken by the command that it is for; settings are remembered.
 
-use super::session::{program, text};
+use super::session::{program, text, unbroken};
 use std::path::Path;
 use std::process::Output;
 
@@ -51,5 +51,5 @@ fn settings_are_read_and_can_be_left_out() {
     std::fs::write(here.join("settings.yaml"), "catalog: [mine.yaml]\n").unwrap();
     let refused = run(here, &["--settings", "settings.yaml", "catalog", "list"]);
     assert_eq!(refused.status.code(), Some(2));
-    assert!(text(&refused.stderr).contains("did you mean `catalogs`?"), "{}", text(&refused.stderr));
+    assert!(unbroken(&text(&refused.stderr)).contains("did you mean `catalogs`?"), "{}", text(&refused.stderr));
 }

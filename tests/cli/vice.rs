@@ -1,6 +1,6 @@
 //! `stages`, `correct` and the chance: what hands need to know.
 
-use super::session::{json, run, run_with_input, shown, snapshot, text, transcript};
+use super::session::{json, run, run_with_input, shown, snapshot, text, transcript, unbroken};
 
 const FLY: &str = "examples/recipes/jig-12-foam-tail.yaml";
 
@@ -57,7 +57,7 @@ fn a_range_of_depths_is_trimmed_for_what_find_says() {
     let [said, told] = [&found["recipes"][0]["chance"]["trimmed"], &stages["trim"]["trimmed"]];
     assert!((said.as_f64().unwrap() - told.as_f64().unwrap()).abs() < 0.005, "{said} {told}");
     let shown = run(&[&["stages", fly][..], &depths].concat());
-    assert!(text(&shown.stdout).contains("as far either way"), "{}", text(&shown.stdout));
+    assert!(unbroken(&text(&shown.stdout)).contains("as far either way"), "{}", text(&shown.stdout));
     let refused = run(&[&["correct", fly, "--stage", "foam", "--seen", "20deg"][..], &depths].concat());
     assert_eq!(refused.status.code(), Some(2));
 }
