@@ -228,22 +228,32 @@ impl Ways {
         Self { len: 0, index: [0; MOST_FIGURES], limits: [0.0; MOST_FIGURES] }
     }
 
-    /// Of two figures that are one to a thousandth of a standard deviation, the narrower is kept.
+    /// Of two figures one of which holds wherever the other does, all but surely, the other is kept.
     fn add(&mut self, index: usize, limit: f64, correlation: impl Fn(usize, usize) -> f64) {
-        const ONE: f64 = 1.0 - 5e-7;
-        for known in 0..self.len {
-            if correlation(self.index[known], index) > ONE {
-                if limit < self.limits[known] {
-                    (self.index[known], self.limits[known]) = (index, limit);
-                }
-                return;
-            }
+        // Given that the other is above zero, this figure is no less than what follows from it, with what is left to chance.
+        let implied = |limit: f64, by: f64, tied: f64| {
+            tied > 0.0 && limit - tied * by >= NEVER_FALLS * (1.0 - tied * tied).max(0.0).sqrt()
+        };
+        let tied = |known: usize| correlation(self.index[known], index).clamp(-1.0, 1.0);
+        if (0..self.len).any(|known| implied(limit, self.limits[known], tied(known))) {
+            return;
         }
-        self.index[self.len] = index;
-        self.limits[self.len] = limit;
+        let mut left = Self::new();
+        for known in (0..self.len).filter(|known| !implied(self.limits[*known], limit, tied(*known))) {
+            left.push(self.index[known], self.limits[known]);
+        }
+        left.push(index, limit);
+        *self = left;
+    }
+
+    fn push(&mut self, index: usize, limit: f64) {
+        (self.index[self.len], self.limits[self.len]) = (index, limit);
         self.len += 1;
     }
 }
+
+/// Standard deviations that chance exceeds once in a million.
+const NEVER_FALLS: f64 = 4.75;
 
 /// Figures in the order in which they are drawn, each given those before it.
 struct Sequence {
@@ -343,6 +353,23 @@ pub fn normal_density(x: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_follows_from_another_figure_changes_nothing() {
+        // Edges of two windows, one within the other but for chance.
+        let per = [[1.0, 0.0, 0.0], [-1.0, 0.02, 0.0], [1.0, 0.05, 0.0], [-1.0, 0.0, 0.03], [0.9, 0.3, 0.1]];
+        let covariance = |a: usize, b: usize| -> f64 { per[a].iter().zip(&per[b]).map(|(x, y)| x * y).sum() };
+        let means = [0.9, 1.4, 1.2, 1.1, 2.6];
+        let two = normal_share_of_orthant(&[0.9, 1.1], |a, b| covariance([0, 3][a], [0, 3][b]));
+        for figures in [[0, 1, 2, 3].as_slice(), &[3, 2, 1, 0], &[2, 0, 3, 1], &[1, 2, 3, 0]] {
+            let means: Vec<f64> = figures.iter().map(|i| means[*i]).collect();
+            let all = normal_share_of_orthant(&means, |a, b| covariance(figures[a], figures[b]));
+            assert!((all - two).abs() < 2e-6, "{figures:?}: {all} {two}");
+        }
+        // One that may fail by itself still counts.
+        let three = normal_share_of_orthant(&[0.9, 1.1, 1.2], |a, b| covariance([0, 3, 4][a], [0, 3, 4][b]));
+        assert!(three < two - 1e-3, "{three} {two}");
+    }
 
     /// Phi2 by one integral over X.
     fn by_hand(h: f64, k: f64, rho: f64) -> f64 {

@@ -86,10 +86,8 @@ impl ShareTest {
     #[must_use]
     pub fn of(target: &Target) -> Option<Self> {
         let floor = target.share.filter(|floor| floor.least > 0.0)?;
-        let half = target.tolerance.min(std::f64::consts::FRAC_PI_2);
         let trimmed = floor.counted == Counted::Trimmed;
-        let pressed = target.conditions.gauge_pressure() / target.conditions.water.air_pressure;
-        let windows = trimmed.then(|| LeastWindows::new(floor.least, &target.hands, half, pressed));
+        let windows = trimmed.then(|| LeastWindows::new(floor.least, &target.hands));
         Some(Self { floor, deviations: deviations_within(floor.least), windows })
     }
 

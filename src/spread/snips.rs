@@ -3,7 +3,7 @@
 //! The distribution of what is still too long among flies not yet done is carried from look to look on a fine grid until all
 //! are done. The instructions are those of [`super::trimming`].
 
-use super::trimming::{MIDDLE_OF_THREE, SNIP_SD};
+use super::trimming::SNIP_SD;
 use crate::numeric::normal_share_below_quick as share_below;
 use crate::wanted::Hands;
 use std::sync::OnceLock;
@@ -235,16 +235,12 @@ impl Starts {
     }
 }
 
-/// Steps of the ratio of friction, one standard deviation as a moment, to the width of the window, and how many are known.
-const FRICTION_STEP: f64 = 0.05;
-const FRICTIONS: usize = 9;
+/// Step of the grid of [`LeastWindows`], of a ratio to the width of the window squared, and its points.
+const SQUARE_STEP: f64 = 0.01;
+const SQUARES: usize = 18;
 
-/// The same of all that cutting does not make up for, friction included.
-const BLUR_STEP: f64 = 0.01;
-const BLURS: usize = 41;
-
-/// In the jar, a fly pulls no less straight down than this share of what it does at its depth, about.
-const STRAIGHT_DOWN: f64 = 0.65;
+/// Between points of that grid, widths are taken as so much less: see the test.
+const BETWEEN_POINTS: f64 = 0.98;
 
 /// Widest window that is looked at, steps.
 const WIDEST_WINDOW: f64 = 8.0;
@@ -252,51 +248,50 @@ const WIDEST_WINDOW: f64 = 8.0;
 /// Width to which the least is found, steps.
 const WIDTH_STEP: f64 = 0.01;
 
-/// Least widths of a window, in scissor steps, within which so large a share of flies can stop, each worked out when it is first
-/// asked for.
+/// Least widths of a window, in scissor steps, within which so large a share of flies can stop.
+///
+/// Variances add up: a step of 1 / w windows leaves 1 / (12 w^2), so for a share 1 / w^2 is all but a plane over the squares of the
+/// other ratios. It is worked out on a grid of those, each point when it is first asked for.
 #[derive(Debug, Clone)]
 pub struct LeastWindows {
     share: f64,
     /// Standard deviation of a cut, steps.
     snip: f64,
-    /// That of one reading by eye, in widths of the window.
-    eye: f64,
-    /// Standard deviation of the middle of three readings over that of one, as snips at the depth, at least.
-    read: f64,
-    /// By starts, friction and blur.
-    widths: Vec<OnceLock<f64>>,
+    /// 1 / w^2 by starts, and the squares of reading and blur.
+    points: Vec<OnceLock<f64>>,
 }
 
 impl LeastWindows {
-    /// For a share and a window of this half width, rad, read by these hands, at a depth at which the water presses this many times
-    /// as hard as the air.
-    ///
-    /// In the jar, foam has room that it has not at its depth, so an error of reading is fewer snips there; and the fly pulls less
-    /// straight down (`STRAIGHT_DOWN`).
+    /// For a share and these scissors.
     #[must_use]
-    pub fn new(share: f64, hands: &Hands, half_width: f64, pressed: f64) -> Self {
-        Self {
-            share,
-            snip: SNIP_SD / hands.scissors.m(),
-            eye: hands.reading_sd / (2.0 * half_width.sin()),
-            read: MIDDLE_OF_THREE * STRAIGHT_DOWN / (1.0 + pressed.max(0.0)),
-            widths: vec![OnceLock::new(); 2 * FRICTIONS * BLURS],
-        }
+    pub fn new(share: f64, hands: &Hands) -> Self {
+        Self { share, snip: SNIP_SD / hands.scissors.m(), points: vec![OnceLock::new(); 2 * SQUARES * SQUARES] }
     }
 
-    /// The least width by the ratios of friction, and of all blur, to the width of the window: for those or for a little less.
+    /// The least width by the ratios of the error of a reading, as steps in the jar, and of all that cutting does not make up for,
+    /// as steps at the depth, to the width of the window; or a little less.
     #[must_use]
-    pub fn at(&self, starts: Starts, friction: f64, blur: f64) -> f64 {
-        let step = |ratio: f64, step: f64, count: usize| ((ratio / step + 1e-9).max(0.0) as usize).min(count - 1);
-        let (f, b) = (step(friction, FRICTION_STEP, FRICTIONS), step(blur.max(friction), BLUR_STEP, BLURS));
-        let kind = usize::from(starts == Starts::Short);
-        *self.widths[(kind * FRICTIONS + f) * BLURS + b]
-            .get_or_init(|| self.least_width(starts, f as f64 * FRICTION_STEP, b as f64 * BLUR_STEP))
+    pub fn at(&self, starts: Starts, reading: f64, blur: f64) -> f64 {
+        let place = |ratio: f64| {
+            let at = (ratio * ratio / SQUARE_STEP).min((SQUARES - 1) as f64);
+            let below = (at as usize).min(SQUARES - 2);
+            (below, at - below as f64)
+        };
+        let ((r, beyond_r), (b, beyond_b)) = (place(reading), place(blur));
+        let point = |r: usize, b: usize| {
+            let kind = usize::from(starts == Starts::Short);
+            *self.points[(kind * SQUARES + r) * SQUARES + b].get_or_init(|| {
+                let [reading, blur] = [r, b].map(|i| (i as f64 * SQUARE_STEP).sqrt());
+                self.least_width(starts, reading, blur).powi(-2)
+            })
+        };
+        let along = |r: usize| (1.0 - beyond_b) * point(r, b) + beyond_b * point(r, b + 1);
+        BETWEEN_POINTS / ((1.0 - beyond_r) * along(r) + beyond_r * along(r + 1)).sqrt()
     }
 
     /// Whether so large a share can stop in a window so wide.
-    fn met(&self, width: f64, starts: Starts, friction: f64, blur: f64) -> bool {
-        let reading = (self.read * width * self.eye.hypot(friction)).max(1e-3);
+    fn met(&self, width: f64, starts: Starts, reading: f64, blur: f64) -> bool {
+        let reading = (reading * width).max(1e-3);
         starts.tried().any(|start| {
             let snips = Snips { start, stop: 0.5, reading, snip: self.snip };
             snips.followed().most_within(width, blur * width) >= self.share
@@ -304,9 +299,9 @@ impl LeastWindows {
     }
 
     /// The least such width, or a little less.
-    fn least_width(&self, starts: Starts, friction: f64, blur: f64) -> f64 {
+    fn least_width(&self, starts: Starts, reading: f64, blur: f64) -> f64 {
         let (mut low, mut high) = (0.0, 1.0);
-        while !self.met(high, starts, friction, blur) {
+        while !self.met(high, starts, reading, blur) {
             low = high;
             high *= 1.25;
             if high > WIDEST_WINDOW {
@@ -315,7 +310,7 @@ impl LeastWindows {
         }
         while high - low > WIDTH_STEP {
             let middle = 0.5 * (low + high);
-            if self.met(middle, starts, friction, blur) { high = middle } else { low = middle }
+            if self.met(middle, starts, reading, blur) { high = middle } else { low = middle }
         }
         low
     }
@@ -337,21 +332,42 @@ mod tests {
     }
 
     #[test]
-    fn a_greater_share_and_more_friction_take_a_wider_window() {
+    fn between_points_of_the_grid_widths_are_a_little_less() {
         let hands = Hands::with_jar_at(20.0).unwrap();
-        let half = 5f64.to_radians();
-        let windows = [0.2, 0.5, 0.8, 0.9, 0.99].map(|share| LeastWindows::new(share, &hands, half, 0.1));
-        for friction in [0.0, 0.1, 0.2] {
-            let widths = windows.each_ref().map(|w| w.at(Starts::Any, friction, 0.0));
+        let mut least = f64::INFINITY;
+        for share in [0.3, 0.8, 0.95] {
+            let windows = LeastWindows::new(share, &hands);
+            for starts in [Starts::Any, Starts::Short] {
+                for (reading, blur) in
+                    [(0.05, 0.05), (0.07, 0.13), (0.12, 0.02), (0.16, 0.17), (0.02, 0.22), (0.22, 0.11)]
+                {
+                    let exact = windows.least_width(starts, reading, blur);
+                    let ratio = windows.at(starts, reading, blur) / exact;
+                    println!("{share} {starts:?} {reading} {blur}: {exact:.3} {ratio:.4}");
+                    least = least.min(ratio);
+                    assert!(ratio < 1.0 + WIDTH_STEP / exact, "{share} {starts:?} {reading} {blur}: {exact} {ratio}");
+                }
+            }
+        }
+        assert!(least > 0.9, "{least}");
+    }
+
+    #[test]
+    fn a_greater_share_and_worse_reading_take_a_wider_window() {
+        let hands = Hands::with_jar_at(20.0).unwrap();
+        let windows = [0.2, 0.5, 0.8, 0.9, 0.99].map(|share| LeastWindows::new(share, &hands));
+        for reading in [0.0, 0.1, 0.2] {
+            let widths = windows.each_ref().map(|w| w.at(Starts::Any, reading, 0.0));
             assert!(widths.is_sorted(), "{widths:?}");
         }
         let [.., eight_of_ten, _, nearly_all] = &windows;
-        let least = |windows: &LeastWindows, friction, blur| windows.at(Starts::Any, friction, blur);
+        let least = |windows: &LeastWindows, reading, blur| windows.at(Starts::Any, reading, blur);
         assert!((0.8..1.1).contains(&least(eight_of_ten, 0.0, 0.0)) && least(nearly_all, 0.0, 0.0) > 1.1);
-        assert!(least(eight_of_ten, 0.2, 0.2) > 1.1 * least(eight_of_ten, 0.0, 0.0));
+        let by_reading: Vec<f64> = (0..=4).map(|i| least(eight_of_ten, 0.05 * f64::from(i), 0.05)).collect();
+        assert!(by_reading.is_sorted() && by_reading[4] > 1.1 * by_reading[0], "{by_reading:?}");
         assert!(least(eight_of_ten, 0.05, 0.22) > 1.1 * least(eight_of_ten, 0.05, 0.05));
         // Where many flies are too short from the start, it takes more.
-        assert!(eight_of_ten.at(Starts::Short, 0.0, 0.0) > 1.1 * least(eight_of_ten, 0.0, 0.0));
+        assert!(eight_of_ten.at(Starts::Short, 0.1, 0.1) > 1.05 * least(eight_of_ten, 0.1, 0.1));
         assert_eq!((Starts::of(9.0, 4.0), Starts::of(4.0, 4.0)), (Starts::Any, Starts::Short));
     }
 }

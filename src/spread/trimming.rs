@@ -89,8 +89,6 @@ struct InSteps {
     open: f64,
     /// Standard deviation of where in it a fly hangs, that cutting does not make up for.
     blur: f64,
-    /// What of that is friction.
-    friction: f64,
 }
 
 /// One row of the chart: readings of the jar, and what they call for.
@@ -178,11 +176,11 @@ impl<'a> Trimming<'a> {
     }
 
     fn at_most_in(&self, edges: [&Form; 2], windows: Option<&LeastWindows>) -> f64 {
-        let Some(InSteps { open, blur, friction }) = self.window_in_steps(edges) else { return 1.0 };
+        let Some(InSteps { open, blur }) = self.window_in_steps(edges) else { return 1.0 };
         let starts = Starts::of(self.start_steps.0, self.start_steps.1);
         let narrow = |least: &LeastWindows| {
             let width = open.max(1e-9);
-            open < KEPT_IN_HEAPS * least.at(starts, friction / width, blur / width)
+            open < KEPT_IN_HEAPS * least.at(starts, self.reading / width, blur / width)
         };
         if windows.is_some_and(narrow) {
             return 0.0;
@@ -197,7 +195,7 @@ impl<'a> Trimming<'a> {
         let stopped = self.snips().followed();
         let within = |edges: [&Form; 2]| {
             let known = self.window_in_steps(edges);
-            known.map_or(1.0, |InSteps { open, blur, .. }| stopped.most_within(open, blur) / KEPT_IN_HEAPS)
+            known.map_or(1.0, |InSteps { open, blur }| stopped.most_within(open, blur) / KEPT_IN_HEAPS)
         };
         let on = |side: &Side| side.windows().map(within).fold(1.0, f64::min);
         self.asked.sides.iter().map(on).sum::<f64>().min(1.0)
@@ -226,7 +224,7 @@ impl<'a> Trimming<'a> {
             mean.max(0.0)
         };
         let blur = (0.5 * middle.sd() / step).max(1e-3);
-        Some(InSteps { open, blur, friction: 0.5 * middle.per[Source::Friction.index()].abs() / step })
+        Some(InSteps { open, blur })
     }
 
     /// Puts the stop reading where flies that are cut stop, on the mean, at the aim.

@@ -9,8 +9,10 @@ use super::{DragRange, Joint, STILL, Turning};
 pub(in crate::search) struct InJar {
     /// By how much more it turns the fly in the jar than at the fishing depth, N m.
     pub(in crate::search) side: Range,
-    /// By how much more it pulls down there, at most, N m.
-    pub(in crate::search) down: f64,
+    /// By how much more it pulls down there, as M . d, N m.
+    pub(in crate::search) down: Range,
+    /// By how much more it weighs there, at least, N: less than nothing, since foam lifts more.
+    pub(in crate::search) weight: f64,
     /// Least standard deviation of the moment of foam about a direction across the middle, N m.
     pub(in crate::search) across: f64,
     /// What foam adds to f per length in the jar, over what it adds at its depth.
@@ -19,28 +21,56 @@ pub(in crate::search) struct InJar {
     pub(in crate::search) tilt: Range,
     /// By how much longer foam could be, at most, in scissor steps.
     pub(in crate::search) room: f64,
+    /// Its length, at least, in scissor steps.
+    pub(in crate::search) length: f64,
 }
 
 impl InJar {
+    /// What foam does at a length at which the fly hangs half a window of so many snips otherwise, over what it does at its own, at
+    /// least: its moment is no more than a square of its length.
+    pub(in crate::search) fn like(&self, snips: f64) -> f64 {
+        (1.0 - snips / self.length.max(1.0)).max(0.0)
+    }
+
+    /// What it is on the mean of the two ends of a range of depths; of the deep end what differs from the jar as a whole.
+    pub(in crate::search) fn and_at_the_other_end(self, shallow: Self) -> Self {
+        let mean = |a: f64, b: f64| 0.5 * (a + b);
+        Self {
+            side: Range { low: mean(self.side.low, shallow.side.low), high: mean(self.side.high, shallow.side.high) },
+            across: mean(self.across, shallow.across),
+            // It is by what foam does at depth that this is divided.
+            gas: Range {
+                low: 1.0 / mean(1.0 / self.gas.low, 1.0 / shallow.gas.low),
+                high: 1.0 / mean(1.0 / self.gas.high, 1.0 / shallow.gas.high),
+            },
+            tilt: self.tilt.hull(shallow.tilt),
+            ..self
+        }
+    }
+
     fn plus(self, other: Self) -> Self {
         Self {
             side: self.side.plus(other.side),
-            down: self.down + other.down,
+            down: self.down.plus(other.down),
+            weight: self.weight + other.weight,
             across: self.across.hypot(other.across),
             gas: self.gas.plus(other.gas),
             tilt: self.tilt.plus(other.tilt),
             room: self.room + other.room,
+            length: self.length + other.length,
         }
     }
 
     fn hull(self, other: Self) -> Self {
         Self {
             side: self.side.hull(other.side),
-            down: self.down.max(other.down),
+            down: self.down.hull(other.down),
+            weight: self.weight.min(other.weight),
             across: self.across.min(other.across),
             gas: self.gas.hull(other.gas),
             tilt: self.tilt.hull(other.tilt),
             room: self.room.max(other.room),
+            length: self.length.min(other.length),
         }
     }
 }

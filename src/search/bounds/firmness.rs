@@ -17,7 +17,10 @@
 //! fly ends is all but even, so that no more flies end in a window than [`crate::spread::LeastWindows`] says, whatever they start from; it is
 //! worked out by following the cuts as the share itself does, with errors of reading and friction no greater than they must be:
 //!
-//! 2 sin(h) M . d >= w(W s / (2 sin(h) M . d)) |df/dl| step.
+//! 2 sin(h) M . d >= w |df/dl| step.
+//!
+//! A reading errs by the eye and by friction, hypot(reading |M + G|, W' s) as a moment in the jar, with M + G and W' what the fly
+//! adds up to there; as steps that is over k (1 - s tan(delta)) |df/dl| step, in the terms of what follows.
 //!
 //! Cutting until the jar shows some angle makes up for what turns the fly there, not for what turns it at its depth. Gas is lost
 //! on the way down, by a moment G, so a fly that is to hang at d shows in the jar a hang that is off by delta, with
@@ -35,7 +38,8 @@
 //! from the start ([`crate::spread::Starts`]).
 //!
 //! **A range of depths** asks f(p) >= 0 at its shallow end and f(q) <= 0 at its deep end, so S is no more than the greatest
-//! difference of the two, too (`Contribution::swing`).
+//! difference of the two, too (`Contribution::swing`). What moves both moves the window by its mean, and foam is cut for f to be 0
+//! at d on the mean of both ends: G, snips and all that foam does are then means of the two.
 //!
 //! A fly counts by the better of both, so a set is out when it has neither.
 //!
@@ -49,7 +53,7 @@
 //!   quarter turn and h apart; else the bound is not used;
 //! - a fly that is trimmed has another length than is written: that at which f is 0 at d. M . d differs there by no more than
 //!   tan(h) times that of foam per length over its f per length ([`Firmness::new`] is given the greatest ratio), and so for S
-//!   of a range; G and the weight of the foam by no more than `OTHER_LENGTH` while the window is a few snips wide;
+//!   of a range; G and the weight of the foam by no more than [`InJar::like`] while the window is a few snips wide;
 //! - in scissor steps, flies spread in the jar by no less than `LIKE_JAR` of what they do at their depth;
 //! - the share is summed over heaps, and starts are tried on a grid (`FOLLOWED`); spreads are taken as straight lines (`LINES`).
 
@@ -63,6 +67,7 @@ use crate::spread::Starts;
 use crate::spread::draws::Source;
 use crate::spread::scatter::Scatter;
 use crate::spread::shares::{ShareTest, deviations_within};
+use crate::spread::trimming::MIDDLE_OF_THREE;
 use crate::wanted::Target;
 use std::f64::consts::{FRAC_PI_2, PI};
 
@@ -77,14 +82,14 @@ const LINES: f64 = 0.93;
 /// M . d differs at the two ends of a range by what foam adds to it alone: S, which is looked at as if it did not, is greater by no
 /// more than this.
 const OVER_RANGE: f64 = 1.02;
-/// See the module.
-const OTHER_LENGTH: f64 = 0.92;
 /// Widest window, in snips, for which that holds.
 const FEW_SNIPS: f64 = 3.0;
 /// See the module.
 const LIKE_JAR: f64 = 0.85;
 /// Greatest difference of density of the waters of jar and fishing, kg/m^3, at which foam alone hangs otherwise in them.
 const LIKE_WATERS: f64 = 3.0;
+/// Between fresh water and the sea, all but foam weighs alike, to this share.
+const OTHER_WATERS: f64 = 0.9;
 /// Greatest half width of a window for which the bound is used, rad: beyond, friction decides little.
 const WIDEST: f64 = 0.6;
 /// Greatest allowance for trimming that is made, as a share: beyond, the bound is not used.
@@ -107,6 +112,8 @@ pub struct Firmness {
     fixed: Scatter,
     /// Whether foam alone hangs otherwise in the jar.
     foam_alone: bool,
+    /// Error of one reading by eye that is counted on, rad.
+    eye: f64,
     /// Whether either side of the point will do.
     either_side: bool,
     /// Middles of the windows, rad.
@@ -131,6 +138,8 @@ impl Firmness {
             return None;
         }
         let friction = friction::lever(bare.hook.eye_inner_diameter, target.hands.eye_friction) / 3f64.sqrt();
+        let soaked = target.conditions.state == State::Soaked;
+        let like_waters = (target.conditions.water.density - target.hands.jar.density).abs() < LIKE_WATERS;
         let mut firmness = Self {
             lever: 0.0,
             friction,
@@ -138,8 +147,8 @@ impl Firmness {
             trimmed: 1.0 + trimmed,
             over_range: (1.0 + between / (2.0 * half.cos())) * OVER_RANGE,
             fixed: Scatter::of(bare, target, |source| matches!(source, Source::HookMass | Source::Dressing(_))),
-            foam_alone: target.conditions.state == State::Soaked
-                && (target.conditions.water.density - target.hands.jar.density).abs() < LIKE_WATERS,
+            foam_alone: soaked && like_waters,
+            eye: if soaked { target.hands.reading_sd * if like_waters { 1.0 } else { OTHER_WATERS } } else { 0.0 },
             either_side: windows.len() > 1,
             middles: std::array::from_fn(|k| windows.get(k).map_or(0.0, |w| 0.5 * (w.from + w.to))),
             step: target.hands.scissors.m(),
@@ -182,20 +191,25 @@ impl Firmness {
         }
         let misses_alone = 0.5 * width / LINES < deviations * (deep.scatter[k] + friction * friction).sqrt();
         let misses_trimmed = test.windows().is_none_or(|windows| {
-            let (width, snip) = (width / FOLLOWED, deep.snip[k]);
+            let width = width / FOLLOWED;
+            let (snip, in_jar) = match shallow {
+                None => (deep.snip[k], deep.in_jar[k]),
+                // What moves the window as a whole is the mean of what it does at both ends.
+                Some(shallow) => (
+                    0.5 * (deep.snip[k] + shallow.snip[k]) * (1.0 - self.sin_half * self.sin_half).sqrt(),
+                    deep.in_jar[k].and_at_the_other_end(shallow.in_jar[k]),
+                ),
+            };
             let per_width = 1.0 / width.max(1e-30);
+            let jar = self.jar((deep, k), in_jar, (allowed, width / snip));
             // Foam has no more room than at the shortest length; the spread at the start is that of flies left alone, about.
-            let starts = Starts::of(deep.in_jar[k].room + 1.0, LIKE_JAR * deep.scatter[k].sqrt() / snip);
-            let narrow = |blur: f64| width < windows.at(starts, friction * per_width, blur * per_width) * snip;
-            // Only one end of a range is known to be so far from the jar.
-            let part = if shallow.is_some() { 0.5 } else { 1.0 };
-            let blurred = |variance: f64| narrow((friction * friction + part * part * variance).sqrt());
+            let starts = Starts::of(in_jar.room + 1.0, LIKE_JAR * deep.scatter[k].sqrt() / snip);
+            let reading = self.misread((deep, k), in_jar, &jar, friction * per_width);
+            let narrow = |blur: f64| width < windows.at(starts, reading, blur * per_width) * snip;
+            let blurred = |variance: f64| narrow((friction * friction + variance).sqrt());
             let blurred_by_the_rest = || {
-                let in_jar = deep.in_jar[k];
-                let Some(turned) = self.turned(in_jar, along * allowed) else { return false };
-                let foam = Self::left_of_foam(in_jar, turned);
-                let least_along = deep.turning[k][2].low;
-                blurred(foam) || blurred(foam + self.left_of_the_rest(k, in_jar, turned, least_along))
+                let foam = jar.left_of_foam(in_jar);
+                self.foam_alone && (blurred(foam) || blurred(foam + self.left_of_the_rest(in_jar, k, &jar)))
             };
             narrow(friction) || (width < FEW_SNIPS * snip && blurred_by_the_rest())
         });
@@ -208,43 +222,81 @@ impl Firmness {
         self.fixed.along(middle.sin.atan2(middle.cos) + FRAC_PI_2)
     }
 
-    /// How far a fly that is to hang at d is turned in the jar, at least; `along` is the greatest M . d. `None` where that is not
-    /// known.
-    fn turned(&self, InJar { side, down, tilt, .. }: InJar, along: f64) -> Option<Turned> {
-        let down = along * self.trimmed + down;
-        if !self.foam_alone || side.low * side.high <= 0.0 || down <= 0.0 {
-            return None;
+    /// How a fly that is to hang at d hangs in the jar; its window is so many snips wide.
+    fn jar(&self, (deep, k): (&Contribution, usize), in_jar: InJar, (allowed, snips): (f64, f64)) -> Jar {
+        let InJar { side, down, .. } = in_jar;
+        let along = deep.turning[k][2];
+        let there = Range {
+            low: along.low / self.trimmed + down.low,
+            high: (along.high * self.trimmed * allowed + down.high).max(1e-30),
+        };
+        let aside = if side.low * side.high > 0.0 { side.low.abs().min(side.high.abs()) } else { 0.0 };
+        Jar {
+            least: aside.copysign(side.low) / there.high,
+            tan: (there.low > 0.0).then(|| side.times(Range { low: 1.0 / there.high, high: 1.0 / there.low })),
+            allowed,
+            like: in_jar.like(snips),
         }
-        let tan = side.low.abs().min(side.high.abs()) / down * side.low.signum();
-        let tilted = tilt.times(Range::point(tan));
-        (tilted.high < 1.0).then_some(Turned { tan, tilted })
     }
 
-    /// Variance of what cutting does not make up for of the foam itself, (N m)^2, at least.
-    fn left_of_foam(in_jar: InJar, turned: Turned) -> f64 {
-        (OTHER_LENGTH * in_jar.across * turned.tan / (1.0 - turned.tilted.low)).powi(2)
+    /// Error of one reading in snips, at least, over the width of window k in snips; `friction` is that of one standard deviation
+    /// over the width.
+    fn misread(
+        &self,
+        (deep, k): (&Contribution, usize),
+        InJar { side, down, weight, gas, tilt, .. }: InJar,
+        jar: &Jar,
+        friction: f64,
+    ) -> f64 {
+        let Some(tan) = jar.tan.filter(|_| deep.weight.low > 0.0) else { return 0.0 };
+        let steps = gas.high * (1.0 - tilt.times(tan).low) / 1f64.hypot(jar.least);
+        if !steps.is_finite() || steps <= 0.0 {
+            return 0.0;
+        }
+        // |M + G| over M . d.
+        let along = deep.turning[k][2];
+        let (least, most) = (along.low / self.trimmed, along.high * self.trimmed);
+        let straight = 1.0 + down.low / if down.low < 0.0 { least } else { most };
+        let aside = if side.low * side.high > 0.0 { side.low.abs().min(side.high.abs()) / most } else { 0.0 };
+        let eye = self.eye * straight.hypot(aside) / (2.0 * self.sin_half * jar.allowed);
+        let lighter = (1.0 + weight / deep.weight.low).max(0.0);
+        jar.like * MIDDLE_OF_THREE * eye.hypot(friction * lighter) / steps
     }
 
-    /// The same of hook and dressing, however much farther than that it is turned. `along` is the least M . d.
-    fn left_of_the_rest(&self, k: usize, InJar { side, gas, tilt, .. }: InJar, turned: Turned, along: f64) -> f64 {
-        let least = along / self.trimmed;
-        let tan = side.low.abs().max(side.high.abs()) / least * turned.tan.signum();
-        let tilted = turned.tilted.hull(tilt.times(Range::point(tan)));
-        if least <= 0.0 || tilted.high >= 1.0 || gas.low <= 0.0 {
+    /// Variance of what cutting does not make up for of hook and dressing, (N m)^2, at least.
+    fn left_of_the_rest(&self, InJar { gas, tilt, .. }: InJar, k: usize, jar: &Jar) -> f64 {
+        let Some(tan) = jar.tan.filter(|_| gas.low > 0.0) else { return 0.0 };
+        let tilted = tilt.times(tan);
+        if tilted.high >= 1.0 || !tilted.low.is_finite() {
             return 0.0;
         }
         let kept = Range { low: 1.0 / (gas.high * (1.0 - tilted.low)), high: 1.0 / (gas.low * (1.0 - tilted.high)) };
-        let swung = kept.times(Range::between(turned.tan, tan));
+        let swung = kept.times(tan);
         let a = (1.0 - kept.high, 1.0 - kept.low);
-        OTHER_LENGTH.powi(2) * self.fixed.least(self.middles[k], a, (swung.low, swung.high))
+        jar.like.powi(2) * self.fixed.least(self.middles[k], a, (swung.low, swung.high))
     }
 }
 
-/// See [`Firmness::turned`].
+/// How flies that are to hang at d hang in the jar.
 #[derive(Debug, Clone, Copy)]
-struct Turned {
+struct Jar {
     /// tan(delta), the least in size.
-    tan: f64,
-    /// s tan(delta).
-    tilted: Range,
+    least: f64,
+    /// tan(delta), where it is known.
+    tan: Option<Range>,
+    /// By which S may be greater than it seems.
+    allowed: f64,
+    /// What foam does at the trimmed length over what it does at the written one, at least.
+    like: f64,
+}
+
+impl Jar {
+    /// Variance of what cutting does not make up for of the foam itself, (N m)^2, at least.
+    fn left_of_foam(&self, InJar { across, tilt, .. }: InJar) -> f64 {
+        let tilted = tilt.times(Range::point(self.least));
+        if tilted.high >= 1.0 {
+            return 0.0;
+        }
+        (self.like * across * self.least / (1.0 - tilted.low)).powi(2)
+    }
 }

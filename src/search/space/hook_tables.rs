@@ -247,8 +247,10 @@ fn in_jar(
     let more = jar.less(law);
     bounds.per_jar(|scissors, [middle, down]| InJar {
         room: (longest - from) / scissors,
+        length: from / scissors,
         side: more.turning(middle, from, to),
-        down: more.firm(0.0, down, from, to),
+        down: more.turning(down, from, to),
+        weight: more.weight(from, to).low,
         across: law.least_across(middle, (from, to), piece),
         gas: FoamLaw::slopes_over((&jar, middle), (law, middle), (from, to)),
         tilt: FoamLaw::slopes_over((law, down), (law, middle), (from, to)),
