@@ -68,6 +68,8 @@ pub struct ShareTest {
     floor: ShareFloor,
     /// See [`deviations_within`].
     deviations: f64,
+    /// See [`Self::deviations_above`].
+    deviations_above: f64,
     /// Of the floor; nothing where nothing is trimmed.
     windows: Option<LeastWindows>,
 }
@@ -88,7 +90,13 @@ impl ShareTest {
         let floor = target.share.filter(|floor| floor.least > 0.0)?;
         let trimmed = floor.counted == Counted::Trimmed;
         let windows = trimmed.then(|| LeastWindows::new(floor.least, &target.hands));
-        Some(Self { floor, deviations: deviations_within(floor.least), windows })
+        Some(Self { windows, ..Self::plain(floor) })
+    }
+
+    /// Without tables of windows.
+    fn plain(floor: ShareFloor) -> Self {
+        let deviations_above = normal_below_which(floor.least.min(1.0 - 1e-9));
+        Self { floor, deviations: deviations_within(floor.least), deviations_above, windows: None }
     }
 
     /// Least windows within which enough flies that are cut can end; `None` where flies are left alone.
@@ -107,6 +115,12 @@ impl ShareTest {
     #[must_use]
     pub fn deviations(&self) -> f64 {
         self.deviations
+    }
+
+    /// Standard deviations by which the mean of a normal lies above what so large a share of it exceeds.
+    #[must_use]
+    pub fn deviations_above(&self) -> f64 {
+        self.deviations_above
     }
 
     /// Whether a fly may pass, by the hang alone and without working out its share: false is certain.
@@ -171,7 +185,7 @@ impl<'t, 'f> Tried<'t, 'f> {
 /// The same for a single fly, whose floor is not worth much preparation.
 #[must_use]
 pub fn share_above(fly: &Fly, target: &Target, floor: &ShareFloor) -> Option<f64> {
-    ShareTest { floor: *floor, deviations: deviations_within(floor.least), windows: None }.passed(fly, target)
+    ShareTest::plain(*floor).passed(fly, target)
 }
 
 /// Share as tied alone.

@@ -19,6 +19,8 @@ pub(in crate::search) struct InJar {
     pub(in crate::search) gas: Range,
     /// What foam adds to M . d per length over what it adds to f.
     pub(in crate::search) tilt: Range,
+    /// Change of f from the shallow to the deep end of a range of depths, per length, over that of f, at most.
+    pub(in crate::search) between: f64,
     /// By how much longer foam could be, at most, in scissor steps.
     pub(in crate::search) room: f64,
     /// Its length, at least, in scissor steps.
@@ -56,6 +58,7 @@ impl InJar {
             across: self.across.hypot(other.across),
             gas: self.gas.plus(other.gas),
             tilt: self.tilt.plus(other.tilt),
+            between: self.between + other.between,
             room: self.room + other.room,
             length: self.length + other.length,
         }
@@ -69,6 +72,7 @@ impl InJar {
             across: self.across.min(other.across),
             gas: self.gas.hull(other.gas),
             tilt: self.tilt.hull(other.tilt),
+            between: self.between.max(other.between),
             room: self.room.max(other.room),
             length: self.length.min(other.length),
         }

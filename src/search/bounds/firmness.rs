@@ -11,7 +11,8 @@
 //!
 //! **Left alone**, a fly has more that errs: where its parts are bound, length and section of its foam. With v the variance of
 //! the moment about the middle that such sources, each independent of all else, bring about at least, the argument is the same
-//! with sqrt(v + (W s)^2) in place of W s.
+//! with sqrt(v + (W s)^2) in place of W s. Nor may more flies than 1 - P be beyond either edge by itself, so f(p) and -f(q) are at
+//! least Phi^-1(P) sqrt(v + (W s)^2).
 //!
 //! **Trimmed**, foam is cut in whole steps of the scissors, each with its error, until a reading tells to stop: where in a step a
 //! fly ends is all but even, so that no more flies end in a window than [`crate::spread::LeastWindows`] says, whatever they start from; it is
@@ -53,7 +54,7 @@
 //!   quarter turn and h apart; else the bound is not used;
 //! - a fly that is trimmed has another length than is written: that at which f is 0 at d. M . d differs there by no more than
 //!   tan(h) times that of foam per length over its f per length ([`Firmness::new`] is given the greatest ratio), and so for S
-//!   of a range; G and the weight of the foam by no more than [`InJar::like`] while the window is a few snips wide;
+//!   of a range (`InJar::between`); G and the weight of the foam by no more than [`InJar::like`] while the window is a few snips wide;
 //! - in scissor steps, flies spread in the jar by no less than `LIKE_JAR` of what they do at their depth;
 //! - the share is summed over heaps, and starts are tried on a grid (`FOLLOWED`); spreads are taken as straight lines (`LINES`).
 
@@ -106,8 +107,6 @@ pub struct Firmness {
     sin_half: f64,
     /// How much more M . d may be once a fly is trimmed.
     trimmed: f64,
-    /// The same of S over a range of depths.
-    over_range: f64,
     /// Of hook and dressing.
     fixed: Scatter,
     /// Whether foam alone hangs otherwise in the jar.
@@ -123,10 +122,10 @@ pub struct Firmness {
 }
 
 impl Firmness {
-    /// For hook and dressing alone. Of foam that can be trimmed on it, at most: `sideways`, M . d that it gains per length over its
-    /// f per length, and `between`, the same of S over a range of depths.
+    /// For hook and dressing alone. `sideways`: M . d that foam which can be trimmed on it gains per length over its f per length, at
+    /// most.
     #[must_use]
-    pub fn new(target: &Target, bare: &Fly, windows: &[BetaWindow], (sideways, between): (f64, f64)) -> Option<Self> {
+    pub fn new(target: &Target, bare: &Fly, windows: &[BetaWindow], sideways: f64) -> Option<Self> {
         let test = target.share.filter(|floor| floor.least > 0.0)?;
         if !matches!(target.conditions.knot, Knot::Loop) {
             return None;
@@ -145,7 +144,6 @@ impl Firmness {
             friction,
             sin_half: half.sin(),
             trimmed: 1.0 + trimmed,
-            over_range: (1.0 + between / (2.0 * half.cos())) * OVER_RANGE,
             fixed: Scatter::of(bare, target, |source| matches!(source, Source::HookMass | Source::Dressing(_))),
             foam_alone: soaked && like_waters,
             eye: if soaked { target.hands.reading_sd * if like_waters { 1.0 } else { OTHER_WATERS } } else { 0.0 },
@@ -156,6 +154,11 @@ impl Firmness {
         let allowed = firmness.allowed(test.least) * firmness.trimmed;
         firmness.lever = friction * deviations_within(test.least) / half.sin() / allowed;
         Some(firmness)
+    }
+
+    /// How much more S of a range of depths may be once a fly is trimmed: as it is written, f is no more than half of S off.
+    fn over_range(&self, InJar { between, .. }: InJar) -> f64 {
+        (1.0 + between / (2.0 * (1.0 - self.sin_half * self.sin_half).sqrt())) * OVER_RANGE
     }
 
     /// By which S may be greater than it seems, besides what trimming adds.
@@ -181,7 +184,8 @@ impl Firmness {
         let one_depth = 2.0 * self.sin_half * along * self.trimmed * allowed;
         let weight = shallow.map_or(deep.weight.low, |shallow| shallow.weight.low.min(deep.weight.low));
         let width = match shallow {
-            Some(_) => one_depth.min((-deep.swing[k] + 4.0 * MOMENT_SLACK).max(0.0) * self.over_range * allowed),
+            Some(_) => one_depth
+                .min((-deep.swing[k] + 4.0 * MOMENT_SLACK).max(0.0) * self.over_range(deep.in_jar[k]) * allowed),
             None => one_depth,
         };
         let friction = self.friction * weight.max(0.0);
@@ -189,7 +193,11 @@ impl Firmness {
         if 0.5 * width < deviations * friction {
             return true;
         }
-        let misses_alone = 0.5 * width / LINES < deviations * (deep.scatter[k] + friction * friction).sqrt();
+        let sd = (deep.scatter[k] + friction * friction).sqrt();
+        let lower = shallow.unwrap_or(deep).turning[k][0].high;
+        let upper = -deep.turning[k][1].low;
+        let misses_alone = 0.5 * width / LINES < deviations * sd
+            || (lower.min(upper) + MOMENT_SLACK) / LINES < test.deviations_above() * sd;
         let misses_trimmed = test.windows().is_none_or(|windows| {
             let width = width / FOLLOWED;
             let (snip, in_jar) = match shallow {
@@ -204,7 +212,7 @@ impl Firmness {
             let jar = self.jar((deep, k), in_jar, (allowed, width / snip));
             // Foam has no more room than at the shortest length; the spread at the start is that of flies left alone, about.
             let starts = Starts::of(in_jar.room + 1.0, LIKE_JAR * deep.scatter[k].sqrt() / snip);
-            let reading = self.misread((deep, k), in_jar, &jar, friction * per_width);
+            let reading = self.misread((deep, k), in_jar, &jar, (width, friction * per_width));
             let narrow = |blur: f64| width < windows.at(starts, reading, blur * per_width) * snip;
             let blurred = |variance: f64| narrow((friction * friction + variance).sqrt());
             let blurred_by_the_rest = || {
@@ -239,26 +247,27 @@ impl Firmness {
         }
     }
 
-    /// Error of one reading in snips, at least, over the width of window k in snips; `friction` is that of one standard deviation
-    /// over the width.
+    /// Error of one reading in snips, at least, over the width of window k in snips; `width` is the greatest, N m, `friction` that of
+    /// one standard deviation over it.
     fn misread(
         &self,
         (deep, k): (&Contribution, usize),
         InJar { side, down, weight, gas, tilt, .. }: InJar,
         jar: &Jar,
-        friction: f64,
+        (width, friction): (f64, f64),
     ) -> f64 {
         let Some(tan) = jar.tan.filter(|_| deep.weight.low > 0.0) else { return 0.0 };
         let steps = gas.high * (1.0 - tilt.times(tan).low) / 1f64.hypot(jar.least);
         if !steps.is_finite() || steps <= 0.0 {
             return 0.0;
         }
-        // |M + G| over M . d.
+        // |M + G| over M . d, at one depth; of a range, the window is narrower.
         let along = deep.turning[k][2];
         let (least, most) = (along.low / self.trimmed, along.high * self.trimmed);
+        let aside = if side.low * side.high > 0.0 { side.low.abs().min(side.high.abs()) } else { 0.0 };
         let straight = 1.0 + down.low / if down.low < 0.0 { least } else { most };
-        let aside = if side.low * side.high > 0.0 { side.low.abs().min(side.high.abs()) / most } else { 0.0 };
-        let eye = self.eye * straight.hypot(aside) / (2.0 * self.sin_half * jar.allowed);
+        let at_one_depth = straight.hypot(aside / most) / (2.0 * self.sin_half * jar.allowed);
+        let eye = self.eye * at_one_depth.max((least + down.low).hypot(aside) / width);
         let lighter = (1.0 + weight / deep.weight.low).max(0.0);
         jar.like * MIDDLE_OF_THREE * eye.hypot(friction * lighter) / steps
     }

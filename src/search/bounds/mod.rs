@@ -245,7 +245,7 @@ impl Bounds {
 
     /// The same where enough flies must come out right; see [`Firmness::new`].
     #[must_use]
-    pub fn firmly(mut self, target: &Target, bare: &Fly, sideways: (f64, f64)) -> Self {
+    pub fn firmly(mut self, target: &Target, bare: &Fly, sideways: f64) -> Self {
         self.firmness = Firmness::new(target, bare, &self.windows, sideways);
         self
     }
@@ -255,14 +255,14 @@ impl Bounds {
         self.per_middle(|firmness, middle| firmness.scatter_of_hook(middle))
     }
 
-    /// What differs in the jar, for each window, where flies are trimmed: by the step of the scissors, m, the middle, and the turn
-    /// at which f is M . d.
-    pub(in crate::search) fn per_jar(&self, f: impl Fn(f64, [Turn; 2]) -> InJar) -> [InJar; 2] {
+    /// What differs in the jar, for each window, where flies are trimmed: by the step of the scissors, m, both edges, the middle, and
+    /// the turn at which f is M . d.
+    pub(in crate::search) fn per_jar(&self, f: impl Fn(f64, [Turn; 4]) -> InJar) -> [InJar; 2] {
         let mut values = [InJar::default(); 2];
         if let Some(firmness) = &self.firmness {
             for (value, edges) in values.iter_mut().zip(self.edges).take(self.windows.len()) {
-                let down = edges[2];
-                *value = f(firmness.step, [Turn { sin: down.cos, cos: -down.sin }, down]);
+                let [from, to, down] = edges;
+                *value = f(firmness.step, [from, to, Turn { sin: down.cos, cos: -down.sin }, down]);
             }
         }
         values

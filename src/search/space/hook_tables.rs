@@ -3,7 +3,6 @@
 use crate::fly::{self, Conditions, Fly, FoamPiece};
 use crate::part::{Dressing, Hook};
 use crate::physics::body::Label;
-use crate::recipe::Seat;
 use crate::search::bounds::contribution::{Contribution, InJar};
 use crate::search::bounds::foam_law::FoamLaw;
 use crate::search::bounds::lagrange::{self, MultiplierSets};
@@ -236,16 +235,17 @@ fn base_contribution(on: OnHook, dressing: &Dressing, target: &Target, price: i6
     }
 }
 
-/// What foam is otherwise in the jar; nothing where it is not cut there.
+/// What foam is otherwise in the jar, and at the other end of a range of depths; nothing where it is not cut there.
 fn in_jar(
     bounds: &Bounds,
-    (law, jar): (&FoamLaw, Option<FoamLaw>),
+    law: &FoamLaw,
+    (jar, ends): (Option<FoamLaw>, Option<[FoamLaw; 2]>),
     piece: &FoamPiece,
     [from, to, longest]: [f64; 3],
 ) -> [InJar; 2] {
     let Some(jar) = jar.filter(|_| piece.seat.in_tail()) else { return [InJar::default(); 2] };
     let more = jar.less(law);
-    bounds.per_jar(|scissors, [middle, down]| InJar {
+    bounds.per_jar(|scissors, [lower, upper, middle, down]| InJar {
         room: (longest - from) / scissors,
         length: from / scissors,
         side: more.turning(middle, from, to),
@@ -254,39 +254,31 @@ fn in_jar(
         across: law.least_across(middle, (from, to), piece),
         gas: FoamLaw::slopes_over((&jar, middle), (law, middle), (from, to)),
         tilt: FoamLaw::slopes_over((law, down), (law, middle), (from, to)),
+        between: ends
+            .map_or(0.0, |[deep, shallow]| FoamLaw::between((&deep, &shallow), [lower, middle, upper], (from, to))),
     })
 }
 
-/// What foam of any family gains per length over what it gains in f, at most, over all its lengths and windows: in M . d, and
-/// in f from the shallow to the deep end of a range.
-fn sideways(hook: &Hook, shelf: &Shelf, target: &Target, counts: &HookCounts) -> (f64, f64) {
+/// What foam of any family gains in M . d per length over what it gains in f, at most, over all its lengths and windows.
+fn sideways(hook: &Hook, shelf: &Shelf, target: &Target, counts: &HookCounts) -> f64 {
     if target.share.is_none() {
-        return (0.0, 0.0);
+        return 0.0;
     }
-    let windows: Vec<[Turn; 3]> = Bounds::new(target, hook)
-        .windows
-        .iter()
-        .map(|w| [w.from, 0.5 * (w.from + w.to), w.to].map(Turn::new))
-        .collect();
+    let middles: Vec<Turn> =
+        Bounds::new(target, hook).windows.iter().map(|w| Turn::new(0.5 * (w.from + w.to))).collect();
     let step = target.grid.foam.m();
-    let (mut most, mut between): (f64, f64) = (0.0, 0.0);
+    let mut most: f64 = 0.0;
     for foam in &counts.foams {
         let family = foam.family as usize;
         let seat = shelf.foams[family].seat;
         // Foam along the shank lies under the dressing: it is not trimmed.
-        if matches!(seat, Seat::Back | Seat::Belly) {
-            continue;
-        }
-        let law = shelf.deep.laws[family].on(hook, seat);
-        let lengths = (f64::from(foam.steps.0) * step, f64::from(foam.steps.1) * step);
-        most = windows.iter().map(|[_, middle, _]| law.sideways(*middle, lengths)).fold(most, f64::max);
-        if let Some(shallow) = &shelf.shallow {
-            let shallow = shallow.laws[family].on(hook, seat);
-            let both = (&law, &shallow);
-            between = windows.iter().map(|w| FoamLaw::between(both, *w, lengths)).fold(between, f64::max);
+        if seat.in_tail() {
+            let law = shelf.deep.laws[family].on(hook, seat);
+            let lengths = (f64::from(foam.steps.0) * step, f64::from(foam.steps.1) * step);
+            most = middles.iter().map(|middle| law.sideways(*middle, lengths)).fold(most, f64::max);
         }
     }
-    (most, between)
+    most
 }
 
 fn foams_on(hook: &Hook, dressing: &Dressing, shelf: &Shelf, target: &Target, free: (f64, f64)) -> Vec<FoamOnHook> {
@@ -326,8 +318,8 @@ fn foam_contribution(
         let [surface, deepest] = [surface, deepest].map(|laws| law_on(laws).less(&law));
         (deepest.weight(from, to).high, surface.greatest_moment(from, to).max(deepest.greatest_moment(from, to)))
     });
-    let swing = shelf.shallow.as_ref().map_or([0.0; 2], |shallow| {
-        let (deep, shallow) = (law_on(&shelf.deep.laws), law_on(&shallow.laws));
+    let ends = shelf.shallow.as_ref().map(|shallow| [&shelf.deep.laws, &shallow.laws].map(|laws| law_on(laws)));
+    let swing = ends.map_or([0.0; 2], |[deep, shallow]| {
         bounds.per_swing(|p, q| FoamLaw::least_difference((&deep, q), (&shallow, p), from, to))
     });
     Contribution {
@@ -343,7 +335,7 @@ fn foam_contribution(
             if seat.in_tail() { firmness.step * law.least_slope(middle, (from, to)) } else { f64::INFINITY }
         }),
         scatter: bounds.per_middle(|_, middle| law.least_variance(middle, (from, to), &shortest)),
-        in_jar: in_jar(bounds, (&law, shelf.jar.as_deref().map(law_on)), &shortest, [from, to, longest]),
+        in_jar: in_jar(bounds, &law, (shelf.jar.as_deref().map(law_on), ends), &shortest, [from, to, longest]),
         gain,
         shift,
         // The price of a length is no less than that of the shortest, nor less than a line.
