@@ -283,6 +283,7 @@ pub(super) enum RawCut {
     Half,
     Quarter,
     Eighth,
+    Sixteenth,
 }
 
 impl From<RawCut> for Cut {
@@ -292,6 +293,7 @@ impl From<RawCut> for Cut {
             RawCut::Half => Self::Half,
             RawCut::Quarter => Self::Quarter,
             RawCut::Eighth => Self::Eighth,
+            RawCut::Sixteenth => Self::Sixteenth,
         }
     }
 }

@@ -168,10 +168,8 @@ fn foam_step(fly: &Fly, trim: Option<&TrimReport>) -> Option<String> {
     let piece = fly.foam.as_ref()?;
     let (front, rear) = foam_span(fly.hook, piece);
     let cut = match piece.cut {
-        Cut::Whole => "whole",
-        Cut::Half => "split lengthwise in 2",
-        Cut::Quarter => "split lengthwise in 4",
-        Cut::Eighth => "split lengthwise in 8",
+        Cut::Whole => "whole".to_owned(),
+        cut => format!("split lengthwise in {}", cut.pieces()),
     };
     let longer = trim.filter(|t| t.start_mm > piece.length.mm()).map_or_else(String::new, |t| {
         format!(" (cut it {} long at first and trim it in the jar)", SIZE.text(t.start_mm, 1))

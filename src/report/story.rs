@@ -76,10 +76,8 @@ fn foam_story(piece: &FoamPiece) -> String {
         }
     };
     let cut = match piece.cut {
-        Cut::Whole => "",
-        Cut::Half => " split in 2",
-        Cut::Quarter => " split in 4",
-        Cut::Eighth => " split in 8",
+        Cut::Whole => String::new(),
+        cut => format!(" split in {}", cut.pieces()),
     };
     let place = match piece.seat {
         Seat::Tail => "over the tail",

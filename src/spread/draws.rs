@@ -330,7 +330,7 @@ pub fn spreads(fly: &Fly) -> Vec<Spread> {
     }
     if let Some(piece) = &fly.foam {
         add(Source::FoamDensity, piece.foam.density_sd / piece.foam.density);
-        add(Source::FoamSection, piece.foam.section_spread);
+        add(Source::FoamSection, piece.foam.spread_of_section(piece.cut));
         add(Source::FoamLength, practice::FOAM_LENGTH_SD);
         add(Source::FoamPosition, practice::POSITION_SD);
         let height = piece.foam.section(piece.cut).centroid_height;

@@ -52,7 +52,7 @@ pub fn reason(source: Source) -> &'static str {
         Source::WireDensity => "density spread of the material",
         Source::WireDiameter => "the row's diameter_spread",
         Source::FoamDensity => "the row's density_sd",
-        Source::FoamSection => "the row's section_spread: pieces cut by hand",
+        Source::FoamSection => "the row's section_spread: pieces cut by hand; twice that for a sixteenth",
         Source::Dressing(_) => "mass_spread of the component",
         Source::Turns => "where the first and the last wrap bite; judgement",
         Source::PinPosition | Source::WrapsPosition | Source::FoamPosition => {

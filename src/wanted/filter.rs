@@ -374,7 +374,7 @@ mod tests {
             ("bead", "has no `=`"),
             ("beed=x", "kinds are hook, bead"),
             ("bead.colour=red", "it has id, material, size, mount"),
-            ("foam.cut=third", "whole, half, quarter, eighth"),
+            ("foam.cut=third", "whole, half, quarter, eighth, sixteenth"),
             ("bead.size=3.5", "unit"),
         ] {
             let message = Filter::parse(text, true).unwrap_err().to_string();

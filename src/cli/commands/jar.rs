@@ -175,7 +175,7 @@ struct WeighedArgs {
     /// Length of each piece of wire or foam
     #[arg(long, value_name = "LENGTH", requires = "weighed")]
     length: Option<Length>,
-    /// Lengthwise cut of the foam: whole, half, quarter, eighth [default: whole]
+    /// Lengthwise cut of the foam: whole, half, quarter, eighth, sixteenth [default: whole]
     #[arg(long, value_name = "CUT", requires = "weighed")]
     cut: Option<String>,
 }
@@ -350,7 +350,7 @@ impl WeighedArgs {
             None => None,
             Some((_, Some(cut))) => Some(cut),
             Some((word, None)) => {
-                let help = Some("whole, half, quarter or eighth".to_owned());
+                let help = Some("whole, half, quarter, eighth or sixteenth".to_owned());
                 return Err(Failure::usage(format!("--cut is `{word}`"), help));
             }
         };

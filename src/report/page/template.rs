@@ -54,12 +54,8 @@ fn section_drawing(svg: &mut Svg, [x, y]: [f64; 2], form: FoamForm, cut: Cut) {
             let radius = 0.5e3 * diameter;
             let centre = [x + radius, y + radius];
             svg.circle(centre, radius, pen);
-            let cuts = match cut {
-                Cut::Whole => 0,
-                Cut::Half => 1,
-                Cut::Quarter => 2,
-                Cut::Eighth => 4,
-            };
+            // Each cut goes right across.
+            let cuts = cut.pieces() as u32 / 2;
             for nth in 0..cuts {
                 let (sin, cos) = (std::f64::consts::PI * f64::from(nth) / f64::from(cuts)).sin_cos();
                 let end = |sign: f64| [centre[0] + sign * radius * cos, centre[1] + sign * radius * sin];

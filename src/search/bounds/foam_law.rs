@@ -171,7 +171,7 @@ impl FoamLaw {
         let off_shank = practice::FOAM_HEIGHT_SD.hypot(practice::FOAM_AROUND_SHARE * height);
         let parts = [
             self.least_slope(turn, lengths) * practice::FOAM_LENGTH_SD,
-            least(self.turning(turn, lengths.0, lengths.1)) * piece.foam.section_spread,
+            least(self.turning(turn, lengths.0, lengths.1)) * piece.foam.spread_of_section(piece.cut),
             weight * turn.cos * practice::POSITION_SD,
             weight * turn.sin * off_shank,
         ];
@@ -189,7 +189,8 @@ impl FoamLaw {
             let [dx, dy] = [slope(&self.x), slope(&self.y)];
             let weight = self.weight.at(length);
             let thicker = 0.5 * piece.seat.side() * height * weight * dx;
-            let section = piece.foam.section_spread * (self.y.at(length) * dx - self.x.at(length) * dy + thicker);
+            let section =
+                piece.foam.spread_of_section(piece.cut) * (self.y.at(length) * dx - self.x.at(length) * dy + thicker);
             (weight * off_shank * dx).hypot(section) / turn.f(dx, dy).abs()
         };
         let least = [from, 0.5 * (from + to), to].map(at).into_iter().fold(f64::INFINITY, f64::min);
