@@ -40,7 +40,7 @@ pub struct WireUse {
 }
 
 /// Where a piece of foam is bound.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Seat {
     /// Bound by its front end on the rear of the shank, on the side away from the point; trails aft in the tail, over the

@@ -39,7 +39,7 @@ pub const MAX_TURNS: u32 = 1000;
 pub const MAX_LENGTH: Microns = Microns::new(1_000_000);
 
 /// A recipe file, key by key.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct RecipeFile {
     /// Version of the file, [`VERSION`].
@@ -63,7 +63,7 @@ pub struct RecipeFile {
 }
 
 /// Where a bead sits.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum MountWord {
     /// Against the eye.
@@ -74,7 +74,7 @@ pub enum MountWord {
 }
 
 /// The bead of a recipe file.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct BeadEntry {
     /// Bead id.
@@ -91,7 +91,7 @@ pub struct BeadEntry {
 }
 
 /// The wraps of a recipe file.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct WireEntry {
     /// Wire id.
@@ -104,7 +104,7 @@ pub struct WireEntry {
 }
 
 /// The foam of a recipe file.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct FoamEntry {
     /// Foam stock id.
@@ -118,7 +118,7 @@ pub struct FoamEntry {
 }
 
 /// The conditions of a recipe file: the same keys as in a target.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 pub struct ConditionsEntry {
     /// Fishing depth.

@@ -16,7 +16,7 @@ pub const VERSION: u32 = 1;
 const SAME: f64 = 1e-6;
 
 /// The file, key by key.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct CalibrationFile {
     calibration: u32,
@@ -28,7 +28,7 @@ struct CalibrationFile {
 }
 
 /// What a calibration was fitted from.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct FittedFrom {
     /// Name of the log.
@@ -46,7 +46,7 @@ pub struct FittedFrom {
 }
 
 /// One correction in the file.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct CorrectionEntry {
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -100,6 +100,12 @@ pub fn calibration_text(fit: &Fit, log: &JarLog) -> Result<String, crate::yaml::
                 # Units of `catalog`: mass mg (wire mg/m), density kg/m3, section mm2, wet-diameter mm, air a share.\n\
                 # `correlation` has a row for each correction, up to itself.\n";
     Ok(format!("{head}{}", crate::yaml::to_string(&file)?))
+}
+
+/// JSON Schema of a calibration.
+#[must_use]
+pub fn calibration_schema() -> schemars::Schema {
+    crate::document::file_schema::<CalibrationFile>()
 }
 
 fn rounded(value: f64, decimals: i32) -> f64 {

@@ -28,7 +28,7 @@ mod view;
 mod weighing;
 
 pub use applied::TOLD_LITTLE;
-pub use calibration::{Calibration, FittedFrom, VERSION, calibration_text};
+pub use calibration::{Calibration, FittedFrom, VERSION, calibration_schema, calibration_text};
 pub use correction::{BATCH_SHARE, Correction, Figure};
 pub use fit::{Fit, FitError, Learned, LearnedHabit, MISREAD, fit, fit_entries};
 pub use habit::Habit;

@@ -181,6 +181,11 @@ fn in_kept_unit(text: &str, kept: Kept) -> Option<(&'static str, f64)> {
     Some((unit, tidy(number)))
 }
 
+/// The units in which catalogs keep figures, as they end a key; one that ends another comes after it.
+pub(super) fn kept_units() -> impl Iterator<Item = &'static str> {
+    ["_g_cm3", "_kg_m3", "_mm", "_mg", "_deg", "_m"].into_iter()
+}
+
 /// Twelve digits: 0.1 in is 2.54 mm, not 2.5399999999999996.
 fn tidy(number: f64) -> f64 {
     format!("{number:.11e}").parse().unwrap_or(number)

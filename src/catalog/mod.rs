@@ -30,12 +30,14 @@ mod digest;
 mod load;
 pub mod portion;
 mod raw;
+mod schema;
 mod validate;
 
 pub use append::with_row;
 pub use complete::Filled;
 pub use detail::Field;
 pub use digest::fnv;
+pub use schema::schema;
 
 use crate::document::{Diagnostics, Source, closest};
 use crate::material::Material;

@@ -6,7 +6,7 @@ use crate::quantity::{Microns, Money};
 use serde::Deserialize;
 
 /// A catalog file: any kinds, in any combination.
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub(super) struct RawFile {
     pub(super) currency: Option<String>,
@@ -65,14 +65,14 @@ raw_row!(
     RawDressing in "dressings"
 );
 
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub(super) struct RawProvenance {
     pub(super) source: String,
     pub(super) how: RawHow,
 }
 
-#[derive(Debug, Clone, Copy, Deserialize)]
+#[derive(Debug, Clone, Copy, Deserialize, schemars::JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub(super) enum RawHow {
     Read,
@@ -100,7 +100,7 @@ impl From<RawHow> for HowObtained {
     }
 }
 
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub(super) struct RawPack {
     pub(super) pieces: Option<u32>,
@@ -108,7 +108,7 @@ pub(super) struct RawPack {
     pub(super) price: Money,
 }
 
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub(super) struct RawMaterial {
     pub(super) id: String,
@@ -120,7 +120,7 @@ pub(super) struct RawMaterial {
     pub(super) provenance: RawProvenance,
 }
 
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub(super) struct RawHook {
     pub(super) id: String,
@@ -142,7 +142,7 @@ pub(super) struct RawHook {
     pub(super) provenance: RawProvenance,
 }
 
-#[derive(Debug, Clone, Copy, Deserialize)]
+#[derive(Debug, Clone, Copy, Deserialize, schemars::JsonSchema)]
 pub(super) enum RawStyle {
     #[serde(rename = "straight")]
     Straight,
@@ -171,7 +171,7 @@ impl From<RawStyle> for HookStyle {
     }
 }
 
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub(super) struct RawHead {
     pub(super) material: String,
@@ -181,7 +181,7 @@ pub(super) struct RawHead {
     pub(super) centre_aft_of_corner_mm: f64,
 }
 
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub(super) struct RawBead {
     pub(super) id: String,
@@ -198,21 +198,21 @@ pub(super) struct RawBead {
     pub(super) provenance: RawProvenance,
 }
 
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub(super) struct RawCountersink {
     pub(super) diameter_mm: f64,
     pub(super) depth_mm: f64,
 }
 
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub(super) struct RawSlot {
     pub(super) width_mm: f64,
     pub(super) length_share: f64,
 }
 
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub(super) struct RawPin {
     pub(super) id: String,
@@ -228,7 +228,7 @@ pub(super) struct RawPin {
     pub(super) provenance: RawProvenance,
 }
 
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub(super) struct RawWire {
     pub(super) id: String,
@@ -240,7 +240,7 @@ pub(super) struct RawWire {
     pub(super) provenance: RawProvenance,
 }
 
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub(super) struct RawFoam {
     pub(super) id: String,
@@ -260,7 +260,7 @@ pub(super) struct RawFoam {
     pub(super) provenance: RawProvenance,
 }
 
-#[derive(Debug, Clone, Copy, Deserialize)]
+#[derive(Debug, Clone, Copy, Deserialize, schemars::JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub(super) enum RawSurface {
     Skin,
@@ -276,7 +276,7 @@ impl From<RawSurface> for Surface {
     }
 }
 
-#[derive(Debug, Clone, Copy, Deserialize)]
+#[derive(Debug, Clone, Copy, Deserialize, schemars::JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub(super) enum RawCut {
     Whole,
@@ -298,7 +298,7 @@ impl From<RawCut> for Cut {
     }
 }
 
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub(super) struct RawDressing {
     pub(super) id: String,
@@ -310,7 +310,7 @@ pub(super) struct RawDressing {
     pub(super) provenance: RawProvenance,
 }
 
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub(super) struct RawComponent {
     pub(super) name: String,
@@ -326,7 +326,7 @@ pub(super) struct RawComponent {
     pub(super) fresh_air_share: f64,
 }
 
-#[derive(Debug, Clone, Copy, Deserialize)]
+#[derive(Debug, Clone, Copy, Deserialize, schemars::JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub(super) enum RawRole {
     Fibre,

@@ -13,6 +13,7 @@ mod manual;
 mod new;
 mod photo;
 mod predict;
+mod schema;
 mod shop;
 mod sink;
 mod stages;
@@ -59,6 +60,8 @@ pub(crate) enum Command {
     Catalog(catalog::CatalogArgs),
     /// Write a file to start from: target, recipe, box, stock, catalog, dressing, log, settings
     New(new::NewArgs),
+    /// Write the JSON Schema of a file or of an answer, for an editor or a program
+    Schema(schema::SchemaArgs),
     /// Tell about a command or a topic
     Help(topic::HelpArgs),
     /// Show the licences of the program and of the libraries in it
@@ -87,6 +90,7 @@ pub(crate) fn run(cli: &Cli) -> Result<Outcome, Failure> {
         Command::Shop(args) => shop::run(args, &job),
         Command::Stock(args) => stock::run(args, &job),
         Command::Catalog(args) => catalog::run(args, &job),
+        Command::Schema(args) => schema::run(args),
         Command::Help(args) => topic::run(args),
         Command::New(args) => new::run(args, &job),
         Command::Licences => licences::run(),

@@ -13,7 +13,7 @@ use serde::Deserialize;
 use std::path::{Path, PathBuf};
 
 /// Units as options and settings name them.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, ValueEnum)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, ValueEnum, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub(crate) enum UnitsWord {
     /// mm, m, mg, mN, m/s, C.
@@ -32,7 +32,7 @@ impl From<UnitsWord> for Units {
 }
 
 /// The settings as written.
-#[derive(Debug, Default, Deserialize)]
+#[derive(Debug, Default, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 pub(crate) struct Settings {
     /// Catalog files, laid over the built-in catalog in this order.

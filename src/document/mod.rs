@@ -42,3 +42,8 @@ pub use opened::{Document, read};
 pub use path::{Path, Segment};
 pub use source::{MAX_BYTES, Source};
 pub use suggest::closest;
+/// JSON Schema (draft 2020-12) of a file that is read as a `T`.
+#[must_use]
+pub fn file_schema<T: schemars::JsonSchema>() -> schemars::Schema {
+    schemars::generate::SchemaSettings::draft2020_12().into_generator().into_root_schema_for::<T>()
+}

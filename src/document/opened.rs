@@ -391,7 +391,7 @@ mod tests {
     use crate::quantity::{Length, Money};
     use serde::Deserialize;
 
-    #[derive(Debug, Deserialize, PartialEq)]
+    #[derive(Debug, Deserialize, PartialEq, schemars::JsonSchema)]
     #[serde(deny_unknown_fields)]
     struct Box {
         depth: Length,
@@ -400,7 +400,7 @@ mod tests {
         flies: Vec<Entry>,
     }
 
-    #[derive(Debug, Deserialize, PartialEq)]
+    #[derive(Debug, Deserialize, PartialEq, schemars::JsonSchema)]
     #[serde(deny_unknown_fields, rename_all = "kebab-case")]
     enum Entry {
         Empty,

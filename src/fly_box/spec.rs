@@ -34,7 +34,7 @@ pub const MOST_FLIES: u32 = 1000;
 /// Most needs of one box.
 pub const MOST_NEEDS: usize = 100;
 
-#[derive(Debug, Default, Deserialize)]
+#[derive(Debug, Default, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct RawBox {
     #[serde(default)]
@@ -54,7 +54,7 @@ struct RawBox {
 }
 
 /// Needs of one outing, with what its targets have in common.
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct RawOuting {
     name: String,
@@ -63,7 +63,7 @@ struct RawOuting {
     needs: Vec<RawNeed>,
 }
 
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct RawNeed {
     name: String,
@@ -86,7 +86,7 @@ struct RawNeed {
     target: TargetSpec,
 }
 
-#[derive(Debug, Default, Deserialize)]
+#[derive(Debug, Default, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 struct RawOptions {
     spares: Option<u32>,
@@ -364,6 +364,12 @@ impl RawNeed {
             _ => self.target.within.is_some(),
         }
     }
+}
+
+/// JSON Schema of a box file.
+#[must_use]
+pub fn schema() -> schemars::Schema {
+    crate::document::file_schema::<RawBox>()
 }
 
 #[cfg(test)]

@@ -101,6 +101,16 @@ impl<'de> Deserialize<'de> for Date {
     }
 }
 
+impl schemars::JsonSchema for Date {
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        "Date".into()
+    }
+
+    fn json_schema(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
+        schemars::json_schema!({ "type": "string", "format": "date", "examples": ["2026-03-01"] })
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -14,7 +14,7 @@ use std::fmt;
 pub const VERSION: u32 = 1;
 
 /// A jar log.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct JarLogFile {
     /// Version of the file, [`VERSION`].
@@ -34,7 +34,7 @@ pub struct JarLogFile {
 }
 
 /// The jar.
-#[derive(Debug, Clone, PartialEq, Default, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Default, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 pub struct JarEntry {
     /// Temperature of its water.
@@ -55,7 +55,7 @@ pub enum RecipeRef {
 }
 
 /// The keys of a recipe file without its version.
-#[derive(Deserialize)]
+#[derive(Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct InlineRecipe {
     hook: String,
@@ -115,7 +115,7 @@ impl Serialize for RecipeRef {
 }
 
 /// One entry.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 pub struct EntryFile {
     /// Day, like 2026-03-01.
@@ -181,7 +181,7 @@ pub struct EntryFile {
 }
 
 /// A timed drop.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct DropEntry {
     /// How far it sank.
@@ -197,7 +197,7 @@ pub struct DropEntry {
 }
 
 /// Loose parts on the scale.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct WeighedEntry {
     /// hook, bead, pin, wire or foam.
@@ -218,4 +218,17 @@ pub struct WeighedEntry {
     /// Error of the scale.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub error: Option<Mass>,
+}
+
+impl schemars::JsonSchema for RecipeRef {
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        "RecipeRef".into()
+    }
+
+    fn json_schema(generator: &mut schemars::SchemaGenerator) -> schemars::Schema {
+        schemars::json_schema!({
+            "description": "the name of a recipe, a recipe file, or the recipe itself",
+            "anyOf": [{ "type": "string" }, generator.subschema_for::<InlineRecipe>()],
+        })
+    }
 }

@@ -143,6 +143,16 @@ impl<'de, T: Quantity> serde::Deserialize<'de> for Interval<T> {
     }
 }
 
+impl<T: Quantity> schemars::JsonSchema for Interval<T> {
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        format!("{}Range", T::KIND.name()).into()
+    }
+
+    fn json_schema(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
+        text_form::schema(T::KIND, "or a range of them, with its unit, like 1..2, >=1, <=2")
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::super::{Angle, Length, Speed};

@@ -87,6 +87,16 @@ macro_rules! quantity {
                 text_form::deserialize(deserializer, Kind::$name, "with a unit, like")
             }
         }
+
+        impl schemars::JsonSchema for $name {
+            fn schema_name() -> std::borrow::Cow<'static, str> {
+                stringify!($name).into()
+            }
+
+            fn json_schema(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
+                text_form::schema(Kind::$name, "with its unit")
+            }
+        }
     };
 }
 

@@ -109,6 +109,16 @@ impl Visitor<'_> for MmVisitor {
     }
 }
 
+impl schemars::JsonSchema for Microns {
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        "Microns".into()
+    }
+
+    fn json_schema(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
+        schemars::json_schema!({ "type": "number", "description": "millimetres" })
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

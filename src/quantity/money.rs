@@ -193,6 +193,16 @@ impl Visitor<'_> for MoneyVisitor {
     }
 }
 
+impl schemars::JsonSchema for Money {
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        "Money".into()
+    }
+
+    fn json_schema(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
+        schemars::json_schema!({ "type": "number", "description": "an amount of money, without its currency" })
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

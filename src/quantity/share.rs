@@ -50,3 +50,13 @@ impl<'de> Deserialize<'de> for Share {
         deserializer.deserialize_any(Reader)
     }
 }
+
+impl schemars::JsonSchema for Share {
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        "Share".into()
+    }
+
+    fn json_schema(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
+        schemars::json_schema!({ "type": ["string", "number"], "description": "a share, like 80% or 0.8", "minimum": 0, "maximum": 1 })
+    }
+}

@@ -55,6 +55,15 @@ pub(super) fn serialize<T: Quantity, S: Serializer>(value: T, serializer: S) -> 
     serializer.serialize_str(&value.exact_text())
 }
 
+/// What a file holds for a quantity: text that has a unit.
+pub(super) fn schema(kind: Kind, form: &str) -> schemars::Schema {
+    schemars::json_schema!({
+        "type": "string",
+        "description": format!("{} {form}: {}", kind.with_article(), kind.unit_list()),
+        "examples": [kind.example()],
+    })
+}
+
 /// Reads a `T` from text; a bare number gets the message that names the unit.
 pub(super) fn deserialize<'de, T, D>(deserializer: D, kind: Kind, form: &'static str) -> Result<T, D::Error>
 where

@@ -11,7 +11,7 @@ use serde::Serialize;
 use std::collections::BTreeMap;
 
 /// An answer of any command. `body` holds what only that command says; its keys stand at the top level.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Answer<B = NoBody> {
     /// Version of this contract.
     pub schema: u32,
@@ -38,7 +38,7 @@ pub struct Answer<B = NoBody> {
 
 /// What an answer was worked out from, besides the command line and the files that it names: with these and the version of the
 /// program it can be had again.
-#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, schemars::JsonSchema)]
 pub struct Origin {
     /// Digest of the catalog, overlays counted, before any calibration; `None`: none was looked into.
     pub catalog: Option<String>,
@@ -49,7 +49,7 @@ pub struct Origin {
 }
 
 /// No more to say than every answer does.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, schemars::JsonSchema)]
 pub struct NoBody {}
 
 impl Answer {
@@ -121,7 +121,7 @@ impl<B> Answer<B> {
 }
 
 /// The size of a search and its certificate.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 pub struct SearchReport {
     /// Number of recipes in the space.
     pub space: u64,

@@ -5,7 +5,7 @@ use crate::error_budget::{Budget, Figures};
 use serde::Serialize;
 
 /// How far a prediction moves when what it assumes is otherwise.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct BudgetReport {
     /// As predicted.
     pub predicted: BudgetFigures,
@@ -16,7 +16,7 @@ pub struct BudgetReport {
 }
 
 /// One assumption.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct BudgetLineReport {
     /// What is assumed.
     pub assumed: &'static str,
@@ -31,7 +31,7 @@ pub struct BudgetLineReport {
 }
 
 /// Figures of a budget, or their moves.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct BudgetFigures {
     /// Hang, degrees.
     pub hang_deg: Option<Figure>,

@@ -16,7 +16,7 @@ use serde::Serialize;
 use std::io::Write;
 
 /// One entry of a jar log.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct EntryReport {
     /// Its place in the log, from 1.
     pub number: usize,
@@ -31,7 +31,7 @@ pub struct EntryReport {
 }
 
 /// One reading with its prediction.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct ReadingReport {
     /// hang, drop, mass or floats.
     pub what: &'static str,
@@ -48,7 +48,7 @@ pub struct ReadingReport {
 }
 
 /// A value that was seen or predicted.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 #[serde(untagged)]
 pub enum ValueReport {
     /// A hang with the side of the point.

@@ -22,7 +22,7 @@ use serde::Serialize;
 use std::io::Write;
 
 /// A bench card.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct CardReport {
     /// Recipe id.
     pub id: String,
@@ -49,7 +49,7 @@ pub struct CardReport {
 }
 
 /// One step of tying.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 pub struct CardStep {
     /// What it is about: hook, bead, wire, thread, foam, fibre, finish.
     pub part: &'static str,
@@ -58,7 +58,7 @@ pub struct CardStep {
 }
 
 /// One depth of the countdown.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct CardDepth {
     /// Depth, m.
     pub depth_m: Figure,

@@ -15,7 +15,7 @@ use serde::Serialize;
 use std::io::Write;
 
 /// A list of rows.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct CatalogList {
     /// Currency of the prices.
     pub currency: String,
@@ -24,7 +24,7 @@ pub struct CatalogList {
 }
 
 /// One row of a list.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct ListedRow {
     /// Kind of part, or `material`.
     pub kind: &'static str,
@@ -194,7 +194,7 @@ pub fn list_csv(out: &mut dyn Write, list: &CatalogList) -> Result<(), ReportErr
 }
 
 /// One row in full.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct RowDetail {
     /// Kind of part, or `material`.
     pub kind: &'static str,
@@ -206,7 +206,7 @@ pub struct RowDetail {
 }
 
 /// One figure of a row.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Field {
     /// Name.
     pub name: String,
@@ -250,7 +250,7 @@ pub fn detail_csv(out: &mut dyn Write, detail: &RowDetail) -> Result<(), ReportE
 }
 
 /// What files of one's own hold.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 pub struct CatalogCheck {
     /// The files.
     pub files: Vec<String>,
@@ -261,7 +261,7 @@ pub struct CatalogCheck {
 }
 
 /// How many rows of a kind.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 pub struct Count {
     /// Kind of part.
     pub kind: &'static str,

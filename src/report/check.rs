@@ -8,7 +8,7 @@ use crate::quantity::shown::{DEPTH, Scale};
 use serde::Serialize;
 
 /// One requirement held against one fly.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct CheckReport {
     /// What is asked.
     pub requirement: &'static str,

@@ -21,7 +21,7 @@ use serde::Serialize;
 use std::io::Write;
 
 /// The best recipe for each option.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct CompareReport {
     /// What the options are of, like `bead.material`.
     pub by: Vec<String>,
@@ -30,7 +30,7 @@ pub struct CompareReport {
 }
 
 /// One option.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct OptionReport {
     /// One value for each of `by`.
     pub values: Vec<String>,
@@ -286,7 +286,7 @@ pub fn compare_csv(out: &mut dyn Write, report: &CompareReport, recipes: &[Recip
 }
 
 /// One recipe, and what each swap makes of it.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct SwapReport {
     /// Nothing swapped, then each swap that can be made.
     pub rows: Vec<SwapRow>,
@@ -295,7 +295,7 @@ pub struct SwapReport {
 }
 
 /// One swap.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct SwapRow {
     /// The swap, like `bead=brass-3.5`; empty for the recipe as it is.
     pub swap: String,
@@ -314,7 +314,7 @@ pub struct SwapRow {
 }
 
 /// A swap that cannot be made.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 pub struct SwapRefusal {
     /// The swap.
     pub swap: String,

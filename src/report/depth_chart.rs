@@ -13,7 +13,7 @@ use serde::Serialize;
 const STEPS: u32 = 24;
 
 /// What the chart shows.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct DepthChart {
     /// One band for each need.
     pub bands: Vec<DepthBand>,
@@ -22,7 +22,7 @@ pub struct DepthChart {
 }
 
 /// The depths of one need.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct DepthBand {
     /// The need's name.
     pub need: String,
@@ -35,7 +35,7 @@ pub struct DepthBand {
 }
 
 /// Lowered on a tight line: when a recipe passes which depth.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct DepthLine {
     /// Recipe id.
     pub recipe: String,

@@ -9,7 +9,7 @@ use crate::sink::{DepthRow, Descent};
 use serde::Serialize;
 
 /// How one fly goes down, in one state of its dressing.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct DescentReport {
     /// `soaked` or `fresh`.
     pub state: &'static str,
@@ -22,7 +22,7 @@ pub struct DescentReport {
 }
 
 /// The fly at one depth.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct DepthReport {
     /// Depth, m.
     pub depth_m: Figure,
@@ -39,7 +39,7 @@ pub struct DepthReport {
 }
 
 /// The fly as it passes a depth.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct PassingReport {
     /// Seconds since it was let go at the surface.
     pub time_s: Figure,
@@ -50,7 +50,7 @@ pub struct PassingReport {
 }
 
 /// The fall on a slack line from the hang.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct SlackFallReport {
     /// `settles`, `flutters` or `tumbles`.
     pub course: &'static str,
@@ -75,7 +75,7 @@ pub struct SlackFallReport {
 }
 
 /// The jig stroke.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct StrokeReport {
     /// How long the line was slack, s.
     pub slack_s: Figure,
@@ -88,7 +88,7 @@ pub struct StrokeReport {
 }
 
 /// A length of tippet that is drawn down.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct LeaderReport {
     /// Length, m.
     pub length_m: Figure,
@@ -99,7 +99,7 @@ pub struct LeaderReport {
 }
 
 /// What another water would change.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct OtherWaterReport {
     /// Temperature, C.
     pub temperature_c: Figure,

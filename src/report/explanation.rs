@@ -8,7 +8,7 @@ use crate::wanted::{Target, Window};
 use serde::Serialize;
 
 /// Why nothing meets a target.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct ExplanationReport {
     /// Whether any hook was left to tie on.
     pub any_hook: bool,
@@ -21,7 +21,7 @@ pub struct ExplanationReport {
 }
 
 /// A change of one requirement that opens the space.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct RelaxationReport {
     /// The requirement.
     pub requirement: &'static str,

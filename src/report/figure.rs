@@ -33,3 +33,13 @@ impl serde::Serialize for Figure {
         }
     }
 }
+
+impl schemars::JsonSchema for Figure {
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        "Figure".into()
+    }
+
+    fn json_schema(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
+        schemars::json_schema!({ "type": "number" })
+    }
+}

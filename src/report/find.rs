@@ -13,7 +13,7 @@ use crate::wanted::{Assumption, Counted, Target};
 use serde::Serialize;
 
 /// What a search says besides its recipes.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct FindReport {
     /// Why there are none, if there are none.
     pub explanation: Option<ExplanationReport>,

@@ -22,7 +22,7 @@ const PROPOSED: usize = 5;
 const OF_ONE_SORT: usize = 2;
 
 /// Everything that a fit says.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct FitReport {
     /// Name of the log.
     pub log: String,
@@ -65,7 +65,7 @@ pub struct FitReport {
 }
 
 /// What the corrections leave unknown: standard deviations, root mean square over the recipes.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct UnknownReport {
     /// Of hangs, degrees.
     pub hang_deg: Figure,
@@ -80,7 +80,7 @@ impl From<&Unknown> for UnknownReport {
 }
 
 /// What a calibration is expected to do for the hangs of the log's recipes, by what the log says.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct HelpReport {
     /// How far off the catalog is, degrees, root mean square.
     pub off_without_deg: Figure,
@@ -101,7 +101,7 @@ impl From<&Help> for HelpReport {
 }
 
 /// What one more hang would tell of a correction: the share of what is left unknown of it (variance).
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct SeparatesReport {
     /// Of what.
     pub what: String,
@@ -118,7 +118,7 @@ impl From<&Separates> for SeparatesReport {
 }
 
 /// One habit.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct HabitReport {
     /// What.
     pub what: &'static str,
@@ -135,7 +135,7 @@ pub struct HabitReport {
 }
 
 /// Entries that contradict each other as two groups.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct SplitReport {
     /// Entry numbers of the first group.
     pub first: Vec<usize>,
@@ -148,7 +148,7 @@ pub struct SplitReport {
 }
 
 /// One correction.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct LearnedReport {
     /// Kind of part; `None`: all foam.
     pub kind: Option<&'static str>,
@@ -177,7 +177,7 @@ pub struct LearnedReport {
 }
 
 /// Two corrections that go together.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct PairReport {
     /// One.
     pub one: String,
@@ -188,7 +188,7 @@ pub struct PairReport {
 }
 
 /// One reading before and after.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct OutcomeReport {
     /// Place of its entry in the log.
     pub number: usize,
@@ -221,7 +221,7 @@ pub struct OutcomeReport {
 }
 
 /// Root mean square of one kind of reading; those that look misread are not counted.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct SummaryReport {
     /// hang, drop or mass.
     pub what: &'static str,
@@ -238,7 +238,7 @@ pub struct SummaryReport {
 }
 
 /// A test to make next.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct NextReport {
     /// What to do.
     pub test: String,

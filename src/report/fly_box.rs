@@ -23,7 +23,7 @@ use crate::wanted::Counted;
 use serde::Serialize;
 
 /// A planned box.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct BoxReport {
     /// What the guide calls it.
     pub name: String,
@@ -50,7 +50,7 @@ pub struct BoxReport {
 }
 
 /// One need.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct NeedReport {
     /// Its name.
     pub name: String,
@@ -95,7 +95,7 @@ impl NeedReport {
 }
 
 /// One recipe of the box.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct TieReport {
     /// Batch, from 1: recipes of a batch share bead, mount and wire.
     pub batch: usize,
@@ -116,7 +116,7 @@ pub struct TieReport {
 }
 
 /// What more flies would cost.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct MoreReport {
     /// Flies in all.
     pub flies: u32,
@@ -125,7 +125,7 @@ pub struct MoreReport {
 }
 
 /// What is proven, over all recipes of the catalog.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct ProofReport {
     /// Recipes looked at one by one.
     pub recipes: usize,
@@ -143,7 +143,7 @@ pub struct ProofReport {
 }
 
 /// One recipe at the depths of the needs.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct DepthRow {
     /// Recipe id.
     pub recipe: String,
@@ -152,7 +152,7 @@ pub struct DepthRow {
 }
 
 /// One recipe at one depth.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct DepthEntry {
     /// Depth, m.
     pub depth_m: Figure,

@@ -4,7 +4,7 @@ use crate::physics::warning::{Warning, note_worst};
 use serde::Serialize;
 
 /// A warning or a caution.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 pub struct Notice {
     /// Short and stable, for programs.
     pub code: &'static str,

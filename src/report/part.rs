@@ -10,7 +10,7 @@ use crate::quantity::{Length, Microns, fraction_name, thousandths_name};
 use serde::Serialize;
 
 /// One part of a fly, or one component of its dressing.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct PartReport {
     /// hook, head, bead, pin, wire, foam or dressing.
     pub kind: &'static str,

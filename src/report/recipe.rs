@@ -20,7 +20,7 @@ use crate::wanted::{Line, Target};
 use serde::Serialize;
 
 /// A recipe with its figures.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct RecipeReport {
     /// Place in the list, from 1.
     pub rank: usize,
@@ -63,7 +63,7 @@ pub struct RecipeReport {
 }
 
 /// Sums over all parts.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Totals {
     /// Mass, mg.
     pub mass_mg: Figure,
@@ -81,7 +81,7 @@ pub struct Totals {
 }
 
 /// A position of rest.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct RestReport {
     /// Shank from horizontal, degrees, positive tail down.
     pub angle_deg: Figure,
@@ -93,7 +93,7 @@ pub struct RestReport {
 }
 
 /// How it hangs, and under which conditions.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct HangReport {
     /// Shank from horizontal, degrees, positive tail down; `None`: it floats.
     pub angle_deg: Option<Figure>,
@@ -115,7 +115,7 @@ pub struct HangReport {
 }
 
 /// How it sinks, on the line that was asked for.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct FallReport {
     /// `tight`: lowered, at the attitude in which it hangs; `slack`: free.
     pub line: &'static str,
@@ -134,7 +134,7 @@ pub struct FallReport {
 }
 
 /// Share of flies, tied within the stated spreads, that meet the target.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct ChanceReport {
     /// The share as tied, 0 to 1.
     pub as_tied: Figure,
@@ -173,7 +173,7 @@ impl ChanceReport {
 }
 
 /// What it costs.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct CostReport {
     /// Material for one fly.
     pub per_fly: Money,

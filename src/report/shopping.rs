@@ -14,7 +14,7 @@ use serde::Serialize;
 use std::io::Write;
 
 /// What to buy.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct ShoppingReport {
     /// Currency of all prices.
     pub currency: String,
@@ -25,7 +25,7 @@ pub struct ShoppingReport {
 }
 
 /// One part of a shopping list. Amounts are in `unit`.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct ShoppingLine {
     /// Kind of part.
     pub kind: &'static str,
@@ -203,7 +203,7 @@ pub fn shopping_csv(out: &mut dyn Write, list: &ShoppingReport) -> Result<(), Re
 }
 
 /// One part of a stock.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct StockLine {
     /// Kind of part.
     pub kind: &'static str,
@@ -266,7 +266,7 @@ pub fn stock_csv(out: &mut dyn Write, lines: &[StockLine], currency: &str) -> Re
 }
 
 /// One part of which there is too little.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct ShortageLine {
     /// Kind of part.
     pub kind: &'static str,
@@ -299,5 +299,15 @@ impl ShortageLine {
     pub fn words(&self) -> String {
         let exact = |a: Amount| amount_text(a.kind, a.amount);
         format!("{} `{}`: {} needed, {} left", self.kind, self.id, exact(self.needed), exact(self.left))
+    }
+}
+
+impl schemars::JsonSchema for Amount {
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        "Amount".into()
+    }
+
+    fn json_schema(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
+        schemars::json_schema!({ "type": "number", "description": "millimetres of wire and foam, pieces of all else" })
     }
 }

@@ -13,7 +13,7 @@ use serde::Serialize;
 use std::io::Write;
 
 /// What is said of the way down besides the recipe.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct SinkReport {
     /// One for each state of the dressing.
     pub descents: Vec<DescentReport>,

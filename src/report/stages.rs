@@ -13,7 +13,7 @@ use serde::Serialize;
 use std::io::Write;
 
 /// What a test at the vice should show, and what it is worth.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct TestReport {
     /// `air`: in the hand; `water`: in the jar.
     pub medium: &'static str,
@@ -48,7 +48,7 @@ pub struct TestReport {
 }
 
 /// How a stage should look.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct StageReport {
     /// Stage.
     pub stage: &'static str,
@@ -84,7 +84,7 @@ impl StageReport {
 }
 
 /// A test, and the share of the misfits that it shows.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct FindsReport {
     /// After which stage.
     pub stage: &'static str,
@@ -95,7 +95,7 @@ pub struct FindsReport {
 }
 
 /// Where misfits show.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct EarlyReport {
     /// The earliest test that shows half of them or more; `None`: none does.
     pub first: Option<FindsReport>,

@@ -18,7 +18,7 @@ use serde::Serialize;
 use std::io::Write;
 
 /// A hang in the jar or at depth.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct TurnReport {
     /// Shank from horizontal, degrees, positive tail down.
     pub angle_deg: Figure,
@@ -34,7 +34,7 @@ pub fn turn_report(turn: f64, side: Rides) -> TurnReport {
 }
 
 /// Degrees that the hang turns for a little more of each thing, positive tail down.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct SlopeReport {
     /// One wrap more.
     pub deg_per_wrap: Option<Figure>,
@@ -74,7 +74,7 @@ pub fn slope_report(fly: &Fly, slopes: &Slopes, line: &Linear) -> SlopeReport {
 }
 
 /// How to trim the foam.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct TrimReport {
     /// Length to cut before tying, mm.
     pub start_mm: f64,
@@ -127,7 +127,7 @@ pub fn cut_step() -> (&'static str, f64) {
 }
 
 /// One row of the chart.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct TrimRow {
     /// Shown in the jar, from here
     pub from: TurnReport,
@@ -158,7 +158,7 @@ pub fn trim_report(trim: &Trim) -> TrimReport {
 }
 
 /// What a reading means and what to do.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct AdviceReport {
     /// Stage.
     pub stage: &'static str,
@@ -177,7 +177,7 @@ pub struct AdviceReport {
 }
 
 /// One likely cause.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct SuspectReport {
     /// What.
     pub source: String,
@@ -188,7 +188,7 @@ pub struct SuspectReport {
 }
 
 /// One thing to do, and what comes of it.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct CorrectionReport {
     /// In words.
     pub change: String,

@@ -180,7 +180,7 @@ impl<'a> Trimming<'a> {
         let starts = Starts::of(self.start_steps.0, self.start_steps.1);
         let narrow = |least: &LeastWindows| {
             let width = open.max(1e-9);
-            open < KEPT_IN_HEAPS * least.at(starts, self.reading / width, blur / width)
+            open < least.at(starts, self.reading / width, blur / width)
         };
         if windows.is_some_and(narrow) {
             return 0.0;

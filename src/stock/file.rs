@@ -18,7 +18,7 @@ pub struct StockFile {
     rows: Vec<StockRow>,
 }
 
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct RawStock {
     #[serde(default)]
@@ -148,6 +148,12 @@ pub fn with_packs(stock: &Amounts, part: &PartId, packs: u64, catalog: &Catalog)
     let mut more = stock.clone();
     more.add(part.clone(), packs.saturating_mul(unit.content()));
     Some(more)
+}
+
+/// JSON Schema of a stock file.
+#[must_use]
+pub fn schema() -> schemars::Schema {
+    crate::document::file_schema::<RawStock>()
 }
 
 #[cfg(test)]

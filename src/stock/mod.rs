@@ -14,7 +14,7 @@
 mod file;
 mod rows;
 
-pub use file::{StockFile, StockFileError, with_packs};
+pub use file::{StockFile, StockFileError, schema, with_packs};
 pub use rows::{StockRow, amount_text, read_rows};
 
 use crate::catalog::Catalog;

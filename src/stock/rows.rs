@@ -8,7 +8,7 @@ use crate::quantity::Length;
 use serde::Deserialize;
 
 /// One row as it stands in the file.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct StockRow {
     /// Kind of part.

@@ -10,7 +10,17 @@ pub(super) fn one_or_many<'de, T: Deserialize<'de>, D: Deserializer<'de>>(from: 
     from.deserialize_any(OneOrMany(PhantomData))
 }
 
-struct OneOrMany<T>(PhantomData<T>);
+pub(super) struct OneOrMany<T>(PhantomData<T>);
+
+impl<T: schemars::JsonSchema> schemars::JsonSchema for OneOrMany<T> {
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        format!("OneOrMany{}", T::schema_name()).into()
+    }
+
+    fn json_schema(generator: &mut schemars::SchemaGenerator) -> schemars::Schema {
+        schemars::json_schema!({ "anyOf": [generator.subschema_for::<T>(), generator.subschema_for::<Vec<T>>()] })
+    }
+}
 
 impl<'de, T: Deserialize<'de>> Visitor<'de> for OneOrMany<T> {
     type Value = Vec<T>;

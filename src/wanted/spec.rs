@@ -1,7 +1,7 @@
 //! A target as people state it: every key optional, with units; and the defaults that fill the rest, said aloud.
 
 use super::filter::near_hook_sizes;
-use super::one_or_many::one_or_many;
+use super::one_or_many::{OneOrMany, one_or_many};
 use super::{Choice, Dive, FallWish, Filter, Grid, Hands, Known, Line, Reach, RidesWish, Target, TargetError, Window};
 use crate::catalog::Catalog;
 use crate::fly::{Conditions, Limits, State};
@@ -16,14 +16,16 @@ use crate::quantity::{
 use serde::{Deserialize, Serialize};
 
 /// A stated target. A file holds these keys; flags of the same name win over it.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 pub struct TargetSpec {
     /// Hook sizes.
     #[serde(skip_serializing_if = "Vec::is_empty", deserialize_with = "one_or_many")]
+    #[schemars(with = "OneOrMany<u8>")]
     pub size: Vec<u8>,
     /// Hook styles; `jig` means jig-60 and jig-90.
     #[serde(skip_serializing_if = "Vec::is_empty", deserialize_with = "one_or_many")]
+    #[schemars(with = "OneOrMany<String>")]
     pub style: Vec<String>,
     /// Hook id.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -105,9 +107,11 @@ pub struct TargetSpec {
     pub visible_foam: Option<bool>,
     /// Part filters to keep.
     #[serde(skip_serializing_if = "Vec::is_empty", deserialize_with = "one_or_many")]
+    #[schemars(with = "OneOrMany<String>")]
     pub only: Vec<String>,
     /// Part filters to drop.
     #[serde(skip_serializing_if = "Vec::is_empty", deserialize_with = "one_or_many")]
+    #[schemars(with = "OneOrMany<String>")]
     pub not: Vec<String>,
     /// Step of foam length.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -118,7 +122,7 @@ pub struct TargetSpec {
 }
 
 /// Something that was assumed because nothing was said.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 pub struct Assumption {
     /// The key that would change it.
     pub key: &'static str,

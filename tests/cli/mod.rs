@@ -18,6 +18,7 @@ mod package;
 mod photo;
 mod predict;
 mod readme;
+mod schemas;
 pub(crate) mod session;
 mod sink;
 mod starters;

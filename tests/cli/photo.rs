@@ -27,6 +27,7 @@ fn a_drawn_rod_is_read_and_the_reading_drawn() {
         let (hang, error) = (read["hang_deg"].as_f64().unwrap(), read["error_deg"].as_f64().unwrap());
         assert!((hang - degrees).abs() < 2.0 && (hang - degrees).abs() < 3.0 * error, "{degrees}: {hang} +-{error}");
         assert!(image::open(&drawing).is_ok());
+        super::schemas::holds("answer-read-photo", &read);
         assert!(read["warnings"].to_string().contains("round jar of 80 mm"), "what a wall would do is said");
         // In the middle of a round jar the same picture means a steeper fly.
         let jar = json(&["read-photo", args[1], "--jar-diameter", "80mm", "--camera", "30cm"], 0);
@@ -46,6 +47,7 @@ fn several_pictures_make_a_course() {
     std::fs::write(frames.join("9.png"), "no picture").unwrap();
     let (chart, frames) = (folder.path().join("course.svg"), frames.to_str().unwrap().to_owned());
     let read = json(&["read-photo", &frames, "--chart", chart.to_str().unwrap()], 0);
+    super::schemas::holds("answer-read-photo", &read);
     let course = &read["course"];
     assert_eq!(course["at_rest"], true);
     assert!((read["hang_deg"].as_f64().unwrap() - 15.0).abs() < 1.0, "{course}");

@@ -43,8 +43,8 @@ pub(crate) struct CardArgs {
 }
 
 /// What `card` says besides the recipe.
-#[derive(Debug, Serialize)]
-struct CardBody {
+#[derive(Debug, Serialize, schemars::JsonSchema)]
+pub(super) struct CardBody {
     card: CardReport,
 }
 

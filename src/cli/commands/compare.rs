@@ -82,14 +82,14 @@ pub(crate) struct CompareArgs {
 const MOST_OPTIONS: usize = 200;
 
 /// What `compare --by` says.
-#[derive(Debug, Serialize)]
-struct CompareBody {
+#[derive(Debug, Serialize, schemars::JsonSchema)]
+pub(super) struct CompareBody {
     compared: CompareReport,
 }
 
 /// What `compare --swap` says.
-#[derive(Debug, Serialize)]
-struct SwapBody {
+#[derive(Debug, Serialize, schemars::JsonSchema)]
+pub(super) struct SwapBody {
     swapped: SwapReport,
 }
 

@@ -49,8 +49,8 @@ pub(crate) struct CorrectArgs {
 }
 
 /// What `correct` says besides the recipe.
-#[derive(Debug, Serialize)]
-struct CorrectBody {
+#[derive(Debug, Serialize, schemars::JsonSchema)]
+pub(super) struct CorrectBody {
     /// What the reading means and what to do.
     advice: AdviceReport,
 }

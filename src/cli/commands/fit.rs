@@ -49,8 +49,8 @@ pub(crate) struct FitArgs {
 }
 
 /// What `fit` says.
-#[derive(Debug, Serialize)]
-struct FitBody {
+#[derive(Debug, Serialize, schemars::JsonSchema)]
+pub(super) struct FitBody {
     fit: FitReport,
 }
 

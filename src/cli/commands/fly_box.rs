@@ -56,8 +56,8 @@ pub(crate) struct BoxArgs {
 }
 
 /// What `box` says.
-#[derive(Debug, Serialize)]
-struct BoxBody {
+#[derive(Debug, Serialize, schemars::JsonSchema)]
+pub(super) struct BoxBody {
     #[serde(rename = "box")]
     planned: BoxReport,
 }

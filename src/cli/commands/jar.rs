@@ -187,8 +187,8 @@ fn timed(text: &str) -> Result<(Length, Time), String> {
 }
 
 /// What `jar` says.
-#[derive(Debug, Serialize)]
-struct JarBody {
+#[derive(Debug, Serialize, schemars::JsonSchema)]
+pub(super) struct JarBody {
     /// Entries, as they stand in the log.
     entries: Vec<EntryReport>,
     /// Entries that were added.

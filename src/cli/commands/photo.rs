@@ -95,8 +95,8 @@ pub(crate) struct PhotoArgs {
 }
 
 /// What was read.
-#[derive(Debug, Serialize)]
-struct PhotoBody {
+#[derive(Debug, Serialize, schemars::JsonSchema)]
+pub(super) struct PhotoBody {
     /// Shank from horizontal, degrees, positive tail down; roll and lens taken out. `None`: the picture leaves two
     /// angles open.
     hang_deg: Option<Figure>,
@@ -118,7 +118,7 @@ struct PhotoBody {
 }
 
 /// One angle.
-#[derive(Debug, Serialize)]
+#[derive(Debug, Serialize, schemars::JsonSchema)]
 struct AngleBody {
     hang_deg: Figure,
     error_deg: Figure,

@@ -32,8 +32,8 @@ pub(crate) struct PredictArgs {
 }
 
 /// What `predict` says besides the recipe.
-#[derive(Debug, Serialize)]
-struct PredictBody {
+#[derive(Debug, Serialize, schemars::JsonSchema)]
+pub(super) struct PredictBody {
     /// What each assumption could move, if asked.
     #[serde(skip_serializing_if = "Option::is_none")]
     error_budget: Option<BudgetReport>,

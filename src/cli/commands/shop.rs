@@ -39,8 +39,8 @@ pub(crate) struct ShopArgs {
 }
 
 /// What `shop` says.
-#[derive(Debug, Serialize)]
-struct ShopBody {
+#[derive(Debug, Serialize, schemars::JsonSchema)]
+pub(super) struct ShopBody {
     shopping: ShoppingReport,
 }
 

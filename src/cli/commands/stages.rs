@@ -29,8 +29,8 @@ pub(crate) struct StagesArgs {
 }
 
 /// What `stages` says besides the recipe.
-#[derive(Debug, Serialize)]
-struct StagesBody {
+#[derive(Debug, Serialize, schemars::JsonSchema)]
+pub(super) struct StagesBody {
     /// In tying order.
     stages: Vec<StageReport>,
     /// Where misfits show.

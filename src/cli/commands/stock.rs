@@ -102,8 +102,8 @@ struct AmountArg {
 }
 
 /// What `stock` says.
-#[derive(Debug, Serialize)]
-struct StockBody {
+#[derive(Debug, Serialize, schemars::JsonSchema)]
+pub(super) struct StockBody {
     currency: String,
     /// What is left after the change.
     stock: Vec<StockLine>,

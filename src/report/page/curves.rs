@@ -18,7 +18,7 @@ const POINTS: u32 = 48;
 const AROUND_MM: f64 = 6.0;
 
 /// The curves in figures.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Curves {
     /// Foam length, mm, with the hang in the jar and at the fishing depth, degrees, on the side that the recipe rides on;
     /// empty without foam. Where the fly rides on the other side or floats there is no point.

@@ -77,7 +77,7 @@ const VARIES_MUCH: f64 = 1.17;
 /// See the module.
 const OTHER_SIDE: f64 = 1.03;
 /// See the module.
-const FOLLOWED: f64 = 0.98;
+const FOLLOWED: f64 = 0.99;
 /// See the module.
 const LINES: f64 = 0.93;
 /// M . d differs at the two ends of a range by what foam adds to it alone: S, which is looked at as if it did not, is greater by no

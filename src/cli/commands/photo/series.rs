@@ -17,7 +17,7 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 /// What several pictures say together.
-#[derive(Debug, Serialize)]
+#[derive(Debug, Serialize, schemars::JsonSchema)]
 pub(super) struct CourseBody {
     /// Whether the fly has come to rest, and from which picture on (counted from 1).
     at_rest: bool,
@@ -35,7 +35,7 @@ pub(super) struct CourseBody {
 }
 
 /// One picture.
-#[derive(Debug, Serialize)]
+#[derive(Debug, Serialize, schemars::JsonSchema)]
 struct PictureBody {
     file: String,
     hang_deg: Option<Figure>,
