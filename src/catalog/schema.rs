@@ -6,7 +6,7 @@ use crate::document::file_schema;
 use schemars::Schema;
 use serde_json::{Map, Value, json};
 
-/// JSON Schema of a catalog file. Rows may leave out what [`super::complete`] fills in or takes over, and a figure may carry its
+/// JSON Schema of a catalog file. Rows may leave out what `catalog::complete` fills in or takes over, and a figure may carry its
 /// unit in its value, its key then with the unit or without.
 #[must_use]
 pub fn schema() -> Schema {
