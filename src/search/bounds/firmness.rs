@@ -54,7 +54,7 @@
 //!   quarter turn and h apart; else the bound is not used;
 //! - a fly that is trimmed has another length than is written: that at which f is 0 at d. M . d differs there by no more than
 //!   tan(h) times that of foam per length over its f per length ([`Firmness::new`] is given the greatest ratio), and so for S
-//!   of a range (`InJar::between`); G and the weight of the foam by no more than [`InJar::like`] while the window is a few snips wide;
+//!   of a range (`InJar::between`); G and the weight of the foam by no more than `InJar::like` while the window is a few snips wide;
 //! - in scissor steps, flies spread in the jar by no less than `LIKE_JAR` of what they do at their depth;
 //! - the share is summed over heaps, and starts are tried on a grid (`FOLLOWED`); spreads are taken as straight lines (`LINES`).
 
