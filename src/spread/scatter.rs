@@ -47,22 +47,57 @@ impl Scatter {
     }
 
     /// Least variance of a m . e + b m . d over ranges of a and b, by the moment m that differs, d the direction at a turn and e
-    /// a quarter turn on from it: a convex function, brought down along each in turn.
+    /// a quarter turn on from it: a convex function, least where both are 0, and if that is not within both ranges on an edge of
+    /// them.
     #[must_use]
     pub fn least(&self, beta: f64, a: (f64, f64), b: (f64, f64)) -> f64 {
-        const ROUNDS: usize = 4;
+        let within = |(low, high): (f64, f64)| low <= 0.0 && high >= 0.0;
+        if within(a) && within(b) {
+            return 0.0;
+        }
         let (s, c) = beta.sin_cos();
         let across = c * c * self.xx + 2.0 * s * c * self.xy + s * s * self.yy;
         let both = s * c * (self.xx - self.yy) + (s * s - c * c) * self.xy;
         let along = self.along(beta);
         let nearest = |of: f64, square: f64, (low, high): (f64, f64)| {
-            if square > 0.0 { (-of * both / square).clamp(low.min(high), low.max(high)) } else { low }
+            if square > 0.0 { (-of * both / square).clamp(low, high) } else { low }
         };
-        let (mut at_a, mut at_b) = (0.5 * (a.0 + a.1), 0.5 * (b.0 + b.1));
-        for _ in 0..ROUNDS {
-            at_a = nearest(at_b, across, a);
-            at_b = nearest(at_a, along, b);
+        let at = |a: f64, b: f64| a * a * across + 2.0 * a * b * both + b * b * along;
+        let edges = [
+            at(a.0, nearest(a.0, along, b)),
+            at(a.1, nearest(a.1, along, b)),
+            at(nearest(b.0, across, a), b.0),
+            at(nearest(b.1, across, a), b.1),
+        ];
+        edges.into_iter().fold(f64::INFINITY, f64::min).max(0.0)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_least_over_ranges_is_below_every_point_and_reached() {
+        // All but one moment vector, so that a and b nearly cancel along a ravine.
+        let scatter = Scatter::of_step(3.0, 1.0).plus(Scatter::of_step(0.1, -0.05));
+        for beta in [-2.0, -0.4, 0.0, 0.7, 1.3] {
+            for (a, b) in [((-30.9, 0.002), (0.4, 45.0)), ((0.1, 2.0), (-3.0, -0.5)), ((-1.0, 1.0), (0.2, 0.3))] {
+                let least = scatter.least(beta, a, b);
+                let mut nearest = f64::INFINITY;
+                for i in 0..=400 {
+                    for j in 0..=400 {
+                        let point = |(low, high): (f64, f64), k: i32| low + (high - low) * f64::from(k) / 400.0;
+                        let (a, b) = (point(a, i), point(b, j));
+                        nearest = nearest.min(scatter.least(beta, (a, a), (b, b)));
+                    }
+                }
+                assert!(
+                    least <= nearest + 1e-12 && nearest < 1.2 * least + 0.01,
+                    "{beta} {a:?} {b:?}: {least} {nearest}"
+                );
+            }
         }
-        at_a * at_a * across + 2.0 * at_a * at_b * both + at_b * at_b * along
+        assert_eq!(scatter.least(0.3, (-1.0, 1.0), (-1.0, 1.0)), 0.0);
     }
 }

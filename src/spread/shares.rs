@@ -80,9 +80,11 @@ pub fn deviations_within(share: f64) -> f64 {
     normal_below_which(0.5 * (1.0 + share.min(1.0 - 1e-9)))
 }
 
-/// What a share is summed up from lies in the windows of [`LeastWindows`] to this part at least: it is summed over heaps of flies, and
-/// starts are tried on a grid.
-const SUMMED: f64 = 0.97;
+/// The part of a share that lies in the windows of [`LeastWindows`] at least, which tries starts on a grid: it differs more where few come
+/// out right.
+fn within_windows(share: f64) -> f64 {
+    if share < 0.5 { 0.95 } else { 0.985 }
+}
 
 /// What numerical integration may err by.
 const INTEGRATION_SLACK: f64 = 2e-3;
@@ -93,7 +95,7 @@ impl ShareTest {
     pub fn of(target: &Target) -> Option<Self> {
         let floor = target.share.filter(|floor| floor.least > 0.0)?;
         let trimmed = floor.counted == Counted::Trimmed;
-        let windows = trimmed.then(|| LeastWindows::new(SUMMED * floor.least, &target.hands));
+        let windows = trimmed.then(|| LeastWindows::new(within_windows(floor.least) * floor.least, &target.hands));
         Some(Self { windows, ..Self::plain(floor) })
     }
 

@@ -12,6 +12,9 @@ use std::sync::OnceLock;
 const PER_STEP: usize = 4;
 const GRID: f64 = 1.0 / PER_STEP as f64;
 
+/// Least share of a heap of flies that end alike.
+const LEAST_HEAP: f64 = 0.01;
+
 /// Most steps in one cut.
 pub(super) const MOST_STEPS: usize = 24;
 
@@ -152,23 +155,26 @@ impl Stopped {
         (whole > 1e-3).then(|| sum / whole)
     }
 
-    /// Shares gathered into so many heaps, each at its mean, and the standard deviation within a heap.
-    pub(super) fn heaps(&self, shares: &[f64], count: f64) -> (Vec<(f64, f64)>, f64) {
+    /// Shares gathered into heaps of no less than [`LEAST_HEAP`] of all, neighbours together: share, mean, and standard deviation
+    /// within.
+    pub(super) fn heaps(&self, shares: &[f64]) -> Vec<(f64, f64, f64)> {
         let whole: f64 = shares.iter().sum();
-        let (mut heaps, mut within) = (Vec::with_capacity(8), 0.0);
+        let mut heaps = Vec::with_capacity(24);
         let (mut weight, mut sum, mut squares) = (0.0, 0.0, 0.0);
         for (i, share) in shares.iter().enumerate() {
             let r = self.first + i as f64 * GRID;
             weight += share;
             sum += share * r;
             squares += share * r * r;
-            if weight >= whole / count || (i + 1 == shares.len() && weight > 1e-9) {
-                heaps.push((weight, sum / weight));
-                within += squares - sum * sum / weight;
+            if weight >= LEAST_HEAP * whole.max(0.05) || (i + 1 == shares.len() && weight > 1e-9) {
+                let mean = sum / weight;
+                // A point of the grid stands for its cell.
+                let within = (squares / weight - mean * mean).max(0.0) + GRID * GRID / 12.0;
+                heaps.push((weight, mean, within.sqrt()));
                 (weight, sum, squares) = (0.0, 0.0, 0.0);
             }
         }
-        (heaps, if whole > 0.0 { (within / whole).max(0.0).sqrt() } else { 0.0 })
+        heaps
     }
 
     /// Greatest share within any window so many steps wide, blurred by so many steps.

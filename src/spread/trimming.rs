@@ -48,8 +48,8 @@ const TOO_COARSE: f64 = std::f64::consts::FRAC_PI_8;
 /// Scissor steps within the error of a reading beyond which cutting does not turn the fly to be seen.
 const NOT_SEEN: f64 = 12.0;
 
-/// The share is summed over heaps of flies that end alike, and starts are tried on a grid: what that may add to it.
-const KEPT_IN_HEAPS: f64 = 0.95;
+/// No share is more than that within one window over this, which is followed on a grid.
+const KEPT_IN_HEAPS: f64 = 0.96;
 
 /// A step moves both edges of the window alike, to this share of their mean: else the quick bound is not used.
 const LIKE_STEPS: f64 = 0.5;
@@ -216,15 +216,16 @@ impl<'a> Trimming<'a> {
         if per_low * per_high >= 0.0 || per_low.abs().min(per_high.abs()) < LIKE_STEPS * step {
             return None;
         }
+        // Each edge in its own steps.
+        let (low, high) = (low.times(1.0 / per_low.abs()), high.times(1.0 / per_high.abs()));
         let (width, middle) = (low.plus(1.0, &high), low.plus(-1.0, &high));
-        let (mean, sd) = (width.at / step, width.sd() / step);
+        let (mean, sd) = (width.at, width.sd());
         let open = if sd > 0.0 {
             mean * normal_share_below(mean / sd) + sd * normal_density(mean / sd)
         } else {
             mean.max(0.0)
         };
-        let blur = (0.5 * middle.sd() / step).max(1e-3);
-        Some(InSteps { open, blur })
+        Some(InSteps { open, blur: (0.5 * middle.sd()).max(1e-3) })
     }
 
     /// Puts the stop reading where flies that are cut stop, on the mean, at the aim.
@@ -273,15 +274,16 @@ impl<'a> Trimming<'a> {
             .collect();
         let told: Vec<f64> = forms.iter().map(|f| f.covariance(&self.moment) / variance).collect();
         let after_cut = |i: usize| lengths[i] / per_metre * self.step;
-        let (heaps, within) = self.stopped.heaps(&self.stopped.cut, 6.0);
-        for (i, form) in cut.iter_mut().enumerate() {
-            // What differs within a heap takes the place of the length as cut, of which nothing is left.
-            form.per[Source::FoamLength.index()] = after_cut(i) * within;
-        }
-        let of_cut: f64 = heaps.iter().map(|(weight, r)| weight * share_of(&cut, |i| after_cut(i) * r)).sum();
-        let (heaps, _) = self.stopped.heaps(&self.stopped.uncut, 10.0);
-        let of_uncut: f64 =
-            heaps.iter().map(|(weight, r)| weight * share_of(&uncut, |i| told[i] * self.step * r)).sum();
+        let of_cut = self.stopped.heaps(&self.stopped.cut).into_iter().map(|(weight, r, within)| {
+            for (i, form) in cut.iter_mut().enumerate() {
+                // What differs within a heap takes the place of the length as cut, of which nothing is left.
+                form.per[Source::FoamLength.index()] = after_cut(i) * within;
+            }
+            weight * share_of(&cut, |i| after_cut(i) * r)
+        });
+        let of_cut: f64 = of_cut.sum();
+        let of_uncut = self.stopped.heaps(&self.stopped.uncut).into_iter();
+        let of_uncut: f64 = of_uncut.map(|(weight, r, _)| weight * share_of(&uncut, |i| told[i] * self.step * r)).sum();
         of_cut + of_uncut
     }
 

@@ -56,7 +56,7 @@
 //!   tan(h) times that of foam per length over its f per length ([`Firmness::new`] is given the greatest ratio), and so for S
 //!   of a range (`InJar::between`); G and the weight of the foam by no more than `InJar::like` while the window is a few snips wide;
 //! - in scissor steps, flies spread in the jar by no less than `LIKE_JAR` of what they do at their depth;
-//! - the share is summed over heaps, and starts are tried on a grid (`FOLLOWED`); spreads are taken as straight lines (`LINES`).
+//! - spreads are taken as straight lines (`LINES`).
 
 use super::contribution::{Contribution, InJar};
 use super::range::Range;
@@ -76,8 +76,6 @@ use std::f64::consts::{FRAC_PI_2, PI};
 const VARIES_MUCH: f64 = 1.17;
 /// See the module.
 const OTHER_SIDE: f64 = 1.03;
-/// See the module.
-const FOLLOWED: f64 = 0.99;
 /// See the module.
 const LINES: f64 = 0.93;
 /// M . d differs at the two ends of a range by what foam adds to it alone: S, which is looked at as if it did not, is greater by no
@@ -199,7 +197,6 @@ impl Firmness {
         let misses_alone = 0.5 * width / LINES < deviations * sd
             || (lower.min(upper) + MOMENT_SLACK) / LINES < test.deviations_above() * sd;
         let misses_trimmed = test.windows().is_none_or(|windows| {
-            let width = width / FOLLOWED;
             let (snip, in_jar) = match shallow {
                 None => (deep.snip[k], deep.in_jar[k]),
                 // What moves the window as a whole is the mean of what it does at both ends.
