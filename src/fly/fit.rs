@@ -3,6 +3,7 @@
 use super::place::eye_bead_centre;
 use super::{Fly, FoamPiece, FrontMount, Wraps, practice};
 use crate::part::{Bead, Dressing, Hook, Wire};
+use crate::quantity::shown::SIZE;
 use crate::recipe::Seat;
 use thiserror::Error;
 
@@ -36,7 +37,7 @@ impl Default for Limits {
 #[derive(Debug, Clone, Copy, PartialEq, Error)]
 pub enum Misfit {
     /// The bore does not take the hook wire.
-    #[error("the bore of {bore_mm:.2} mm does not pass over {wire_mm:.2} mm hook wire")]
+    #[error("the bore of {} does not pass over {} hook wire", SIZE.text(*.bore_mm, 2), SIZE.text(*.wire_mm, 2))]
     BoreTooSmall {
         /// Bore, mm.
         bore_mm: f64,
@@ -44,7 +45,7 @@ pub enum Misfit {
         wire_mm: f64,
     },
     /// The bead slips over the eye or the pin's head.
-    #[error("the bore of {bore_mm:.2} mm slips over the {stop_mm:.2} mm that should stop it")]
+    #[error("the bore of {} slips over the {} that should stop it", SIZE.text(*.bore_mm, 2), SIZE.text(*.stop_mm, 2))]
     BoreTooLarge {
         /// Bore, mm.
         bore_mm: f64,
@@ -69,7 +70,7 @@ pub enum Misfit {
         wanted: f64,
     },
     /// The pin does not hold the bead clear of the eye.
-    #[error("the pin stands {projection_mm:.1} mm ahead; the bead needs {needed_mm:.1} mm to clear the eye")]
+    #[error("the pin stands {} ahead; the bead needs {} to clear the eye", SIZE.text(*.projection_mm, 1), SIZE.text(*.needed_mm, 1))]
     PinTooShort {
         /// Projection, mm.
         projection_mm: f64,
@@ -77,7 +78,7 @@ pub enum Misfit {
         needed_mm: f64,
     },
     /// Too little pin is bound on the shank.
-    #[error("{bound_mm:.1} mm of the pin would be bound; {needed_mm:.1} mm is the least")]
+    #[error("{} of the pin would be bound; {} is the least", SIZE.text(*.bound_mm, 1), SIZE.text(*.needed_mm, 1))]
     PinBarelyBound {
         /// Bound length, mm.
         bound_mm: f64,
@@ -88,7 +89,7 @@ pub enum Misfit {
     #[error("a wire needs at least one turn")]
     NoTurns,
     /// The wraps run past the bend.
-    #[error("the wraps end {end_mm:.1} mm behind the front; the free shank is {free_mm:.1} mm")]
+    #[error("the wraps end {} behind the front; the free shank is {}", SIZE.text(*.end_mm, 1), SIZE.text(*.free_mm, 1))]
     WrapsTooLong {
         /// End of the wraps, mm from the front of the free shank.
         end_mm: f64,
@@ -96,7 +97,7 @@ pub enum Misfit {
         free_mm: f64,
     },
     /// The piece is too short to bind.
-    #[error("foam of {length_mm:.1} mm cannot be bound; {needed_mm:.1} mm is the least")]
+    #[error("foam of {} cannot be bound; {} is the least", SIZE.text(*.length_mm, 1), SIZE.text(*.needed_mm, 1))]
     FoamTooShort {
         /// Length, mm.
         length_mm: f64,
@@ -104,7 +105,7 @@ pub enum Misfit {
         needed_mm: f64,
     },
     /// The piece is longer than what carries or hides it.
-    #[error("foam of {length_mm:.1} mm; the {what} takes {room_mm:.1} mm")]
+    #[error("foam of {}; the {what} takes {}", SIZE.text(*.length_mm, 1), SIZE.text(*.room_mm, 1))]
     FoamTooLong {
         /// Length, mm.
         length_mm: f64,
@@ -114,7 +115,7 @@ pub enum Misfit {
         what: &'static str,
     },
     /// The piece is thicker than the hook is wide.
-    #[error("foam {across_mm:.1} mm across on a hook with a gap of {gap_mm:.1} mm")]
+    #[error("foam {} across on a hook with a gap of {}", SIZE.text(*.across_mm, 1), SIZE.text(*.gap_mm, 1))]
     FoamTooThick {
         /// Greatest width or height of the piece, mm.
         across_mm: f64,

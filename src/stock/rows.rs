@@ -12,6 +12,7 @@ use serde::Deserialize;
 #[serde(deny_unknown_fields)]
 pub struct StockRow {
     /// Kind of part.
+    #[schemars(extend("enum" = Kind::ALL.map(Kind::word)))]
     pub kind: String,
     /// Part id.
     pub id: String,

@@ -15,6 +15,17 @@ use crate::quantity::{
 };
 use serde::{Deserialize, Serialize};
 
+/// Words that a target may hold.
+const RIDES: &[&str] = &["point-up", "point-down", "either"];
+const LINES: &[&str] = &["tight", "slack"];
+const STATES: &[&str] = &["soaked", "fresh"];
+const KNOTS: &[&str] = &["loop", "snug"];
+
+/// These words, or nothing, as a schema has them.
+fn or_nothing(words: &'static [&'static str]) -> Vec<Option<&'static str>> {
+    words.iter().copied().map(Some).chain([None]).collect()
+}
+
 /// A stated target. A file holds these keys; flags of the same name win over it.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields, default)]
@@ -41,12 +52,14 @@ pub struct TargetSpec {
     pub tolerance: Option<Angle>,
     /// `point-up`, `point-down` or `either`.
     #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("enum" = or_nothing(RIDES)))]
     pub rides: Option<String>,
     /// Sink rate.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub sink: Option<Interval<Speed>>,
     /// Line on which it sinks: `tight` or `slack`.
     #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("enum" = or_nothing(LINES)))]
     pub line: Option<String>,
     /// A depth to be reached, let go at the surface.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -77,9 +90,11 @@ pub struct TargetSpec {
     pub air_pressure: Option<Pressure>,
     /// `soaked` or `fresh`.
     #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("enum" = or_nothing(STATES)))]
     pub state: Option<String>,
     /// `loop` or `snug`.
     #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("enum" = or_nothing(KNOTS)))]
     pub knot: Option<String>,
     /// Tippet diameter, for a snug knot.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -335,7 +350,7 @@ impl TargetSpec {
             }
             Some("soaked") => State::Soaked,
             Some("fresh") => State::Fresh,
-            Some(other) => return Err(word("state", other, Known::Words(&["soaked", "fresh"]))),
+            Some(other) => return Err(word("state", other, Known::Words(STATES))),
         };
         let conditions = Conditions {
             water: Water::new(temperature.celsius(), salinity.g_kg())?.under_air(self.air(said)?)?,
@@ -377,7 +392,7 @@ impl TargetSpec {
         match self.line.as_deref() {
             None | Some("tight") => Ok(Line::Tight),
             Some("slack") => Ok(Line::Slack),
-            Some(other) => Err(word("line", other, Known::Words(&["tight", "slack"]))),
+            Some(other) => Err(word("line", other, Known::Words(LINES))),
         }
     }
 
@@ -445,7 +460,7 @@ impl TargetSpec {
                 check_tippet(tippet)?;
                 Ok(Knot::Snug(Tippet { diameter: tippet.m(), modulus: defaults::NYLON_WET_PA }))
             }
-            Some(other) => Err(word("knot", other, Known::Words(&["loop", "snug"]))),
+            Some(other) => Err(word("knot", other, Known::Words(KNOTS))),
         }
     }
 
@@ -460,7 +475,7 @@ impl TargetSpec {
                 .into_iter()
                 .find(|r| r.word() == value)
                 .map(RidesWish::Side)
-                .ok_or_else(|| word("rides", value, Known::Words(&["point-up", "point-down", "either"]))),
+                .ok_or_else(|| word("rides", value, Known::Words(RIDES))),
         }
     }
 

@@ -92,6 +92,24 @@ fn what_the_program_refuses_for_its_form_the_schema_refuses() {
     }
 }
 
+/// An editor offers these words: each is taken.
+#[test]
+fn words_of_the_target_schema_are_taken() {
+    let schema: Value = serde_json::from_slice(&run(&["schema", "target"]).stdout).unwrap();
+    let mut words = 0;
+    for (key, part) in schema["properties"].as_object().unwrap() {
+        for word in part["enum"].as_array().into_iter().flatten().filter_map(Value::as_str) {
+            let option = format!("--{key}={word}");
+            let more = if word == "snug" { ["--tippet", "0.15mm"].as_slice() } else { &[] };
+            let asked = ["find", "--size", "8", "--min-chance", "0%", "--top", "1", "--quiet", &option];
+            let said = run(&[&asked, more].concat());
+            assert!(said.status.code().is_some_and(|code| code < 2), "{option}: {}", text(&said.stderr));
+            words += 1;
+        }
+    }
+    assert!(words >= 9, "{words}");
+}
+
 #[test]
 fn every_answer_meets_its_schema() {
     const JIG: &str = "examples/recipes/jig-12-foam-tail.yaml";
