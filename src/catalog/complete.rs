@@ -11,7 +11,7 @@
 //! Everything that was filled in so is listed in [`Filled`], for `catalog check` and `catalog show` to say.
 
 use crate::document::Node;
-use crate::quantity::{Angle, Density, Length, Mass};
+use crate::quantity::{Angle, Density, Kind as Unit, Length, Mass};
 use std::collections::BTreeMap;
 
 /// A value that a row did not give itself.
@@ -181,10 +181,15 @@ fn in_kept_unit(text: &str, kept: Kept) -> Option<(&'static str, f64)> {
     Some((unit, tidy(number)))
 }
 
-/// The units in which catalogs keep figures, as they end a key; one that ends another comes after it.
-pub(super) fn kept_units() -> impl Iterator<Item = &'static str> {
-    ["_g_cm3", "_kg_m3", "_mm", "_mg", "_deg", "_m"].into_iter()
-}
+/// The units in which catalogs keep figures, as they end a key, and what they measure.
+pub(super) const KEPT_UNITS: [(&str, Unit); 6] = [
+    ("_g_cm3", Unit::Density),
+    ("_kg_m3", Unit::Density),
+    ("_mm", Unit::Length),
+    ("_mg", Unit::Mass),
+    ("_deg", Unit::Angle),
+    ("_m", Unit::Length),
+];
 
 /// Twelve digits: 0.1 in is 2.54 mm, not 2.5399999999999996.
 fn tidy(number: f64) -> f64 {

@@ -1,6 +1,6 @@
 //! JSON Schema of a catalog file of one's own.
 
-use super::complete::kept_units;
+use super::complete::KEPT_UNITS;
 use super::raw::RawFile;
 use crate::document::file_schema;
 use schemars::Schema;
@@ -23,9 +23,9 @@ fn loosen(part: &mut Map<String, Value>) {
     let row = properties.contains_key("id");
     let mut without_unit = Vec::new();
     for (key, value) in properties.iter_mut() {
-        let Some(unit) = kept_units().find(|unit| key.ends_with(unit)) else { continue };
-        let text =
-            json!({ "type": "string", "description": "a figure with its unit", "examples": ["1/8 in", "0.2 g"] });
+        let Some((unit, of)) = KEPT_UNITS.into_iter().find(|(unit, _)| key.ends_with(unit)) else { continue };
+        let description = format!("{} with its unit", of.with_article());
+        let text = json!({ "type": "string", "description": description, "examples": [of.example()] });
         without_unit.push((key[..key.len() - unit.len()].to_owned(), text.clone()));
         *value = json!({ "anyOf": [value.take(), text] });
     }

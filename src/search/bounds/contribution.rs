@@ -4,7 +4,7 @@ use super::lagrange::{MULTIPLIER_SETS, NO_REDUCED_PRICE, ReducedPrice};
 use super::range::{Hull, Range};
 use super::{DragRange, Joint, STILL, Turning};
 
-/// What cutting foam in the jar cannot make up for, about the middle of a window; see [`super::firmness`].
+/// What foam is and does in the jar, about the middle of a window, over what it does at the fishing depth; see [`super::firmness`].
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub(in crate::search) struct InJar {
     /// By how much more it turns the fly in the jar than at the fishing depth, N m.

@@ -28,7 +28,7 @@
 //! tan(delta) = G . e / ((M + G) . d), e a quarter turn from d. What moves a force across the shank by so much (how high the foam
 //! sits, and its section) turns the fly otherwise at the two angles, and is left over:
 //!
-//! W_foam dy tan(delta) x' / f' / (1 + s tan(delta))  at least,
+//! W_foam dy tan(delta) x' / f' / (1 - s tan(delta)),
 //!
 //! with x' and f' what foam adds per length to Mx and to f, and s what it adds to M . d over what it adds to f. What is wrong with
 //! hook and dressing by a moment m is left over as a m . e + (1 - a) tan(delta) m . d, with 1 - a = 1 / (k (1 - s tan(delta))) and
