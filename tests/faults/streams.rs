@@ -88,9 +88,10 @@ fn too_little_memory_leaves_the_old_file() {
 #[test]
 fn told_to_end_a_search_keeps_what_it_has() {
     for signal in ["-TERM", "-INT"] {
-        let steps = ["--foam-step", "0.05mm", "--wrap-step", "0.05mm"];
-        let args = ["find", "--size", "6,8,10,12", "--line", "slack", "--top", "20", "--format", "json"];
-        let args: Vec<&str> = args.into_iter().chain(steps).collect();
+        // A list longer than there are flies, over millions of recipes: no machine is done with it first.
+        let asked = ["find", "--size", "4,6,8,10,12,14", "--line", "slack", "--format", "json"];
+        let list = ["--variety", "bead", "--top", "200", "--foam-step", "0.05mm", "--wrap-step", "0.05mm"];
+        let args: Vec<&str> = asked.into_iter().chain(list).collect();
         let mut command = program(&args);
         let child = command.stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
         std::thread::sleep(Duration::from_millis(1500));
@@ -99,6 +100,7 @@ fn told_to_end_a_search_keeps_what_it_has() {
         assert!(output.status.code().is_some(), "{signal} killed it: {output:?}");
         let answer: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
         assert_eq!(answer["search"]["proven"], false, "{signal}");
+        assert!(!answer["recipes"].as_array().unwrap().is_empty(), "{signal}");
     }
 }
 
