@@ -224,8 +224,11 @@ pub fn first_miss(tied: &AsTied, deviation: &Deviation, target: &Target) -> Opti
         return attitude;
     }
     let window = target.sink.filter(|_| target.fall.line == Line::Tight);
+    // As fast as it is for what the model has it to be.
+    let known_as = |rate: f64| rate * (-deviation.sink_rate).exp();
     let too_slow_or_fast = |body: &Body, weight: f64, rest: &Rest| {
-        let holds = |w: Window| sinks_within(body, weight, rest.down, &conditions.water, (w.low, w.high));
+        let edges = |w: Window| (w.low.map(known_as), w.high.map(known_as));
+        let holds = |w: Window| sinks_within(body, weight, rest.down, &conditions.water, edges(w));
         (!window.is_none_or(holds)).then_some(Requirement::SinkRate)
     };
     if let Some(shallow) = target.fall.shallow {
@@ -251,7 +254,7 @@ pub fn history_checks(tied: &AsTied, deviation: &Deviation, target: &Target) -> 
     let mut checks = Vec::new();
     if target.fall.takes_a_history() {
         history::each_check_of(&tied.sinking(deviation), tied.fly.hook.neck_angle, target, |check| {
-            checks.push(check);
+            checks.push(check.sinking_faster(deviation.sink_rate));
             true
         });
     }
@@ -296,6 +299,16 @@ pub fn assess(fly: &Fly, target: &Target) -> Assessment {
 impl Check {
     fn of(requirement: Requirement, value: f64, window: Window) -> Self {
         Self { requirement, value, window, met: window.holds(value), depth: None }
+    }
+
+    /// The same of a fly that sinks faster; `by` is the logarithm of the ratio.
+    fn sinking_faster(self, by: f64) -> Self {
+        let value = match self.requirement {
+            Requirement::SinkRate => self.value * by.exp(),
+            Requirement::Reach => self.value * (-by).exp(),
+            _ => return self,
+        };
+        Self { value, met: self.window.holds(value), ..self }
     }
 
     fn at(self, depth: f64) -> Self {

@@ -63,6 +63,8 @@ pub struct Deviation {
     pub bead_seat: f64,
     /// Foam farther off the shank, m.
     pub foam_height: f64,
+    /// It sinks faster than the model has it, as the logarithm of the ratio.
+    pub sink_rate: f64,
     /// Dry mass of each component of the dressing, share.
     pub dressing: [f64; COMPONENTS],
 }
@@ -90,6 +92,7 @@ impl Deviation {
         shank_length: 0.0,
         bead_seat: 0.0,
         foam_height: 0.0,
+        sink_rate: 0.0,
         dressing: [0.0; COMPONENTS],
     };
 

@@ -3,7 +3,8 @@
 //! At the sink rate v drag equals weight, D(v) = W, and D grows with a power n of v near it. So a share of the drag that is off
 //! by e, or a weight, moves v by e / n. The contributions below are taken to have nothing to do with each other: the
 //! relative variance of v is the sum of (share x standard deviation)^2 over n^2. What differs from fly to fly (cuts, turns,
-//! masses) is not in here: that is spread, and the share of flies that come out right counts both.
+//! masses) is not in here: that is spread, and the share of flies that come out right counts both, wherever a sink rate or a time
+//! to a depth is asked.
 //!
 //! | contribution | standard deviation | from |
 //! |---|---|---|
@@ -148,6 +149,13 @@ fn weight_variance(body: &Body, water: &Water) -> f64 {
     let dressing = of(|l| matches!(l, Label::Dressing(_))) * sd::DRESSING_WEIGHT;
     let foam = of(|l| *l == Label::Foam) * sd::FOAM_LIFT;
     dressing * dressing + foam * foam
+}
+
+/// Standard deviation, N, of what drives a body less what holds it back, were it to move at `velocity`, m/s, hook frame: how far
+/// weight and drag may be off together. A body whose weight exceeds its drag by that is faster by one deviation of its speed.
+#[must_use]
+pub fn force_sd(body: &Body, velocity: [f64; 2], water: &Water) -> f64 {
+    (Shares::of(&body.elements, velocity, water).variance() + weight_variance(body, water)).sqrt()
 }
 
 /// Relative standard deviation of the steady speed of a body that moves at `velocity`, m/s, hook frame: of its sink rate on a

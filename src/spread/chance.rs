@@ -11,7 +11,7 @@
 //! Every recipe is tried on the same flies: the same number goes to the same source (common random numbers), so two
 //! recipes differ by what they are, hardly by luck. The counts are whole numbers, so they do not depend on threads.
 
-use super::draws::{Draws, Plan, Source, Spread, Standard, deviation, spreads, spreads_for};
+use super::draws::{Draws, Plan, Source, Spread, Standard, counted, deviation, spreads};
 use crate::assess::{Check, Requirement, first_miss, history_checks};
 use crate::fly::{AsTied, Deviation, Fly};
 use crate::wanted::Target;
@@ -38,10 +38,10 @@ pub fn chance(fly: &Fly, target: &Target, draws: &Draws) -> Chance {
     Trial::new(fly, target).chance(draws)
 }
 
-/// The same with all that the shares of `super::shares` count: friction in the eye, too.
+/// The same with all that the shares of `super::shares` count: friction in the eye, and how sure the sink rate is.
 #[must_use]
 pub fn chance_counted(fly: &Fly, target: &Target, draws: &Draws) -> Chance {
-    Trial { spreads: spreads_for(fly, target), ..Trial::new(fly, target) }.chance(draws)
+    Trial { spreads: counted(fly, target), ..Trial::new(fly, target) }.chance(draws)
 }
 
 fn counted_among(draws: &Draws, miss: impl Fn(&Standard) -> Option<Requirement> + Sync + Send) -> Chance {

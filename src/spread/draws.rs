@@ -6,6 +6,7 @@
 //! A bead's mass spread counts everything; the part of it that comes with a bead's size moves its volume too, so it is
 //! split in two: the size (mass and volume go with its cube) and the rest.
 
+use crate::assess::predict;
 use crate::fly::{COMPONENTS, Deviation, Fly, FrontMount, practice};
 use crate::material::HowObtained;
 use crate::physics::body::Label;
@@ -59,12 +60,15 @@ pub enum Source {
     BeadSeat,
     /// How high the foam sits off the shank, and how far round it.
     FoamHeight,
+    /// How far the sink rate may be off for what the model does not know of drag and weight. No part differs by it, and no jar
+    /// shows it: see [`counted`].
+    SinkRate,
     /// Dry mass of a component of the dressing, by its place in the pattern.
     Dressing(u8),
 }
 
 /// Sources before the dressing's components.
-const PLAIN: usize = 20;
+const PLAIN: usize = 21;
 
 /// Number of sources that a fly can have.
 pub const SOURCES: usize = PLAIN + COMPONENTS;
@@ -117,6 +121,7 @@ impl Source {
             Self::ShankLength => 17,
             Self::BeadSeat => 18,
             Self::FoamHeight => 19,
+            Self::SinkRate => 20,
             Self::Dressing(i) => PLAIN + usize::from(i).min(COMPONENTS - 1),
         }
     }
@@ -130,7 +135,8 @@ impl Source {
             | Self::FoamDensity
             | Self::NeckLength
             | Self::NeckAngle
-            | Self::ShankLength => Nature::Batch,
+            | Self::ShankLength
+            | Self::SinkRate => Nature::Batch,
             _ => Nature::Fly,
         }
     }
@@ -174,6 +180,7 @@ impl Source {
             Self::ShankLength => &mut deviation.shank_length,
             Self::BeadSeat => &mut deviation.bead_seat,
             Self::FoamHeight => &mut deviation.foam_height,
+            Self::SinkRate => &mut deviation.sink_rate,
             Self::Dressing(i) => &mut deviation.dressing[usize::from(i).min(COMPONENTS - 1)],
         }
     }
@@ -191,7 +198,7 @@ impl Source {
             Self::FoamDensity | Self::FoamSection | Self::FoamLength | Self::FoamPosition | Self::FoamHeight => {
                 label == Label::Foam
             }
-            Self::Friction => false,
+            Self::Friction | Self::SinkRate => false,
             // A neck bears everything but itself.
             Self::NeckLength | Self::NeckAngle | Self::ShankLength => true,
             Self::BeadSeat => label == Label::Bead,
@@ -247,6 +254,7 @@ impl Source {
             Self::ShankLength => "shank length of the hook",
             Self::BeadSeat => "how the bead sits on its wire",
             Self::FoamHeight => "where the foam sits around the shank",
+            Self::SinkRate => "how well drag is known",
             Self::Dressing(i) => {
                 let name = fly.dressing.components.get(usize::from(i)).map_or("dressing", |c| c.name.as_str());
                 return format!("amount of {name}");
@@ -360,6 +368,26 @@ pub fn spreads_for(fly: &Fly, target: &Target) -> Vec<Spread> {
     list
 }
 
+/// All that the share of flies that come out right counts: the sources of [`spreads_for`], and how sure the sink rate is, where the
+/// target asks for one, or for a time to a depth.
+///
+/// Finding the second takes the sink rate itself; `super::forms` counts the same without it.
+#[must_use]
+pub fn counted(fly: &Fly, target: &Target) -> Vec<Spread> {
+    let mut list = spreads_for(fly, target);
+    list.extend(sink_rate_known(fly, target));
+    list
+}
+
+/// How sure the sink rate is, where a target asks for one or for a time to a depth.
+pub(super) fn sink_rate_known(fly: &Fly, target: &Target) -> Option<Spread> {
+    if target.sink.is_none() && target.fall.reach.is_none() {
+        return None;
+    }
+    let sd = predict(fly, &target.conditions).sink_sd(&target.conditions.water);
+    (sd > 0.0).then_some(Spread { source: Source::SinkRate, sd })
+}
+
 /// The deviation that standard normal numbers stand for.
 #[must_use]
 pub fn deviation(spreads: &[Spread], standard: &Standard) -> Deviation {
@@ -449,13 +477,14 @@ impl Default for Draws {
 }
 
 /// What flies of one batch share.
-const SHARED: [Source; 6] = [
+const SHARED: [Source; 7] = [
     Source::WireDensity,
     Source::WireDiameter,
     Source::FoamDensity,
     Source::NeckLength,
     Source::NeckAngle,
     Source::ShankLength,
+    Source::SinkRate,
 ];
 
 fn draw(seed: u64, batch: u32, fly: u32) -> Standard {
@@ -534,6 +563,7 @@ mod tests {
             Source::ShankLength,
             Source::BeadSeat,
             Source::FoamHeight,
+            Source::SinkRate,
         ];
         for source in plain.into_iter().chain((0..COMPONENTS as u8).map(Source::Dressing)) {
             seen[source.index()] += 1;

@@ -9,15 +9,17 @@
 //!
 //! **Sink rate on a tight line.** Drag grows with speed, so it is at least v exactly when the weight is at least the drag at
 //! v ([`crate::physics::lowered::sinks_within`]); the drag there is a straight line in the attitude and in what is drawn
-//! through the water. **Histories** (a time to a depth, a slack fall, a jig stroke): a straight line in each source,
+//! through the water. How far drag and weight may be off for what the model does not know ([`crate::physics::doubt`]) is one more
+//! source, the same at both edges. **Histories** (a time to a depth, a slack fall, a jig stroke): a straight line in each source,
 //! through flies one standard deviation either side, as in [`super::chance`].
 
-use super::draws::{SOURCES, Source, Spread, Standard};
+use super::draws::{SOURCES, Source, Spread, Standard, sink_rate_known};
 use crate::assess::history_checks;
 use crate::fly::{AsTied, Conditions, Deviation};
 use crate::numeric::normal_share_of_orthant;
 use crate::part::Hook;
 use crate::physics::body::Body;
+use crate::physics::doubt::force_sd;
 use crate::physics::lowered::vertical_drag;
 use crate::physics::statics::{Knot, Moments, Rest, Rides, hang, line_moment};
 use crate::wanted::{Line, Target, Window};
@@ -75,9 +77,13 @@ impl Pull {
         let mut per = [Moments::default(); SOURCES];
         let mut friction = 0.0;
         for spread in spreads {
-            if spread.source == Source::Friction {
-                friction = spread.sd;
-                continue;
+            match spread.source {
+                Source::Friction => {
+                    friction = spread.sd;
+                    continue;
+                }
+                Source::SinkRate => continue,
+                _ => {}
             }
             let moved = |amount: f64| {
                 let mut deviation = *base;
@@ -242,16 +248,26 @@ impl<'a, 'f> Place<'a, 'f> {
         if let Some(low) = window.low.filter(|v| *v > 0.0)
             && !self.surely_faster(&body, turns, low)
         {
-            forms.push(self.pull.weight().plus(-1.0, &self.drag(&body, &attitude, low)));
+            forms.push(self.excess(&body, &attitude, low));
         }
         match window.high {
-            Some(high) if high > 0.0 => {
-                forms.push(self.drag(&body, &attitude, high).plus(-1.0, &self.pull.weight()));
-            }
+            Some(high) if high > 0.0 => forms.push(self.excess(&body, &attitude, high).times(-1.0)),
             // It would have to rise.
             Some(_) => forms.push(Form { at: -1.0, per: [0.0; SOURCES] }),
             None => {}
         }
+    }
+
+    /// Weight less drag at a speed, N, with how far off it may be for what the model does not know.
+    fn excess(&self, body: &Body, attitude: &Attitude, speed: f64) -> Form {
+        let mut form = self.pull.weight().plus(-1.0, &self.drag(body, attitude, speed));
+        form.per[Source::SinkRate.index()] = self.doubt(body, attitude.middle, speed);
+        form
+    }
+
+    /// Standard deviation of weight less drag for what the model does not know, N.
+    fn doubt(&self, body: &Body, beta: f64, speed: f64) -> f64 {
+        force_sd(body, [speed * beta.sin(), -speed * beta.cos()], &self.tied.conditions.water)
     }
 
     /// Whether the weight exceeds the drag at a speed by far, anywhere in the window.
@@ -261,7 +277,7 @@ impl<'a, 'f> Place<'a, 'f> {
         let drag = |beta: f64| vertical_drag(body, [beta.sin(), -beta.cos()], speed, water);
         let most = drag(low).max(drag(high)).max(drag(0.5 * (low + high)));
         // A tenth of the drag is more than size and length of what shows add.
-        let sd = self.pull.weight().sd() + 0.1 * most;
+        let sd = self.pull.weight().sd() + 0.1 * most + self.doubt(body, 0.5 * (low + high), speed);
         self.pull.at.weight - most > FAR * sd
     }
 
@@ -336,7 +352,8 @@ fn mass_form(tied: &AsTied, spreads: &[Spread], base: &Deviation, most: f64) -> 
 fn history_forms(tied: &AsTied, spreads: &[Spread], base: &Deviation, target: &Target) -> Vec<Form> {
     let checks = history_checks(tied, base, target);
     let mut slopes = vec![[0.0; SOURCES]; checks.len()];
-    for spread in spreads {
+    let known = sink_rate_known(&tied.fly, target);
+    for spread in spreads.iter().chain(&known) {
         let beside = |amount: f64| {
             let mut deviation = *base;
             spread.source.add(&mut deviation, amount);

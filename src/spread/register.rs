@@ -1,7 +1,7 @@
 //! The register of what differs from fly to fly: every source once, with its size on a recipe, what shares it, and why it is
 //! taken to be so large.
 
-use super::draws::{Nature, Source, Spread, spreads_for};
+use super::draws::{Nature, Source, Spread, counted};
 use crate::fly::Fly;
 use crate::wanted::Target;
 
@@ -23,7 +23,7 @@ pub struct Entry {
 /// Everything that differs between flies of one recipe under the conditions of a target.
 #[must_use]
 pub fn register(fly: &Fly, target: &Target) -> Vec<Entry> {
-    spreads_for(fly, target)
+    counted(fly, target)
         .into_iter()
         .map(|spread| Entry {
             spread,
@@ -70,6 +70,7 @@ pub fn reason(source: Source) -> &'static str {
             "anywhere within the play of its bore; thread and varnish leave half of it against the eye, a pin all; \
              judgement"
         }
+        Source::SinkRate => "fits against measured and computed drag, what is judged by eye: the band shown is twice that",
         Source::FoamHeight => "15 degrees round the shank lower it by 3 %, thread draws it down by tenths; judgement",
     }
 }

@@ -12,7 +12,7 @@ use counterpoise::physics::statics::{Knot, hang};
 use counterpoise::quantity::{Interval, Length};
 use counterpoise::search::rank::Variety;
 use counterpoise::search::{Observer, Progress, Wish, search};
-use counterpoise::spread::draws::{Draws, Plan, deviation, spreads_for, stream};
+use counterpoise::spread::draws::{Draws, Plan, counted, deviation, stream};
 use counterpoise::spread::trimming::SNIP_SD;
 use counterpoise::spread::turn_of_rest;
 use counterpoise::vice::{Bench, Jar};
@@ -33,7 +33,7 @@ fn by_hand(fly: &Fly, target: &Target, plan: Plan) -> f64 {
     let bench = Bench::new(*fly, target, jar);
     let trim = bench.trim();
     let (in_jar, at_depth) = (AsTied::new(*fly, &jar.conditions()), AsTied::new(*fly, &target.conditions));
-    let spreads = spreads_for(fly, target);
+    let spreads = counted(fly, target);
     let lever = friction::lever(fly.hook.eye_inner_diameter, target.hands.eye_friction);
     let draws = Draws::new(plan);
     let numbered: Vec<_> = (0..).zip(draws.flies()).collect();

@@ -9,7 +9,7 @@ use counterpoise::physics::statics::{Knot, hang};
 use counterpoise::quantity::Microns;
 use counterpoise::recipe::{BeadUse, FoamUse, Mount, Recipe, Seat, WireUse};
 use counterpoise::spread::chance::chance_counted;
-use counterpoise::spread::draws::{Draws, Plan, deviation, spreads_for, stream};
+use counterpoise::spread::draws::{Draws, Plan, counted, deviation, stream};
 use counterpoise::spread::shares;
 use counterpoise::spread::shares::ShareTest;
 use counterpoise::spread::trimming::{SNIP_SD, Trimming};
@@ -150,7 +150,7 @@ fn trimmed_by_hand(fly: &Fly, target: &Target, plan: Plan) -> Option<f64> {
         knot: Knot::Loop,
     };
     let (in_jar, at_depth) = (AsTied::new(*fly, &jar), AsTied::new(*fly, &target.conditions));
-    let spreads = spreads_for(fly, target);
+    let spreads = counted(fly, target);
     let written = fly.foam?.length.m();
     trimming.shows(2.0).and(trimming.shows(-1.0))?;
     let draws = Draws::new(plan);

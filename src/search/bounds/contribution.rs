@@ -113,7 +113,7 @@ impl Contribution {
             weight: Range::point(0.0),
             mass: Range::point(0.0),
             turning: STILL,
-            joint: [[0.0; 2]; 2],
+            joint: [[0.0; 3]; 2],
             drag: DragRange::default(),
             swing: [0.0; 2],
             firm: [0.0; 2],
@@ -148,7 +148,7 @@ impl Contribution {
                 for i in 0..3 {
                     total.turning[k][i] = total.turning[k][i].plus(share.turning[k][i]);
                 }
-                for l in 0..2 {
+                for l in 0..3 {
                     total.joint[k][l] += share.joint[k][l];
                 }
                 for j in 0..MULTIPLIER_SETS {

@@ -44,6 +44,13 @@
 //!
 //! A fly counts by the better of both, so a set is out when it has neither.
 //!
+//! **Sinking.** How well drag and weight are known errs by at least what is not known of hook and dressing, E
+//! ([`crate::physics::doubt`]), so W - D at the lowest rate is at least Phi^-1(P) E for a share P of flies to be as fast as that:
+//! those that are cut, at the length at which they stop. More than half of them hang within the window then, so the mean of f(q)
+//! is at most 0 there: of a fly that is c shorter than it is written, f(q) + f' c <= 0. With g what W - D gains per length cut,
+//! W - D + g c <= W - (g / f') f(q) - D, which is the joint bound of [`super::Bounds::joint`] for l = g / f' or more; on its back
+//! by the other edge alike.
+//!
 //! What is allowed for:
 //! - S varies. Its share is a concave function A of S from A(0) = 0 on, and 0 below; S is normal, so pairs of flies as far
 //!   either side of the mean show that their share is no more than A at the mean, or 1/2 (for a share of more than a half, that
@@ -60,8 +67,9 @@
 
 use super::contribution::{Contribution, InJar};
 use super::range::Range;
-use super::{BetaWindow, MOMENT_SLACK, Turn};
-use crate::fly::{Fly, State};
+use super::{BetaWindow, JOINT_SLACK, MOMENT_SLACK, RELATIVE_SLACK, Turn};
+use crate::fly::{Fly, State, body};
+use crate::physics::doubt::force_sd;
 use crate::physics::friction;
 use crate::physics::statics::Knot;
 use crate::spread::Starts;
@@ -69,7 +77,7 @@ use crate::spread::draws::Source;
 use crate::spread::scatter::Scatter;
 use crate::spread::shares::{ShareTest, deviations_within};
 use crate::spread::trimming::MIDDLE_OF_THREE;
-use crate::wanted::Target;
+use crate::wanted::{Line, Target};
 use std::f64::consts::{FRAC_PI_2, PI};
 
 /// See the module.
@@ -93,6 +101,19 @@ const OTHER_WATERS: f64 = 0.9;
 const WIDEST: f64 = 0.6;
 /// Greatest allowance for trimming that is made, as a share: beyond, the bound is not used.
 const MOST_TRIMMED: f64 = 0.6;
+/// What hook and dressing leave unknown by themselves is no more than this over what they do as part of a fly: wraps cover some of
+/// the wire.
+const COVERED: f64 = 0.97;
+
+/// What cutting foam does to a fly on one hook, at most, over all foam that can be trimmed there.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(in crate::search) struct Cutting {
+    /// M . d that foam gains per length over its f per length.
+    pub(in crate::search) sideways: f64,
+    /// Weight less drag at the lowest rate that a fly gains per length cut, over what it turns f at the edge by, 1/m; 0 where it is
+    /// not asked.
+    pub(in crate::search) faster: f64,
+}
 
 /// How firmly a fly must hang.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -117,13 +138,20 @@ pub struct Firmness {
     middles: [f64; 2],
     /// Step of the scissors, m.
     pub(in crate::search) step: f64,
+    /// Standard deviation of what is not known of weight less drag of hook and dressing at the lowest rate, N, at least, in each
+    /// window; 0 where it is not asked.
+    sink_sd: [f64; 2],
 }
 
 impl Firmness {
-    /// For hook and dressing alone. `sideways`: M . d that foam which can be trimmed on it gains per length over its f per length, at
-    /// most.
+    /// For hook and dressing alone, and what cutting the foam that can be trimmed on it does.
     #[must_use]
-    pub fn new(target: &Target, bare: &Fly, windows: &[BetaWindow], sideways: f64) -> Option<Self> {
+    pub(in crate::search) fn new(
+        target: &Target,
+        bare: &Fly,
+        windows: &[BetaWindow],
+        Cutting { sideways, faster }: Cutting,
+    ) -> Option<Self> {
         let test = target.share.filter(|floor| floor.least > 0.0)?;
         if !matches!(target.conditions.knot, Knot::Loop) {
             return None;
@@ -148,7 +176,9 @@ impl Firmness {
             either_side: windows.len() > 1,
             middles: std::array::from_fn(|k| windows.get(k).map_or(0.0, |w| 0.5 * (w.from + w.to))),
             step: target.hands.scissors.m(),
+            sink_sd: if super::USEFUL.contains(&faster) { sink_sd(target, bare, windows) } else { [0.0; 2] },
         };
+        if std::env::var("DBG").is_ok() { eprintln!("{} faster {faster} sd {:?}", bare.hook.row.id, firmness.sink_sd); }
         let allowed = firmness.allowed(test.least) * firmness.trimmed;
         firmness.lever = friction * deviations_within(test.least) / half.sin() / allowed;
         Some(firmness)
@@ -177,6 +207,11 @@ impl Firmness {
         k: usize,
         (deep, shallow): (&Contribution, Option<&Contribution>),
     ) -> bool {
+        if self.too_unsure_to_sink(test, k, deep)
+            || shallow.is_some_and(|shallow| self.too_unsure_to_sink(test, k, shallow))
+        {
+            return true;
+        }
         let allowed = self.allowed(test.least());
         let along = (deep.turning[k][2].high + MOMENT_SLACK).max(0.0);
         let one_depth = 2.0 * self.sin_half * along * self.trimmed * allowed;
@@ -219,6 +254,14 @@ impl Firmness {
             narrow(friction) || (width < FEW_SNIPS * snip && blurred_by_the_rest())
         });
         misses_alone && misses_trimmed
+    }
+
+    /// Whether too few flies of a node sink as fast as they must in window k, left alone or cut.
+    fn too_unsure_to_sink(&self, test: &ShareTest, k: usize, total: &Contribution) -> bool {
+        let (sd, deviations) = (self.sink_sd[k], test.deviations_above());
+        sd > 0.0
+            && deviations > 0.0
+            && total.joint[k][2] < total.drag.least[0] * (1.0 - RELATIVE_SLACK) + LINES * deviations * sd - JOINT_SLACK
     }
 
     /// Variance of the moment of hook and dressing about the middle of a window, (N m)^2.
@@ -281,6 +324,20 @@ impl Firmness {
         let a = (1.0 - kept.high, 1.0 - kept.low);
         jar.like.powi(2) * self.fixed.least(self.middles[k], a, (swung.low, swung.high))
     }
+}
+
+/// See [`Firmness::sink_sd`].
+fn sink_sd(target: &Target, bare: &Fly, windows: &[BetaWindow]) -> [f64; 2] {
+    let low = target.sink.and_then(|window| window.low).filter(|low| *low > 0.0);
+    let Some(low) = low.filter(|_| target.fall.line == Line::Tight) else { return [0.0; 2] };
+    let body = body(bare, &target.conditions);
+    let at = |beta: f64| force_sd(&body, [low * beta.sin(), -low * beta.cos()], &target.conditions.water);
+    let mut least = [0.0; 2];
+    for (least, window) in least.iter_mut().zip(windows) {
+        let stations = (0..=8).map(|i| window.from + f64::from(i) / 8.0 * (window.to - window.from));
+        *least = COVERED * stations.map(at).fold(f64::INFINITY, f64::min);
+    }
+    least
 }
 
 /// How flies that are to hang at d hang in the jar.

@@ -251,6 +251,17 @@ impl FoamLaw {
         most / f[0].abs().min(f[1].abs())
     }
 
+    /// Weight gained per length cut, and `drag` lost, over what that turns f at a turn by, in size, at most over lengths in metres.
+    pub(in crate::search) fn faster(&self, turn: Turn, drag: f64, (from, to): (f64, f64)) -> f64 {
+        let slope = |law: &Quadratic, length: f64| law.0[1] + 2.0 * law.0[2] * length;
+        let f = [from, to].map(|length| turn.f(slope(&self.x, length), slope(&self.y, length)));
+        if f[0] * f[1] <= 0.0 {
+            return f64::INFINITY;
+        }
+        let lifts = [from, to].map(|length| -slope(&self.weight, length));
+        (lifts[0].max(lifts[1]).max(0.0) + drag) / f[0].abs().min(f[1].abs())
+    }
+
     /// By how much this law differs from another.
     pub(in crate::search) fn less(&self, other: &Self) -> Self {
         let less = |a: &Quadratic, b: &Quadratic| Quadratic(std::array::from_fn(|i| a.0[i] - b.0[i]));

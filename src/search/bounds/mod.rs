@@ -58,6 +58,7 @@ use crate::spread::shares::ShareTest;
 use crate::wanted::{Line, Target, Window};
 use contribution::{Contribution, InJar};
 use descent::{CLASSES, Descent};
+pub(in crate::search) use firmness::Cutting;
 use firmness::Firmness;
 use range::{Hull, Range};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
@@ -110,10 +111,13 @@ impl Turn {
 pub type Turning = [[Range; 3]; 2];
 
 /// Weights of the joint bound, 1/m: about one over the levers at which foam and tail act.
-const LEVERS: [f64; 2] = [50.0, 150.0];
+const LEVERS: [f64; 3] = [50.0, 150.0, 100.0];
 
-/// For each window and each of two weights l: W - l f(q), greatest value; see [`Bounds::joint`].
-pub type Joint = [[f64; 2]; 2];
+/// Cutting foam lets a fly sink faster by between these over what it turns it by, 1/m, where that is of use.
+const USEFUL: std::ops::Range<f64> = 1.0..400.0;
+
+/// For each window and each of three weights l: W - l f(q) or W + l f(p), greatest value; see [`Bounds::joint`].
+pub type Joint = [[f64; 3]; 2];
 
 /// No turning moment.
 pub const STILL: Turning = [[Range { low: 0.0, high: 0.0 }; 3]; 2];
@@ -142,6 +146,8 @@ pub struct Bounds {
     least_lever: Option<f64>,
     /// How firmly it must hang for enough flies to come out right.
     firmness: Option<Firmness>,
+    /// See [`LEVERS`].
+    levers: [f64; 3],
     /// Whether hang and sink rate are asked at the shallow end of a range, too.
     range: bool,
     refused: bool,
@@ -197,6 +203,7 @@ impl Bounds {
             descent: target.fall.reach.map(|reach| Descent::new(reach, target.fall.line, &windows)),
             least_lever: least_lever(target, hook),
             firmness: None,
+            levers: LEVERS,
             range: target.fall.shallow.is_some(),
             refused: never_met(target),
             windows,
@@ -245,8 +252,11 @@ impl Bounds {
 
     /// The same where enough flies must come out right; see [`Firmness::new`].
     #[must_use]
-    pub fn firmly(mut self, target: &Target, bare: &Fly, sideways: f64) -> Self {
-        self.firmness = Firmness::new(target, bare, &self.windows, sideways);
+    pub(in crate::search) fn firmly(mut self, target: &Target, bare: &Fly, cutting: Cutting) -> Self {
+        self.firmness = Firmness::new(target, bare, &self.windows, cutting);
+        if self.firmness.is_some() && USEFUL.contains(&cutting.faster) {
+            self.levers[2] = cutting.faster;
+        }
         self
     }
 
@@ -369,7 +379,8 @@ impl Bounds {
     }
 
     /// Greatest W - l f(q) of a weight in a box, for each window and l: one figure for what foam gives in level and takes
-    /// in weight, which the ranges of W and of f know only apart.
+    /// in weight, which the ranges of W and of f know only apart. Where the fly lies on its back, foam in the tail turns it the
+    /// other way, and it is W + l f(p).
     #[must_use]
     pub fn joint(&self, weight: Range, x: Range, y: Range) -> Joint {
         self.per_lever(|lever, turn| {
@@ -378,17 +389,19 @@ impl Bounds {
         })
     }
 
-    /// The same by lever and upper edge of the window.
+    /// The same by lever and edge of the window; the lever is negative at a lower edge.
     pub fn per_lever(&self, f: impl Fn(f64, Turn) -> f64) -> Joint {
-        let mut joint = [[0.0; 2]; 2];
-        for (most, edges) in joint.iter_mut().zip(self.edges).take(self.windows.len()) {
-            *most = LEVERS.map(|lever| f(lever, edges[1]));
+        let mut joint = [[0.0; 3]; 2];
+        for (most, [lower, upper, down]) in joint.iter_mut().zip(self.edges).take(self.windows.len()) {
+            // The third turn lies a quarter turn before the middle: this is the cosine of the middle.
+            let upright = -down.sin > 0.0;
+            *most = self.levers.map(|lever| if upright { f(lever, upper) } else { f(-lever, lower) });
         }
         joint
     }
 
     /// In which windows no recipe can both sink as fast as it must and hang on a loop: W - D >= 0 at the lower rate and
-    /// f(q) <= 0 give W - l f(q) >= D for every l of 0 or more.
+    /// f(q) <= 0 give W - l f(q) >= D for every l of 0 or more, and f(p) >= 0 gives W + l f(p) >= D.
     #[must_use]
     pub fn jointly_out(&self, joint: &Joint, drag: DragRange) -> PerWindow {
         let least = drag.least[0] * (1.0 - RELATIVE_SLACK);

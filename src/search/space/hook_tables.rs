@@ -7,7 +7,7 @@ use crate::search::bounds::contribution::{Contribution, InJar};
 use crate::search::bounds::foam_law::FoamLaw;
 use crate::search::bounds::lagrange::{self, MultiplierSets};
 use crate::search::bounds::range::Range;
-use crate::search::bounds::{Bounds, DragRange, Turn};
+use crate::search::bounds::{Bounds, Cutting, DragRange, Turn};
 use crate::search::space;
 use crate::search::space::bare_drag::BareDrag;
 use crate::search::space::shelf::Shelf;
@@ -63,9 +63,9 @@ impl<'a> HookTables<'a> {
         (price, multiplier_sets): (i64, MultiplierSets),
     ) -> Self {
         let counts = HookCounts::new(hook, dressing, shelf, target);
-        let sideways = sideways(hook, shelf, target, &counts);
+        let cutting = cutting(hook, shelf, target, &counts);
         let bare = Fly { hook, dressing, bead: None, wraps: None, foam: None };
-        let bounds = Bounds::new(target, hook).firmly(target, &bare, sideways);
+        let bounds = Bounds::new(target, hook).firmly(target, &bare, cutting);
         let on = OnHook { hook, bounds: &bounds, multiplier_sets: &multiplier_sets };
         let tree = |end: End| {
             let each = counts.foams.iter().map(|f| foam_contribution(f, f.steps, (shelf, end), target, on));
@@ -259,15 +259,16 @@ fn in_jar(
     })
 }
 
-/// What foam of any family gains in M . d per length over what it gains in f, at most, over all its lengths and windows.
-fn sideways(hook: &Hook, shelf: &Shelf, target: &Target, counts: &HookCounts) -> f64 {
+/// What cutting foam of any family does at most, over all its lengths and windows.
+fn cutting(hook: &Hook, shelf: &Shelf, target: &Target, counts: &HookCounts) -> Cutting {
+    let mut most = Cutting::default();
     if target.share.is_none() {
-        return 0.0;
+        return most;
     }
-    let middles: Vec<Turn> =
-        Bounds::new(target, hook).windows.iter().map(|w| Turn::new(0.5 * (w.from + w.to))).collect();
+    let bounds = Bounds::new(target, hook);
+    let middles: Vec<Turn> = bounds.windows.iter().map(|w| Turn::new(0.5 * (w.from + w.to))).collect();
+    let edges: Vec<Turn> = bounds.windows.iter().flat_map(|w| [w.from, w.to].map(Turn::new)).collect();
     let step = target.grid.foam.m();
-    let mut most: f64 = 0.0;
     for foam in &counts.foams {
         let family = foam.family as usize;
         let seat = shelf.foams[family].seat;
@@ -275,11 +276,17 @@ fn sideways(hook: &Hook, shelf: &Shelf, target: &Target, counts: &HookCounts) ->
         if seat.in_tail() {
             let law = shelf.deep.laws[family].on(hook, seat);
             let lengths = (f64::from(foam.steps.0) * step, f64::from(foam.steps.1) * step);
-            most = middles.iter().map(|middle| law.sideways(*middle, lengths)).fold(most, f64::max);
+            most.sideways = middles.iter().map(|turn| law.sideways(*turn, lengths)).fold(most.sideways, f64::max);
+            let drag = DRAG_AT_AN_END * shelf.deep.drag(foam.family, lengths.1, lengths.1).least[0] / lengths.1;
+            most.faster = edges.iter().map(|turn| law.faster(*turn, drag, lengths)).fold(most.faster, f64::max);
         }
     }
     most
 }
+
+/// The last bit of a piece of foam adds no more than this to its drag, over the mean of the piece; it is looked at in the attitude of
+/// least drag, too.
+const DRAG_AT_AN_END: f64 = 1.5;
 
 fn foams_on(hook: &Hook, dressing: &Dressing, shelf: &Shelf, target: &Target, free: (f64, f64)) -> Vec<FoamOnHook> {
     let mut list = Vec::new();
