@@ -158,6 +158,15 @@ pub fn force_sd(body: &Body, velocity: [f64; 2], water: &Water) -> f64 {
     (Shares::of(&body.elements, velocity, water).variance() + weight_variance(body, water)).sqrt()
 }
 
+/// Least share of the drag that [`force_sd`] can be, whatever a body is made of: that of each kind of drag apart is least where
+/// they are shared out as one over their variances (Cauchy-Schwarz), and junctions come on top.
+#[must_use]
+pub fn least_force_share() -> f64 {
+    let kinds = [sd::SPHERE, sd::ROUND, sd::SHARP, sd::ALONG, sd::SLANT, sd::BRUSH, sd::ROUGH];
+    let apart = kinds.iter().map(|sd| sd.powi(-2)).sum::<f64>().powf(-0.5);
+    apart.hypot(sd::JUNCTIONS)
+}
+
 /// Relative standard deviation of the steady speed of a body that moves at `velocity`, m/s, hook frame: of its sink rate on a
 /// tight line, and near enough on a slack one. 0 for a body without drag, weight or speed.
 #[must_use]
@@ -214,6 +223,23 @@ mod tests {
         assert_eq!(of(Vec::new()), 0.0);
         let both = of(vec![ball, brush(0.0)]);
         assert!(ball_sd < both && both < brush_sd, "{both}");
+    }
+
+    #[test]
+    fn no_body_is_surer_than_the_surest() {
+        let least = least_force_share();
+        assert!((0.055..0.065).contains(&least), "{least}");
+        let foam = element(Label::Foam, 2e-3, Rod { sharp: true, ..Rod::round(4e-3, 10e-3, [1.0, 0.0]) });
+        let wire = element(Label::Hook, 0.0, Rod::round(0.6e-3, 20e-3, [0.8, 0.6]));
+        let ball = DragElement { label: Label::Bead, shape: DragShape::Sphere { diameter: 3e-3 }, centre: [0.0, 0.0] };
+        for elements in [vec![foam], vec![wire], vec![ball], vec![foam, wire, ball, brush(0.0)], vec![ball, brush(0.0)]]
+        {
+            for velocity in [[0.0, 0.1], [0.2, 0.2], [0.3, -0.01], [-0.5, 0.7]] {
+                let body = Body { loads: Vec::new(), elements: elements.clone() };
+                let drag = Shares::of(&body.elements, velocity, &water()).drag();
+                assert!(force_sd(&body, velocity, &water()) >= least * drag, "{elements:?}");
+            }
+        }
     }
 
     #[test]

@@ -70,7 +70,9 @@ pub fn reason(source: Source) -> &'static str {
             "anywhere within the play of its bore; thread and varnish leave half of it against the eye, a pin all; \
              judgement"
         }
-        Source::SinkRate => "fits against measured and computed drag, what is judged by eye: the band shown is twice that",
+        Source::SinkRate => {
+            "fits against measured and computed drag, what is judged by eye: the band shown is twice that"
+        }
         Source::FoamHeight => "15 degrees round the shank lower it by 3 %, thread draws it down by tenths; judgement",
     }
 }

@@ -12,11 +12,11 @@
 //! state the largest difference found.
 
 use super::draws::{Spread, spreads_for};
-use super::forms::{Asked, Detail};
+use super::forms::{Asked, Detail, sinks_at_most};
 use super::snips::LeastWindows;
-use super::trimming::Trimming;
+use super::trimming::{Aim, Trimming};
 use crate::fly::{AsTied, Deviation, Fly};
-use crate::numeric::normal_below_which;
+use crate::numeric::{normal_below_which, normal_share_below};
 use crate::wanted::{Counted, ShareFloor, Target};
 
 /// Shares of flies that come out right.
@@ -84,6 +84,52 @@ pub fn deviations_within(share: f64) -> f64 {
 /// out right.
 fn within_windows(share: f64) -> f64 {
     if share < 0.5 { 0.95 } else { 0.985 }
+}
+
+/// How surely flies sink as fast as they must and no faster, at most, by what is not known of drag and weight: in standard deviations
+/// of that.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Sinks {
+    /// By which the weight of the mean fly exceeds its drag at the lower rate.
+    pub faster: f64,
+    /// By which it falls short of that at the upper rate.
+    pub slower: f64,
+    /// No less than the sum of both for any fly.
+    pub window: f64,
+}
+
+/// Half of a window of hangs, rad, beyond which how a fly hangs tells much of how fast it sinks.
+pub(super) const NARROW: f64 = 0.18;
+
+/// Over flies that hang as wanted, within so narrow a window, the mean of what speeds a fly up differs from that over all flies by no
+/// more than this leaves of how well it is known: tested, not proven.
+const ALIKE: f64 = 0.85;
+
+/// The same for what else is taken as straight lines.
+const STRAIGHT: f64 = 0.97;
+
+impl Sinks {
+    /// Of flies of which nothing is asked.
+    pub const ANYHOW: Self = Self { faster: f64::INFINITY, slower: f64::INFINITY, window: f64::INFINITY };
+
+    /// Share of flies, at most, with so much more that speaks for them. Where the mean fly does not sink so, what else differs may
+    /// bring half of them there. Of any one fly, it is no more than in the middle of the window.
+    fn share(self, allowed: f64) -> f64 {
+        let one = |deviations: f64| if deviations > 0.0 { normal_share_below(deviations / allowed) } else { 0.5 };
+        let within = 2.0 * normal_share_below(0.5 * self.window.max(0.0) / STRAIGHT) - 1.0;
+        one(self.faster).min(one(self.slower)).min(within)
+    }
+
+    /// The share of flies that must hang as wanted, within half a window of so many radians, for so large a share to come out right;
+    /// `None` where no hang is enough.
+    #[must_use]
+    pub fn share_by_hang(self, least: f64, half: f64) -> Option<f64> {
+        if self.share(STRAIGHT) < least {
+            return None;
+        }
+        let by_hang = if half < NARROW { (least - INTEGRATION_SLACK) / self.share(ALIKE) } else { least };
+        (by_hang <= 1.0).then_some(by_hang.max(least))
+    }
 }
 
 /// What numerical integration may err by.
@@ -173,10 +219,19 @@ impl<'t, 'f> Tried<'t, 'f> {
 
     fn may_pass(&self) -> bool {
         let least = self.test.floor.least;
-        let cut = self.trimming(Detail::Hang).is_some_and(|trimming| {
-            trimming.at_most(self.test.windows.as_ref()) >= least && trimming.followed_at_most() >= least
-        });
-        cut || self.as_tied(Detail::Hang) + INTEGRATION_SLACK >= least
+        // No share is more than that by the hang times that by how surely it sinks; the second costs a fraction of the first.
+        let by_hang =
+            |base: &Deviation| sinks_at_most(&self.tied, base, self.target).share_by_hang(least, self.target.tolerance);
+        let cut = || {
+            let aim = Some(())
+                .filter(|()| self.test.floor.counted == Counted::Trimmed)
+                .and_then(|()| Aim::of(&self.tied, self.target))?;
+            let least = by_hang(&aim.base)?;
+            let trimming = Trimming::towards(aim, &self.tied, &self.spreads, self.target, Detail::Hang)?;
+            Some(trimming.at_most(self.test.windows.as_ref()) >= least && trimming.followed_at_most() >= least)
+        };
+        cut() == Some(true)
+            || by_hang(&Deviation::NONE).is_some_and(|least| self.as_tied(Detail::Hang) + INTEGRATION_SLACK >= least)
     }
 
     fn counted(&self, detail: Detail) -> f64 {

@@ -102,6 +102,28 @@ pub struct Row {
     pub steps: usize,
 }
 
+/// To what length a piece of foam is cut.
+pub(super) struct Aim<'a> {
+    piece: FoamPiece<'a>,
+    /// Longest foam that the seat takes, m.
+    longest: f64,
+    /// See [`Trimming::aim`].
+    aim: f64,
+    /// The fly as written, but for that length.
+    pub(super) base: Deviation,
+}
+
+impl<'a> Aim<'a> {
+    /// `None` where there is no foam in the tail, or it cannot be brought to hang as wanted.
+    pub(super) fn of(tied: &AsTied<'a>, target: &Target) -> Option<Self> {
+        let piece = tied.fly.foam.filter(|piece| piece.seat.in_tail())?;
+        let longest = longest(tied, &piece, target);
+        let aim = aimed_length(tied, &piece, target, longest)?;
+        let base = Deviation { foam_length: aim - piece.length.m(), ..Deviation::NONE };
+        Some(Self { piece, longest, aim, base })
+    }
+}
+
 impl<'a> Trimming<'a> {
     /// How a recipe is trimmed for a target; `None` where there is no foam in the tail, or cutting it does not turn the fly.
     #[must_use]
@@ -114,10 +136,17 @@ impl<'a> Trimming<'a> {
 
     /// The same, its stop reading not yet settled: see [`Self::settle`].
     pub(super) fn of(tied: &AsTied<'a>, spreads: &[Spread], target: &Target, detail: Detail) -> Option<Self> {
-        let piece = tied.fly.foam.filter(|piece| piece.seat.in_tail())?;
-        let longest = longest(tied, &piece, target);
-        let aim = aimed_length(tied, &piece, target, longest)?;
-        let base = Deviation { foam_length: aim - piece.length.m(), ..Deviation::NONE };
+        Self::towards(Aim::of(tied, target)?, tied, spreads, target, detail)
+    }
+
+    /// The same where its aim is known.
+    pub(super) fn towards(
+        Aim { piece, longest, aim, base }: Aim<'a>,
+        tied: &AsTied<'a>,
+        spreads: &[Spread],
+        target: &Target,
+        detail: Detail,
+    ) -> Option<Self> {
         let conditions =
             Conditions { water: target.hands.jar, depth: JAR_DEPTH_M, state: State::Soaked, knot: Knot::Loop };
         let in_jar = tied.under(&conditions);

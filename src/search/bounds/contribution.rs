@@ -98,6 +98,10 @@ pub(in crate::search) struct Contribution {
     pub(in crate::search) scatter: [f64; 2],
     /// What differs in the jar, for each window, where flies are trimmed.
     pub(in crate::search) in_jar: [InJar; 2],
+    /// What weight less drag gains at most over what the fly is turned by where foam is cut, 1/m; see [`super::firmness::Cutting`].
+    pub(in crate::search) faster: f64,
+    /// Variance of what is not known of the lift of foam, N2, at least.
+    pub(in crate::search) doubt: f64,
     /// What it weighs more, at most, at a depth to be reached than at the fishing depth, N.
     pub(in crate::search) gain: f64,
     /// By how much its moment vector differs on the way there, at most, N m.
@@ -120,6 +124,8 @@ impl Contribution {
             snip: [0.0; 2],
             scatter: [0.0; 2],
             in_jar: [InJar::default(); 2],
+            faster: 0.0,
+            doubt: 0.0,
             gain: 0.0,
             shift: 0.0,
             reduced_price: NO_REDUCED_PRICE,
@@ -139,6 +145,8 @@ impl Contribution {
             total.drag = total.drag.plus(share.drag);
             total.gain += share.gain;
             total.shift += share.shift;
+            total.faster += share.faster;
+            total.doubt += share.doubt;
             for k in 0..2 {
                 total.swing[k] += share.swing[k];
                 total.firm[k] += share.firm[k];
@@ -176,6 +184,8 @@ impl Hull for Contribution {
             weight: self.weight.hull(other.weight),
             mass: self.mass.hull(other.mass),
             turning,
+            faster: self.faster.max(other.faster),
+            doubt: self.doubt.min(other.doubt),
             joint: std::array::from_fn(|k| std::array::from_fn(|l| self.joint[k][l].max(other.joint[k][l]))),
             drag: self.drag.hull(other.drag),
             swing: std::array::from_fn(|k| self.swing[k].min(other.swing[k])),

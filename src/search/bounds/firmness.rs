@@ -44,12 +44,16 @@
 //!
 //! A fly counts by the better of both, so a set is out when it has neither.
 //!
-//! **Sinking.** How well drag and weight are known errs by at least what is not known of hook and dressing, E
-//! ([`crate::physics::doubt`]), so W - D at the lowest rate is at least Phi^-1(P) E for a share P of flies to be as fast as that:
-//! those that are cut, at the length at which they stop. More than half of them hang within the window then, so the mean of f(q)
-//! is at most 0 there: of a fly that is c shorter than it is written, f(q) + f' c <= 0. With g what W - D gains per length cut,
-//! W - D + g c <= W - (g / f') f(q) - D, which is the joint bound of [`super::Bounds::joint`] for l = g / f' or more; on its back
-//! by the other edge alike.
+//! **Sinking.** How well drag and weight are known errs by at least what is not known of hook, dressing and lift of the foam, E
+//! ([`crate::physics::doubt`]), whatever else differs from fly to fly. So of flies whose weight exceeds their drag at the lowest rate
+//! by X, as many as Phi(X / E) are as fast as that at most, and of all flies that come out right by their hang the share of those
+//! that sink fast enough is no more than Phi at their mean X (concave, where X is not negative): a share P of both needs
+//! P / Phi(X / E) by the hang alone, where the window of hangs is narrow: else how a fly hangs tells how fast it sinks. Flies that
+//! are cut have the X of the length at which they hang as wanted on the mean: with g
+//! what W - D gains per length cut, f' what that turns f by, and l = g / f' at most, X is no more than W - D - l f at the middle
+//! where that is too little, than W - D where it is not, and than W - l f(q) - D, the joint bound of [`super::Bounds::joint`]; on its
+//! back by the other edge alike. Where no faster than some rate is asked, too, no more flies are within both than of one in their
+//! middle.
 //!
 //! What is allowed for:
 //! - S varies. Its share is a concave function A of S from A(0) = 0 on, and 0 below; S is normal, so pairs of flies as far
@@ -67,15 +71,16 @@
 
 use super::contribution::{Contribution, InJar};
 use super::range::Range;
-use super::{BetaWindow, JOINT_SLACK, MOMENT_SLACK, RELATIVE_SLACK, Turn};
+use super::{BetaWindow, DragRange, JOINT_SLACK, MOMENT_SLACK, MOST_FASTER, RELATIVE_SLACK, Turn};
 use crate::fly::{Fly, State, body};
-use crate::physics::doubt::force_sd;
+use crate::physics::doubt::{force_sd, least_force_share, sd};
 use crate::physics::friction;
+use crate::physics::lowered::vertical_drag;
 use crate::physics::statics::Knot;
 use crate::spread::Starts;
 use crate::spread::draws::Source;
 use crate::spread::scatter::Scatter;
-use crate::spread::shares::{ShareTest, deviations_within};
+use crate::spread::shares::{ShareTest, Sinks, deviations_within};
 use crate::spread::trimming::MIDDLE_OF_THREE;
 use crate::wanted::{Line, Target};
 use std::f64::consts::{FRAC_PI_2, PI};
@@ -101,8 +106,7 @@ const OTHER_WATERS: f64 = 0.9;
 const WIDEST: f64 = 0.6;
 /// Greatest allowance for trimming that is made, as a share: beyond, the bound is not used.
 const MOST_TRIMMED: f64 = 0.6;
-/// What hook and dressing leave unknown by themselves is no more than this over what they do as part of a fly: wraps cover some of
-/// the wire.
+/// Wraps cover some of the wire of the hook: what hook and dressing leave unknown by themselves, to this share.
 const COVERED: f64 = 0.97;
 
 /// What cutting foam does to a fly on one hook, at most, over all foam that can be trimmed there.
@@ -138,9 +142,10 @@ pub struct Firmness {
     middles: [f64; 2],
     /// Step of the scissors, m.
     pub(in crate::search) step: f64,
-    /// Standard deviation of what is not known of weight less drag of hook and dressing at the lowest rate, N, at least, in each
-    /// window; 0 where it is not asked.
-    sink_sd: [f64; 2],
+    /// How surely it sinks as it must, where that is asked and is of use.
+    sinking: Option<Sinking>,
+    /// Whether the fly lies on its belly there.
+    upright: [bool; 2],
 }
 
 impl Firmness {
@@ -176,9 +181,9 @@ impl Firmness {
             either_side: windows.len() > 1,
             middles: std::array::from_fn(|k| windows.get(k).map_or(0.0, |w| 0.5 * (w.from + w.to))),
             step: target.hands.scissors.m(),
-            sink_sd: if super::USEFUL.contains(&faster) { sink_sd(target, bare, windows) } else { [0.0; 2] },
+            upright: std::array::from_fn(|k| windows.get(k).is_some_and(|w| (0.5 * (w.from + w.to)).cos() > 0.0)),
+            sinking: if faster < MOST_FASTER { Sinking::new(target, bare, windows) } else { None },
         };
-        if std::env::var("DBG").is_ok() { eprintln!("{} faster {faster} sd {:?}", bare.hook.row.id, firmness.sink_sd); }
         let allowed = firmness.allowed(test.least) * firmness.trimmed;
         firmness.lever = friction * deviations_within(test.least) / half.sin() / allowed;
         Some(firmness)
@@ -186,7 +191,7 @@ impl Firmness {
 
     /// How much more S of a range of depths may be once a fly is trimmed: as it is written, f is no more than half of S off.
     fn over_range(&self, InJar { between, .. }: InJar) -> f64 {
-        (1.0 + between / (2.0 * (1.0 - self.sin_half * self.sin_half).sqrt())) * OVER_RANGE
+        (1.0 + between / (2.0 * self.cos_half())) * OVER_RANGE
     }
 
     /// By which S may be greater than it seems, besides what trimming adds.
@@ -207,11 +212,6 @@ impl Firmness {
         k: usize,
         (deep, shallow): (&Contribution, Option<&Contribution>),
     ) -> bool {
-        if self.too_unsure_to_sink(test, k, deep)
-            || shallow.is_some_and(|shallow| self.too_unsure_to_sink(test, k, shallow))
-        {
-            return true;
-        }
         let allowed = self.allowed(test.least());
         let along = (deep.turning[k][2].high + MOMENT_SLACK).max(0.0);
         let one_depth = 2.0 * self.sin_half * along * self.trimmed * allowed;
@@ -236,7 +236,7 @@ impl Firmness {
                 None => (deep.snip[k], deep.in_jar[k]),
                 // What moves the window as a whole is the mean of what it does at both ends.
                 Some(shallow) => (
-                    0.5 * (deep.snip[k] + shallow.snip[k]) * (1.0 - self.sin_half * self.sin_half).sqrt(),
+                    0.5 * (deep.snip[k] + shallow.snip[k]) * self.cos_half(),
                     deep.in_jar[k].and_at_the_other_end(shallow.in_jar[k]),
                 ),
             };
@@ -256,12 +256,44 @@ impl Firmness {
         misses_alone && misses_trimmed
     }
 
-    /// Whether too few flies of a node sink as fast as they must in window k, left alone or cut.
-    fn too_unsure_to_sink(&self, test: &ShareTest, k: usize, total: &Contribution) -> bool {
-        let (sd, deviations) = (self.sink_sd[k], test.deviations_above());
-        sd > 0.0
-            && deviations > 0.0
-            && total.joint[k][2] < total.drag.least[0] * (1.0 - RELATIVE_SLACK) + LINES * deviations * sd - JOINT_SLACK
+    /// The share of flies of a node that must hang as wanted in window k, left alone or cut, for so large a share to come out right;
+    /// `None` where no hang is enough.
+    #[must_use]
+    pub(in crate::search) fn share_by_hang(
+        &self,
+        least_share: f64,
+        k: usize,
+        (deep, shallow): (&Contribution, Option<&Contribution>),
+    ) -> Option<f64> {
+        let Some(sinking) = &self.sinking else { return Some(least_share) };
+        let at = |total: &Contribution| {
+            let DragRange { least, most } = total.drag;
+            let [least, most] = [least[0] * (1.0 - RELATIVE_SLACK), most[0] * (1.0 + RELATIVE_SLACK)];
+            let [heaviest, lightest] = self.once_cut(k, total);
+            let (low, high) = sinking.sd(k, least, total.doubt);
+            let faster = low.map(|sd| (heaviest - least) / sd);
+            let slower = high.map(|sd| (most - lightest) / sd);
+            // The sum of both grows with the weight, up to that at which the fly sinks at the upper rate.
+            let weight = heaviest.min(most);
+            let window = low.zip(high).map(|(low, high)| (weight - least) / low + (most - weight) / high);
+            let [faster, slower, window] = [faster, slower, window].map(|of| of.unwrap_or(f64::INFINITY));
+            Sinks { faster, slower, window }.share_by_hang(least_share, self.sin_half.asin())
+        };
+        let at_depth = at(deep)?;
+        shallow.map_or(Some(at_depth), |shallow| Some(at_depth.max(at(shallow)?)))
+    }
+
+    /// Greatest and least weight, less what drag changes by, of flies of a node that are left alone, or cut to the hang wanted.
+    fn once_cut(&self, k: usize, total: &Contribution) -> [f64; 2] {
+        let [p, q, _] = total.turning[k];
+        let sign = if self.upright[k] { 1.0 } else { -1.0 };
+        let twice = p.plus(q).times(Range::point(sign));
+        let cut = |off: f64| total.faster * (off.max(0.0) + MOMENT_SLACK) / (2.0 * self.cos_half());
+        [total.joint[k][2].min(total.weight.high + cut(-twice.low)) + JOINT_SLACK, total.weight.low - cut(twice.high)]
+    }
+
+    fn cos_half(&self) -> f64 {
+        (1.0 - self.sin_half * self.sin_half).sqrt()
     }
 
     /// Variance of the moment of hook and dressing about the middle of a window, (N m)^2.
@@ -326,18 +358,43 @@ impl Firmness {
     }
 }
 
-/// See [`Firmness::sink_sd`].
-fn sink_sd(target: &Target, bare: &Fly, windows: &[BetaWindow]) -> [f64; 2] {
-    let low = target.sink.and_then(|window| window.low).filter(|low| *low > 0.0);
-    let Some(low) = low.filter(|_| target.fall.line == Line::Tight) else { return [0.0; 2] };
-    let body = body(bare, &target.conditions);
-    let at = |beta: f64| force_sd(&body, [low * beta.sin(), -low * beta.cos()], &target.conditions.water);
-    let mut least = [0.0; 2];
-    for (least, window) in least.iter_mut().zip(windows) {
-        let stations = (0..=8).map(|i| window.from + f64::from(i) / 8.0 * (window.to - window.from));
-        *least = COVERED * stations.map(at).fold(f64::INFINITY, f64::min);
+/// What is not known of weight less drag, at least.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Sinking {
+    /// Of hook and dressing by themselves, in each window, at the lower and the upper rate wanted: variances, N2, junctions apart.
+    low: Option<[f64; 2]>,
+    high: Option<[f64; 2]>,
+    /// Least share of the drag that it can be.
+    share: f64,
+}
+
+impl Sinking {
+    fn new(target: &Target, bare: &Fly, windows: &[BetaWindow]) -> Option<Self> {
+        let sink = target.sink.filter(|_| target.fall.line == Line::Tight)?;
+        let (body, water) = (body(bare, &target.conditions), &target.conditions.water);
+        let least = |rate: f64| {
+            let at = |beta: f64| {
+                let down = [beta.sin(), -beta.cos()];
+                let junctions = sd::JUNCTIONS * vertical_drag(&body, down, rate, water);
+                COVERED * (force_sd(&body, down.map(|d| rate * d), water).powi(2) - junctions.powi(2))
+            };
+            std::array::from_fn(|k| {
+                let stations = windows.get(k).into_iter();
+                let stations = stations.flat_map(|w| (0..=8).map(|i| w.from + f64::from(i) / 8.0 * (w.to - w.from)));
+                stations.map(at).fold(f64::INFINITY, f64::min)
+            })
+        };
+        let [low, high] = [sink.low, sink.high].map(|rate| rate.filter(|rate| *rate > 0.0).map(least));
+        (low.is_some() || high.is_some()).then(|| Self { low, high, share: least_force_share() })
     }
-    least
+
+    /// Standard deviations at the rates that are wanted, N, of flies that have so much drag at the lower one at least, and foam of
+    /// which `foam` is not known, N2.
+    fn sd(&self, k: usize, drag: f64, foam: f64) -> (Option<f64>, Option<f64>) {
+        let junctions = (sd::JUNCTIONS * drag).powi(2);
+        let at = |bare: [f64; 2]| (bare[k] + junctions + foam).sqrt().max(self.share * drag);
+        (self.low.map(at), self.high.map(at))
+    }
 }
 
 /// How flies that are to hang at d hang in the jar.

@@ -52,9 +52,10 @@ use crate::part::Hook;
 use crate::physics::body::{DragElement, DragShape, Label, Rod};
 use crate::physics::build_up::drag_parts;
 use crate::physics::constants::GRAVITY;
+use crate::physics::doubt::least_force_share;
 use crate::physics::statics::{Knot, Moments, Rides};
 use crate::physics::{friction, knot};
-use crate::spread::shares::ShareTest;
+use crate::spread::shares::{ShareTest, Sinks};
 use crate::wanted::{Line, Target, Window};
 use contribution::{Contribution, InJar};
 use descent::{CLASSES, Descent};
@@ -113,8 +114,8 @@ pub type Turning = [[Range; 3]; 2];
 /// Weights of the joint bound, 1/m: about one over the levers at which foam and tail act.
 const LEVERS: [f64; 3] = [50.0, 150.0, 100.0];
 
-/// Cutting foam lets a fly sink faster by between these over what it turns it by, 1/m, where that is of use.
-const USEFUL: std::ops::Range<f64> = 1.0..400.0;
+/// Where cutting foam lets a fly sink faster by more than this over what it turns it by, 1/m, that bounds nothing.
+const MOST_FASTER: f64 = 400.0;
 
 /// For each window and each of three weights l: W - l f(q) or W + l f(p), greatest value; see [`Bounds::joint`].
 pub type Joint = [[f64; 3]; 2];
@@ -254,8 +255,8 @@ impl Bounds {
     #[must_use]
     pub(in crate::search) fn firmly(mut self, target: &Target, bare: &Fly, cutting: Cutting) -> Self {
         self.firmness = Firmness::new(target, bare, &self.windows, cutting);
-        if self.firmness.is_some() && USEFUL.contains(&cutting.faster) {
-            self.levers[2] = cutting.faster;
+        if self.firmness.is_some() && cutting.faster < MOST_FASTER {
+            self.levers[2] = cutting.faster.max(1.0);
         }
         self
     }
@@ -315,14 +316,21 @@ impl Bounds {
         most
     }
 
-    /// In which windows too few flies come out right.
-    pub(in crate::search) fn loose(
+    /// In which windows too few flies come out right. `harder` is the hardest test known for a share of no more than that.
+    pub(in crate::search) fn loose<'t>(
         &self,
-        (deep, shallow): (&Contribution, Option<&Contribution>),
-        test: Option<&ShareTest>,
+        both: (&Contribution, Option<&Contribution>),
+        test: Option<&'t ShareTest>,
+        harder: impl Fn(f64) -> Option<&'t ShareTest>,
     ) -> PerWindow {
         let Some((firmness, test)) = self.firmness.as_ref().zip(test) else { return self.each_window(|_| false) };
-        self.each_window(|k| deep.firm[k] < -4.0 * MOMENT_SLACK || firmness.too_loose(test, k, (deep, shallow)))
+        let by_hang = |k: usize| {
+            firmness.share_by_hang(test.least(), k, both).is_none_or(|by_hang| {
+                let harder = harder(by_hang).filter(|harder| harder.least() > test.least());
+                firmness.too_loose(harder.unwrap_or(test), k, both)
+            })
+        };
+        self.each_window(|k| both.0.firm[k] < -4.0 * MOMENT_SLACK || by_hang(k))
     }
 
     /// In which windows friction in the eye can leave every recipe off its hang by more than is asked.
@@ -332,12 +340,13 @@ impl Bounds {
     }
 
     /// Unsteady, or loose by a test.
-    pub(in crate::search) fn too_loose(
+    pub(in crate::search) fn too_loose<'t>(
         &self,
-        (deep, shallow): (&Contribution, Option<&Contribution>),
-        test: Option<&ShareTest>,
+        both: (&Contribution, Option<&Contribution>),
+        test: Option<&'t ShareTest>,
+        harder: impl Fn(f64) -> Option<&'t ShareTest>,
     ) -> PerWindow {
-        either(self.unsteady(deep), self.loose((deep, shallow), test))
+        either(self.unsteady(both.0), self.loose(both, test, harder))
     }
 
     /// |M| over W is no more than this for what hangs in window k, m.
@@ -680,7 +689,20 @@ fn never_met(target: &Target) -> bool {
     let backwards = |w: Window| w.low.zip(w.high).is_some_and(|(low, high)| low > high);
     let rises = target.sink.is_some_and(|w| w.high.is_some_and(|high| high <= 0.0) || backwards(w));
     let free_fall = |depth: f64| (2.0 * depth / GRAVITY).sqrt();
-    rises || target.fall.reach.is_some_and(|r| r.within < free_fall(r.depth) * (1.0 - STONE_SLACK))
+    rises
+        || too_narrow(target)
+        || target.fall.reach.is_some_and(|r| r.within < free_fall(r.depth) * (1.0 - STONE_SLACK))
+}
+
+/// Whether the sink rate of no fly is known well enough for so many flies to be within so narrow a window.
+fn too_narrow(target: &Target) -> bool {
+    let known = target.share.zip(target.sink).filter(|_| target.fall.line == Line::Tight);
+    let Some((floor, (low, high))) = known.and_then(|(floor, sink)| Some((floor, sink.low.zip(sink.high)?))) else {
+        return false;
+    };
+    // Over the window drag grows by no more than this; see `firmness`.
+    let window = ((high / low).powf(STEEPEST) - 1.0) / least_force_share();
+    low > 0.0 && Sinks { window, ..Sinks::ANYHOW }.share_by_hang(floor.least, FRAC_PI_2).is_none()
 }
 
 /// Slack for the integration of a fall in time.

@@ -395,9 +395,7 @@ impl<'s, 'a> Engine<'s, 'a> {
             Some(Pruned::Mass)
         } else if sums.hang_out(bounds) == [true; 2] {
             Some(Pruned::Hang)
-        } else if either(sums.hang_out(bounds), bounds.too_loose(sums.both(), context.shelf.share_test.as_ref()))
-            == [true; 2]
-        {
+        } else if either(sums.hang_out(bounds), sums.too_loose(context, self.target)) == [true; 2] {
             Some(Pruned::Share)
         } else if bounds.has_sink()
             && (sums.any(|total| bounds.sink_impossible(total.weight, total.drag)) || sums.too_slow_down(bounds))
@@ -434,6 +432,12 @@ impl Sums {
         std::iter::once((End::Deep, &self.deep)).chain(self.shallow.as_ref().map(|total| (End::Shallow, total)))
     }
 
+    /// Windows in which too few come out right for the target, or are held off their hang too far by friction.
+    fn too_loose(&self, context: &Context, target: &Target) -> PerWindow {
+        let harder = |share: f64| context.shelf.ladder.for_share(target, share);
+        context.tables.bounds.too_loose(self.both(), context.shelf.share_test.as_ref(), harder)
+    }
+
     fn any(&self, out: impl Fn(&Contribution) -> bool) -> bool {
         self.ends().any(|(_, total)| out(total))
     }
@@ -458,7 +462,8 @@ impl Sums {
         let (bounds, ladder) = (&context.tables.bounds, &context.shelf.ladder);
         let loose = |class: u8| {
             let none = class > SUREST || (class > 0 && target.share.is_none());
-            if none { [true; 2] } else { bounds.loose(self.both(), ladder.test(target, class)) }
+            let harder = |share: f64| ladder.for_share(target, share);
+            if none { [true; 2] } else { bounds.loose(self.both(), ladder.test(target, class), harder) }
         };
         let hang_out = self.hang_out(bounds);
         if either(hang_out, loose(bar.class + 1)) != [true; 2] {

@@ -3,6 +3,7 @@
 use crate::fly::{self, Conditions, Fly, FoamPiece};
 use crate::part::{Dressing, Hook};
 use crate::physics::body::Label;
+use crate::physics::doubt;
 use crate::search::bounds::contribution::{Contribution, InJar};
 use crate::search::bounds::foam_law::FoamLaw;
 use crate::search::bounds::lagrange::{self, MultiplierSets};
@@ -225,6 +226,8 @@ fn base_contribution(on: OnHook, dressing: &Dressing, target: &Target, price: i6
         snip: [0.0; 2],
         scatter: bounds.scatter_of_hook(),
         in_jar: [InJar::default(); 2],
+        faster: 0.0,
+        doubt: 0.0,
         gain,
         shift,
         reduced_price: lagrange::per_multipliers(multiplier_sets, |multipliers| {
@@ -267,7 +270,6 @@ fn cutting(hook: &Hook, shelf: &Shelf, target: &Target, counts: &HookCounts) -> 
     }
     let bounds = Bounds::new(target, hook);
     let middles: Vec<Turn> = bounds.windows.iter().map(|w| Turn::new(0.5 * (w.from + w.to))).collect();
-    let edges: Vec<Turn> = bounds.windows.iter().flat_map(|w| [w.from, w.to].map(Turn::new)).collect();
     let step = target.grid.foam.m();
     for foam in &counts.foams {
         let family = foam.family as usize;
@@ -277,11 +279,18 @@ fn cutting(hook: &Hook, shelf: &Shelf, target: &Target, counts: &HookCounts) -> 
             let law = shelf.deep.laws[family].on(hook, seat);
             let lengths = (f64::from(foam.steps.0) * step, f64::from(foam.steps.1) * step);
             most.sideways = middles.iter().map(|turn| law.sideways(*turn, lengths)).fold(most.sideways, f64::max);
-            let drag = DRAG_AT_AN_END * shelf.deep.drag(foam.family, lengths.1, lengths.1).least[0] / lengths.1;
-            most.faster = edges.iter().map(|turn| law.faster(*turn, drag, lengths)).fold(most.faster, f64::max);
+            most.faster =
+                most.faster.max(faster(&bounds, &law, shelf.deep.drag(foam.family, lengths.1, lengths.1), lengths));
         }
     }
     most
+}
+
+/// See [`Cutting`]; `drag` is that of the longest piece.
+fn faster(bounds: &Bounds, law: &FoamLaw, drag: DragRange, lengths: (f64, f64)) -> f64 {
+    let edges = bounds.windows.iter().flat_map(|w| [w.from, w.to].map(Turn::new));
+    let drag = DRAG_AT_AN_END * drag.least[0] / lengths.1;
+    edges.map(|turn| law.faster(turn, drag, lengths)).fold(0.0, f64::max)
 }
 
 /// The last bit of a piece of foam adds no more than this to its drag, over the mean of the piece; it is looked at in the attitude of
@@ -343,6 +352,12 @@ fn foam_contribution(
         }),
         scatter: bounds.per_middle(|_, middle| law.least_variance(middle, (from, to), &shortest)),
         in_jar: in_jar(bounds, &law, (shelf.jar.as_deref().map(law_on), ends), &shortest, [from, to, longest]),
+        faster: if target.share.is_some() && seat.in_tail() {
+            faster(bounds, &law, at.drag(foam.family, to, to), (from, to))
+        } else {
+            0.0
+        },
+        doubt: (doubt::sd::FOAM_LIFT * law.weight(from, to).high.min(0.0)).powi(2),
         gain,
         shift,
         // The price of a length is no less than that of the shortest, nor less than a line.

@@ -15,7 +15,7 @@ use crate::search::bounds::range::Hull;
 use crate::search::bounds::range::Range;
 use crate::search::bounds::rod_drag::RodDrag;
 use crate::search::bounds::{Bounds, DragRange};
-use crate::search::rank::{SUREST, least_of_class};
+use crate::search::rank::{SUREST, least_of_class, share_class};
 use crate::search::space::hook_tables::End;
 use crate::search::space::tree::{Tree, arrange};
 use crate::search::space::{self, FoamFamily};
@@ -40,6 +40,11 @@ impl Ladder {
             ShareTest::of(&Target { share, ..target.clone() })
         });
         made.as_ref()
+    }
+
+    /// The hardest test for a share of no more than this.
+    pub(in crate::search) fn for_share(&self, target: &Target, share: f64) -> Option<&ShareTest> {
+        self.test(target, share_class(share))
     }
 }
 
