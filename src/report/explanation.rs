@@ -2,9 +2,10 @@
 
 use super::recipe::RecipeReport;
 use crate::catalog::Catalog;
+use crate::physics::doubt::{BAND, least_force_share};
 use crate::quantity::shown::{DEPTH, MASS, RATE};
 use crate::search::explain::{Demand, Explanation, Relaxation, Relaxed};
-use crate::wanted::{Target, Window};
+use crate::wanted::{Line, Target, Window};
 use serde::Serialize;
 
 /// Why nothing meets a target.
@@ -16,6 +17,8 @@ pub struct ExplanationReport {
     pub conflict: Vec<&'static str>,
     /// Changes of one requirement that help, each as small as it can be, with the nearest miss of each.
     pub relaxations: Vec<RelaxationReport>,
+    /// Why so few flies sink as fast as they must, where the window is narrower than a sink rate is known.
+    pub narrow: Option<String>,
     /// Some question was given up: a smaller or cheaper change may exist, or one more.
     pub cut_short: bool,
 }
@@ -45,7 +48,10 @@ impl ExplanationReport {
         match self.conflict.as_slice() {
             [] => vec!["no parts that are left fit together, whatever they weigh".into()],
             [one] => vec![format!("one requirement alone cannot be met: {one}")],
-            several => vec![format!("these cannot be met together: {}", several.join(", "))],
+            several => {
+                let together = format!("these cannot be met together: {}", several.join(", "));
+                std::iter::once(together).chain(self.narrow.clone()).collect()
+            }
         }
     }
 }
@@ -63,8 +69,32 @@ pub fn explanation_report(explanation: &Explanation, target: &Target, catalog: &
         any_hook: explanation.any_hook,
         conflict: explanation.conflict.iter().map(|demand| Demand::words(*demand)).collect(),
         relaxations: relaxations.collect(),
+        narrow: narrow(explanation, target),
         cut_short: explanation.cut_short,
     }
+}
+
+/// Half a window of sink rates, as a share of its middle, within which they are known at best: two standard deviations of the surest
+/// drag, which goes with less than the square of the speed.
+fn known_at_best() -> f64 {
+    0.5 * BAND * least_force_share()
+}
+
+/// Few flies sink as they must within a window that is hardly wider than a sink rate is known.
+fn narrow(explanation: &Explanation, target: &Target) -> Option<String> {
+    /// Most flies of the catalog are known two or three times less well than the best.
+    const MOSTLY: f64 = 3.0;
+    let (low, high) = target.sink.and_then(|window| window.low.zip(window.high))?;
+    let half = (high - low) / (high + low);
+    let of_share = [Demand::Share, Demand::FastEnough].iter().all(|demand| explanation.conflict.contains(demand));
+    (of_share && target.fall.line == Line::Tight && half < MOSTLY * known_at_best()).then(|| {
+        format!(
+            "sink rates are known to +-{:.0} % at best, mostly to +-15 or 20 %, and this window is +-{:.0} %: few flies are sure to be \
+             within; time your own (`fit`), widen it, or ask for fewer (--min-chance)",
+            100.0 * known_at_best(),
+            100.0 * half
+        )
+    })
 }
 
 /// The change in words, and as an option; figures are rounded to the side that still lets the recipe in.

@@ -72,7 +72,7 @@ pub fn find_answer(
     });
     let surest = (order.listing == Listing::Surest)
         .then(|| format!("the surest first, in classes of {SHARE_STEP} of 100; of a class the cheapest"));
-    let said = [("min_chance", floor), ("price_step", step), ("rank", surest)];
+    let said = [("min-chance", floor), ("price-step", step), ("rank", surest)];
     Answer::with_body("find", body)
         .with_recipes(recipes)
         .assuming(assumptions)
