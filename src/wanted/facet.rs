@@ -51,6 +51,7 @@ impl Facet {
         let filter = Filter::parse(&format!("{}={value}", self.text), true)?;
         if self.kind == Kind::Dressing {
             value.clone_into(&mut held.choice.dressing);
+            held.choice.each.clear();
         } else {
             held.choice.filters.push(filter);
             held.choice.held += 1;
