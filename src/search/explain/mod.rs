@@ -9,6 +9,7 @@ use super::rank::{Candidate, Variety};
 use super::{Observer, Wish, search};
 use crate::assess::assess;
 use crate::catalog::Catalog;
+use crate::fly::total_cost;
 use crate::physics::statics::Rides;
 use crate::quantity::Money;
 use crate::wanted::Target;
@@ -45,6 +46,8 @@ pub enum Relaxed {
     Rides(Rides),
     /// Lead allowed.
     Lead,
+    /// Not under this dressing.
+    FewerDressings,
     /// Part filters dropped.
     AnyPart,
     /// This share of the gap clear, 0 to 1.
@@ -93,7 +96,7 @@ pub fn explain<'a>(catalog: &'a Catalog, target: &Target, observer: &dyn Observe
     if !catalog.hooks.iter().any(|hook| target.choice.allows(hook)) {
         return Explanation { any_hook: false, conflict: Vec::new(), relaxations: Vec::new(), cut_short: false };
     }
-    let demanded: Vec<Demand> = Demand::ALL.into_iter().filter(|demand| demand.made(target)).collect();
+    let demanded = Demand::all_made(target);
     let relaxations = demanded.iter().filter_map(|demand| asker.relax(target, *demand)).collect();
     let conflict = asker.conflict(target, &demanded);
     Explanation { any_hook: true, conflict, relaxations, cut_short: asker.cut_short.get() }
@@ -127,6 +130,10 @@ impl<'a> Asker<'_, 'a> {
         let mut rest = target.clone();
         let mut needed = Vec::new();
         for &demand in demanded {
+            // The last of several dressings is not let go: some dressing a fly has.
+            if matches!(demand, Demand::Dressing(_)) && rest.choice.each.is_empty() {
+                continue;
+            }
             let open = demand.let_go(&rest);
             if self.cheapest(&open).is_some() {
                 needed.push(demand);
@@ -144,7 +151,11 @@ impl<'a> Asker<'_, 'a> {
             return Some(Relaxation { demand, to: (scale.relaxed)(limit), candidate });
         }
         let to = match demand {
-            Demand::Cost => Relaxed::Cost(candidate.judgement.cost),
+            Demand::Dressing(_) => Relaxed::FewerDressings,
+            Demand::Cost => {
+                let others = target.also(&candidate.fly).map(|fly| total_cost(&fly));
+                Relaxed::Cost(others.fold(candidate.judgement.cost, Money::max))
+            }
             Demand::Rides => Relaxed::Rides(assess(&candidate.fly, target).prediction.hang.rest()?.rides),
             Demand::LeadFree => Relaxed::Lead,
             Demand::PartFilters => Relaxed::AnyPart,
