@@ -17,6 +17,7 @@ pub mod compare;
 pub mod csv;
 pub mod depth_chart;
 pub mod descent;
+pub mod dressed;
 pub mod explanation;
 pub mod figure;
 pub mod find;

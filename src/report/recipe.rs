@@ -1,6 +1,7 @@
 //! One fly and what is predicted for it, in documented units: what every format shares.
 
 use super::check::CheckReport;
+use super::dressed::DressedReport;
 use super::figure::Figure;
 use super::notice::{Notice, merged_warnings};
 use super::part::{PartReport, part_reports};
@@ -54,6 +55,10 @@ pub struct RecipeReport {
     pub contains_lead: bool,
     /// Limits of the model that were reached.
     pub warnings: Vec<Notice>,
+    /// The same base under each dressing, where several were asked; what stands above is under the first of them.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schemars(default)]
+    pub dressings: Vec<DressedReport>,
     /// The same, for a summary of many recipes.
     #[serde(skip)]
     pub limits: Vec<Warning>,
@@ -323,6 +328,7 @@ impl Judged<'_, '_> {
             margin: None,
             contains_lead: fly.contains_lead(),
             warnings: misfit.into_iter().chain(fall.warnings.iter().map(Notice::from)).collect(),
+            dressings: Vec::new(),
             limits: fall.warnings,
             side_view: Vec::new(),
         }

@@ -7,6 +7,7 @@ mod bad_input;
 mod card;
 mod catalog;
 mod compare;
+mod dressings;
 mod examples;
 mod find;
 mod fit;
