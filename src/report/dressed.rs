@@ -9,7 +9,7 @@ use super::column::{Column, column, columns_table};
 use super::figure::Figure;
 use super::recipe::{ChanceReport, RecipeReport};
 use super::sheet::Sheet;
-use super::table::{Spacing, checks_cell, does, sinks_cell, sinks_head};
+use super::table::{Spacing, bullets, checks_cell, does, sinks_cell, sinks_head};
 use super::words::hang_words;
 use crate::assess::predict;
 use crate::fly::{Fly, FoamPiece};
@@ -140,7 +140,6 @@ pub fn dressings_table(out: &mut Sheet, list: &[RecipeReport]) -> Result<(), Rep
         column("#", |d: &&DressedReport| d.fly.rank.to_string()),
         column("dressing", |d: &&DressedReport| d.pattern.clone()),
         column("hangs", move |d: &&DressedReport| hang(&d.fly)),
-        column("asked and met", |d: &&DressedReport| checks_cell(&d.fly)),
         column("chance", |d: &&DressedReport| d.fly.chance.as_ref().map_or_else(String::new, ChanceReport::words)),
         column(sinks_head(std::slice::from_ref(&first.fly)), |d: &&DressedReport| sinks_cell(&d.fly)),
         column(format!("foam\nfrom\n{}", SIZE.unit()), move |d: &&DressedReport| foam(d, |f| f.start_mm)),
@@ -150,5 +149,7 @@ pub fn dressings_table(out: &mut Sheet, list: &[RecipeReport]) -> Result<(), Rep
         column(format!("cost\n{}", first.fly.cost.currency), |d: &&DressedReport| d.fly.cost.per_fly.to_string()),
     ];
     writeln!(out, "\nthe same base under each dressing")?;
-    columns_table(out, &fixed, 4, Spacing::Apart, &rows)
+    columns_table(out, &fixed, 3, Spacing::Apart, &rows)?;
+    writeln!(out, "\nwhat is asked, as each dressing has it")?;
+    bullets(out, rows.iter().map(|d| format!("{} {}: {}", d.fly.rank, d.pattern, checks_cell(&d.fly))))
 }

@@ -99,7 +99,7 @@ pub enum TargetError {
         id: String,
     },
     /// A list that is too long.
-    #[error("`{key}` has {count}; at most {most} make sense")]
+    #[error("`{key}` names {count}; at most {most} make sense")]
     TooMany {
         /// Key.
         key: &'static str,
@@ -238,6 +238,9 @@ impl FilterError {
         let among = |word: &str, known: &str| closest(word, known.split(", ")).map(meant);
         match self {
             Self::UnknownId { suggestion: Some(near), .. } => Some(meant(near)),
+            Self::UnknownId { what: "colour", .. } => Some(
+                "`counterpoise catalog list bead` and `catalog list foam` show the colours that there are".to_owned(),
+            ),
             Self::UnknownId { what, .. } => Some(format!("`counterpoise catalog list {what}` shows what there is")),
             Self::UnknownKind { kind, .. } => closest(kind, Kind::ALL.map(Kind::word)).map(meant),
             Self::UnknownAttribute { attribute, known, .. } => among(attribute, known),

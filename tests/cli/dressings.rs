@@ -177,5 +177,5 @@ fn the_dressing_that_shuts_a_base_out_is_named() {
             helped += 1;
         }
     }
-    assert!(helped > 0 && answer["explanation"]["cut_short"] == false);
+    assert_eq!(helped, 2);
 }

@@ -115,7 +115,10 @@ fn listed(recipe: &Listed, number: Option<usize>) -> Markup {
         section.recipe {
             h2 { (name) (report.idea) }
             @if !recipe.note.is_empty() { p.shares { (recipe.note) } }
-            p { (report.told) "; " (report.tied_on) ", " (recipe.fly.dressing.row.name.to_lowercase()) }
+            p {
+                (report.told) "; " (report.tied_on)
+                @if !several { ", " (recipe.fly.dressing.row.name.to_lowercase()) }
+            }
             @if let Some(svg) = hanging(recipe.fly, report) {
                 (figure(&svg, &format!("The fly as it hangs at its depth: {}", does(report)), &does(report)))
             }

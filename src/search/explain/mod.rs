@@ -189,6 +189,7 @@ impl<'a> Asker<'_, 'a> {
 mod tests {
     use super::demand::ANGLE_STEP;
     use super::*;
+    use crate::fly::Fly;
     use crate::quantity::{Angle, Length};
     use crate::search::Unwatched;
     use crate::wanted::TargetSpec;
@@ -219,6 +220,34 @@ mod tests {
         let tight = Target { tolerance: needed - 1.01 * ANGLE_STEP, ..target };
         let wish = Wish { top: 1, variety: Variety::Every };
         assert!(search(&catalog, &tight, wish, &Unwatched).candidates.is_empty());
+    }
+
+    #[test]
+    fn dressings_that_no_base_does_with_are_named() {
+        let catalog = Catalog::built_in().expect("built-in");
+        let spec = TargetSpec {
+            hook: Some("jig60-12".into()),
+            only: ["bead.mount=pin", "foam=none", "wire=none"].map(str::to_owned).into(),
+            tolerance: Some(Angle::from_deg(2.0)),
+            each_pattern: vec!["bare".into(), "bulky-crawler".into()],
+            ..TargetSpec::default()
+        };
+        let (target, _) = spec.resolve(&catalog).expect("sound");
+        let found = explain(&catalog, &target, &Unwatched);
+        assert!([0, 1].iter().all(|i| found.conflict.contains(&Demand::Dressing(*i))), "{:?}", found.conflict);
+        let mut helped = 0;
+        for relaxation in &found.relaxations {
+            let Demand::Dressing(gone) = relaxation.demand else { continue };
+            // It lets in what the other dressing does alone, and what this one shuts out.
+            let under = |id: &str| {
+                let fly = Fly { dressing: catalog.dressing(id).expect("known"), ..relaxation.candidate.fly };
+                assess(&fly, &target.under(id)).feasible()
+            };
+            let ids = target.choice.dressings();
+            assert_eq!([under(ids[usize::from(gone)]), under(ids[1 - usize::from(gone)])], [false, true]);
+            helped += 1;
+        }
+        assert_eq!(helped, 2);
     }
 
     #[test]
