@@ -5,11 +5,13 @@ use super::explanation::{ExplanationReport, explanation_report};
 use super::figure::Figure;
 use super::recipe::RecipeReport;
 use super::shopping::ShoppingReport;
+use super::story::{colours_story, story};
 use super::table::{Spacing, bullets, write_table};
 use super::words::hang_words;
 use super::{ReportError, shopping::shopping_table};
 use crate::assess::predict;
 use crate::catalog::Catalog;
+use crate::fly::Fly;
 use crate::fly_box::certainty::certainty;
 use crate::fly_box::plan::{BoxPlan, Obstacle, Standing, Tie};
 use crate::fly_box::rightness::Tying;
@@ -111,8 +113,26 @@ pub struct TieReport {
     pub minutes: Figure,
     /// The recipe in one line.
     pub text: String,
+    /// The colours that each need asks for, in their order, like "black bead"; left out where none asks for any.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schemars(default)]
+    pub colours: Vec<String>,
     /// The recipe.
     pub recipe: RecipeReport,
+}
+
+impl TieReport {
+    /// Each need that it is tied for: "7 drop-off, 3 m", "2 weed edge, 1 m, black bead".
+    #[must_use]
+    pub fn for_needs(&self, report: &BoxReport) -> Vec<String> {
+        let needs = report.needs.iter().zip(&self.flies).enumerate();
+        let words = |(i, (need, flies)): (usize, (&NeedReport, &u32))| {
+            let asked = self.colours.get(i).filter(|words| !words.is_empty());
+            let colours = asked.map_or_else(String::new, |words| format!(", {words}"));
+            format!("{flies} {}, {}{colours}", need.name, need.depth_words())
+        };
+        needs.filter(|(_, (_, flies))| **flies > 0).map(words).collect()
+    }
 }
 
 /// What more flies would cost.
@@ -199,6 +219,9 @@ pub fn box_report(order: &BoxOrder, plan: &BoxPlan, catalog: &Catalog) -> BoxRep
     let ties = plan.ties.iter().zip(&shares).enumerate().map(|(i, (tie, shares))| {
         let need = tie.flies.iter().position(|n| *n > 0).unwrap_or_default();
         let target = &order.needs[need].target;
+        let mut recipe = RecipeReport::judged(&tie.fly, target, &catalog.currency).ranked(i + 1);
+        // Needs of one recipe may ask for other colours: they stand with the needs.
+        recipe.told = story(&tie.fly);
         TieReport {
             batch: tie.batch,
             total: tie.total(),
@@ -207,7 +230,8 @@ pub fn box_report(order: &BoxOrder, plan: &BoxPlan, catalog: &Catalog) -> BoxRep
             share: Figure(shares.iter().flatten().copied().fold(1.0, f64::min)),
             minutes: Figure(minutes(&tie.fly)),
             text: tie.fly.recipe().to_string(),
-            recipe: RecipeReport::judged(&tie.fly, target, &catalog.currency).ranked(i + 1),
+            colours: colours_of(tie, order),
+            recipe,
         }
     });
     BoxReport {
@@ -225,6 +249,13 @@ pub fn box_report(order: &BoxOrder, plan: &BoxPlan, catalog: &Catalog) -> BoxRep
     }
 }
 
+/// The colours that each need asks of a recipe; nothing where none asks for any.
+fn colours_of(tie: &Tie, order: &BoxOrder) -> Vec<String> {
+    let needs = order.needs.iter();
+    let words: Vec<String> = needs.map(|need| colours_story(&tie.fly, &need.target.choice)).collect();
+    if words.iter().all(String::is_empty) { Vec::new() } else { words }
+}
+
 /// The share that counts in each need for which a recipe is tied.
 fn shares_of(tie: &Tie, order: &BoxOrder) -> Vec<Option<f64>> {
     let needs = tie.flies.iter().zip(&order.needs);
@@ -232,9 +263,12 @@ fn shares_of(tie: &Tie, order: &BoxOrder) -> Vec<Option<f64>> {
 }
 
 fn share_of(tie: &Tie, need: &BoxNeed) -> f64 {
-    let shares = shares(&tie.fly, &need.target);
     let as_tied = need.target.share.is_some_and(|floor| floor.counted == Counted::AsTied);
-    if as_tied { shares.as_tied } else { shares.counted() }
+    let of = |fly: &Fly| {
+        let shares = shares(fly, &need.target);
+        if as_tied { shares.as_tied } else { shares.counted() }
+    };
+    need.target.least_under_each(&tie.fly, |fly| Some(of(fly))).unwrap_or(0.0)
 }
 
 /// Flies and share of each recipe tied for a need.
@@ -343,10 +377,7 @@ fn ties_table(out: &mut Sheet, report: &BoxReport) -> Result<(), ReportError> {
         return Ok(writeln!(out, "nothing tied")?);
     }
     let rows = report.ties.iter().map(|tie| {
-        let needs = report.needs.iter().zip(&tie.flies).filter(|(_, n)| **n > 0);
-        let for_whom: Vec<String> =
-            needs.map(|(need, n)| format!("{n} {}, {}", need.name, need.depth_words())).collect();
-        vec![tie.batch.to_string(), tie.total.to_string(), recipe_cell(tie), for_whom.join("\n")]
+        vec![tie.batch.to_string(), tie.total.to_string(), recipe_cell(tie), tie.for_needs(report).join("\n")]
     });
     write_table(out, &["batch", "tie", "recipe", "for"], 4, Spacing::Apart, rows)?;
     let whole = (report.minutes.0 / 5.0).round() as u32 * 5;

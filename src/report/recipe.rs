@@ -6,7 +6,7 @@ use super::figure::Figure;
 use super::notice::{Notice, merged_warnings};
 use super::part::{PartReport, part_reports};
 use super::side_view::side_view;
-use super::story::{hook_story, story};
+use super::story::{hook_story, story, story_asked};
 use crate::assess::{LineFall, Prediction, assess, line_fall, predict};
 use crate::fly::{self, Conditions, Fly, Idea, Limits};
 use crate::physics::fall::Course;
@@ -204,7 +204,13 @@ impl RecipeReport {
             eye_friction: target.hands.eye_friction,
             prediction: &assessment.prediction,
         };
-        Self { checks, margin: Some(Figure(assessment.margin)), ..judged.report(assessment.misfit.as_ref(), currency) }
+        let told = story_asked(fly, &target.choice);
+        Self {
+            told,
+            checks,
+            margin: Some(Figure(assessment.margin)),
+            ..judged.report(assessment.misfit.as_ref(), currency)
+        }
     }
 
     /// A fly of which nothing is asked but that it can be tied.

@@ -6,6 +6,7 @@ mod bad_catalogs;
 mod bad_input;
 mod card;
 mod catalog;
+mod colours;
 mod compare;
 mod dressings;
 mod examples;
