@@ -5,8 +5,9 @@ use super::explanation::{ExplanationReport, explanation_report};
 use super::figure::Figure;
 use super::recipe::RecipeReport;
 use super::shopping::ShoppingReport;
-use super::story::{colours_story, story};
+use super::story::story;
 use super::table::{Spacing, bullets, write_table};
+use super::told_apart::colours_of;
 use super::words::hang_words;
 use super::{ReportError, shopping::shopping_table};
 use crate::assess::predict;
@@ -121,20 +122,6 @@ pub struct TieReport {
     pub recipe: RecipeReport,
 }
 
-impl TieReport {
-    /// Each need that it is tied for: "7 drop-off, 3 m", "2 weed edge, 1 m, black bead".
-    #[must_use]
-    pub fn for_needs(&self, report: &BoxReport) -> Vec<String> {
-        let needs = report.needs.iter().zip(&self.flies).enumerate();
-        let words = |(i, (need, flies)): (usize, (&NeedReport, &u32))| {
-            let asked = self.colours.get(i).filter(|words| !words.is_empty());
-            let colours = asked.map_or_else(String::new, |words| format!(", {words}"));
-            format!("{flies} {}, {}{colours}", need.name, need.depth_words())
-        };
-        needs.filter(|(_, (_, flies))| **flies > 0).map(words).collect()
-    }
-}
-
 /// What more flies would cost.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct MoreReport {
@@ -247,13 +234,6 @@ pub fn box_report(order: &BoxOrder, plan: &BoxPlan, catalog: &Catalog) -> BoxRep
         depths: plan.ties.iter().map(|tie| depth_row(tie, order)).collect(),
         chart: depth_chart(order, plan),
     }
-}
-
-/// The colours that each need asks of a recipe; nothing where none asks for any.
-fn colours_of(tie: &Tie, order: &BoxOrder) -> Vec<String> {
-    let needs = order.needs.iter();
-    let words: Vec<String> = needs.map(|need| colours_story(&tie.fly, &need.target.choice)).collect();
-    if words.iter().all(String::is_empty) { Vec::new() } else { words }
 }
 
 /// The share that counts in each need for which a recipe is tied.

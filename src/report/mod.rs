@@ -39,6 +39,7 @@ pub mod stages;
 pub mod story;
 pub mod svg;
 pub mod table;
+pub mod told_apart;
 pub mod vice;
 pub mod words;
 pub mod yaml;
