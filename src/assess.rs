@@ -6,6 +6,11 @@
 //! What takes a history in time ([`FallWish::takes_a_history`]) comes last: [`judge_quick`] leaves it out, and its margin
 //! is the most that [`judge`] can give. A search asks [`judge_history`] only of recipes that would enter its list.
 //!
+//! Where a base must meet a target under each of several dressings ([`Choice::each`]), judging does what it says under each:
+//! a recipe meets the target when it does under all of them, and its margin and lever are those of the worst. [`assess`] and
+//! the checks of flies as they were tied are about the dressing of the fly that they are given.
+//!
+//! [`Choice::each`]: crate::wanted::Choice::each
 //! [`FallWish::takes_a_history`]: crate::wanted::FallWish::takes_a_history
 
 mod depths;
@@ -44,13 +49,20 @@ pub struct Check {
 /// What a search needs to rank a recipe that meets the target.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Judgement {
-    /// Cost of material for one fly.
+    /// Cost of material for one fly, in its own dressing.
     pub cost: Money,
     /// How far inside the narrowest requirement the recipe lies: 1 in the middle, 0 on the edge.
     pub margin: f64,
     /// How firmly it holds its hang: moment over submerged weight, m. Friction in the eye leaves it anywhere within the turn
     /// at which that lever moves sideways by the lever of friction.
     pub lever: f64,
+}
+
+impl Judgement {
+    /// The margin and the lever of the worse of two dressings of one base; the cost stays.
+    fn no_better_than(self, other: &Self) -> Self {
+        Self { margin: self.margin.min(other.margin), lever: self.lever.min(other.lever), ..self }
+    }
 }
 
 /// Every figure about one fly under one set of conditions.
@@ -123,8 +135,22 @@ pub fn judge_quick(fly: &Fly, target: &Target) -> Option<Judgement> {
 }
 
 /// The same, given up where `goes_on` says so once all but a range of depths and the sink rate is known: margins can only
-/// become narrower from there.
+/// become narrower from there. Of other dressings under which the target must hold, all but their histories is known by then.
 pub fn judge_quick_if(fly: &Fly, target: &Target, goes_on: impl FnOnce(&Judgement) -> bool) -> Option<Judgement> {
+    let mut others = None;
+    let own = judge_alone(fly, target, |own| {
+        let judged = target.also(fly).try_fold(*own, |least, other| {
+            let other = judge_alone(&other, target, |_| true)?;
+            Some(least.no_better_than(&other))
+        });
+        others = judged;
+        judged.is_some_and(|least| goes_on(&least))
+    })?;
+    Some(others.map_or(own, |others| own.no_better_than(&others)))
+}
+
+/// [`judge_quick_if`] under the dressing of the fly alone.
+fn judge_alone(fly: &Fly, target: &Target, goes_on: impl FnOnce(&Judgement) -> bool) -> Option<Judgement> {
     if fly::first_misfit(fly, &target.limits).is_some() {
         return None;
     }
@@ -190,13 +216,16 @@ pub fn judge_history(fly: &Fly, target: &Target, quick: Judgement) -> Option<Jud
     if !target.fall.takes_a_history() {
         return Some(quick);
     }
-    if history::clearly_missed(fly, target) {
+    let mut margin = quick.margin;
+    let flies = || std::iter::once(*fly).chain(target.also(fly));
+    if flies().any(|fly| history::clearly_missed(&fly, target)) {
         return None;
     }
-    let mut margin = quick.margin;
-    let held = history::each_check(fly, target, |check| {
-        margin = margin.min(check.margin());
-        check.met
+    let held = flies().all(|fly| {
+        history::each_check(&fly, target, |check| {
+            margin = margin.min(check.margin());
+            check.met
+        })
     });
     held.then_some(Judgement { margin, ..quick })
 }

@@ -83,7 +83,7 @@ impl Order {
 pub struct Answer<'a> {
     /// The recipes, and how the search ended.
     pub found: Found<'a>,
-    /// The shares of each recipe that come out right.
+    /// The shares of each recipe that come out right, in its first dressing where several are asked.
     pub shares: Vec<Shares>,
     /// Why nothing meets the target, if that is proven.
     pub explanation: Option<Explanation<'a>>,

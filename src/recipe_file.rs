@@ -242,6 +242,8 @@ pub struct RecipeDocument {
     document: Document,
     conditions: TargetSpec,
     recipe: Recipe,
+    /// Where another dressing than that of the file was said, if one was.
+    dressed_by: Option<String>,
 }
 
 impl RecipeDocument {
@@ -271,7 +273,15 @@ impl RecipeDocument {
         let Some(file) = file else { return Err(problems) };
         let recipe = check(&file, &document, &Path::root(), &mut problems);
         let conditions = file.conditions.unwrap_or_default().spec();
-        problems.or(Self { document, conditions, recipe })
+        problems.or(Self { document, conditions, recipe, dressed_by: None })
+    }
+
+    /// The same base in another dressing; `said_by`: what said so, like an option, for problems with it.
+    #[must_use]
+    pub fn dressed(mut self, dressing: &str, said_by: &str) -> Self {
+        dressing.clone_into(&mut self.recipe.dressing);
+        self.dressed_by = Some(said_by.to_owned());
+        self
     }
 
     /// The recipe.
@@ -302,7 +312,11 @@ impl RecipeDocument {
             if catalog.rows(kind).iter().any(|row| row.id == id) {
                 continue;
             }
-            let problem = self.document.problem(&path_of(kind), format!("the catalog has no {kind} `{id}`"));
+            let text = format!("the catalog has no {kind} `{id}`");
+            let problem = match &self.dressed_by {
+                Some(by) if kind == Kind::Dressing => Problem::of_file(by, text),
+                _ => self.document.problem(&path_of(kind), text),
+            };
             problems.push(match catalog.suggest(kind, id) {
                 Some(near) => problem.help(format!("did you mean `{near}`?")),
                 None => problem.help(format!("`counterpoise catalog list {kind}` shows what there is")),

@@ -93,6 +93,20 @@ impl<'a> RowCheck<'a> {
         }
     }
 
+    /// Colours that a part is sold in: plain words that a filter can name, each once.
+    pub(super) fn colours(&mut self, colours: &[String]) -> Vec<String> {
+        for (i, colour) in colours.iter().enumerate() {
+            let plain = !colour.is_empty() && colour.chars().all(|c| c.is_lowercase() || c == '-');
+            if !plain || colour == "none" {
+                let help = "a colour is a plain word in small letters, like black or light-green".to_owned();
+                self.fault("colours", &format!("holds `{colour}`, which is no colour"), Some(help));
+            } else if colours[..i].contains(colour) {
+                self.fault("colours", &format!("holds {colour} twice"), None);
+            }
+        }
+        colours.to_vec()
+    }
+
     pub(super) fn id(&mut self, id: &str) {
         let allowed = |c: char| c.is_ascii_alphanumeric() || matches!(c, '-' | '.' | '_');
         if id.is_empty() || id.starts_with('-') || !id.chars().all(allowed) {

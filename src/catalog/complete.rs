@@ -33,8 +33,21 @@ pub struct Filled {
 const LISTS: [&str; 7] = ["materials", "hooks", "beads", "pins", "wires", "foams", "dressings"];
 
 /// Texts that are never quantities, though they may look like one (`name: 1/8 oz`).
-const TEXTS: [&str; 12] =
-    ["id", "name", "mass_name", "material", "solid", "source", "how", "style", "role", "surface", "cuts", "price"];
+const TEXTS: [&str; 13] = [
+    "id",
+    "name",
+    "mass_name",
+    "material",
+    "solid",
+    "source",
+    "how",
+    "style",
+    "role",
+    "surface",
+    "cuts",
+    "colours",
+    "price",
+];
 
 /// What a new row of one's own has where it says nothing, as the shipped rows of its kind mostly have it (judgement).
 const USUAL: [(&str, &str, f64); 9] = [
@@ -207,7 +220,7 @@ const INSTEAD: [(&str, &[&str]); 6] = [
 ];
 
 /// Keys that a weighed mass does not depend on.
-const LEAVE_MASS: [&str; 6] = ["id", "name", "pack", "provenance", "mass_spread", "measured_mass_mg"];
+const LEAVE_MASS: [&str; 7] = ["id", "name", "colours", "pack", "provenance", "mass_spread", "measured_mass_mg"];
 
 /// Adds what an earlier row of the same id holds and this one does not say.
 fn take_over(row: &mut Entries, earlier: &Entries) {

@@ -58,6 +58,12 @@ impl Fields {
         self.word("name", &row.name);
     }
 
+    fn colours(&mut self, colours: &[String]) {
+        if !colours.is_empty() {
+            self.word("colours", colours.join(", "));
+        }
+    }
+
     fn end(&mut self, row: &Row, catalog: &Catalog) {
         match row.pack.unit {
             PackUnit::Pieces(pieces) => self.word("pack", format!("{pieces} pieces")),
@@ -150,6 +156,7 @@ fn bead(bead: &Bead, catalog: &Catalog, fields: &mut Fields) {
             fields.percent("slot, share of the bead's length", length_share);
         }
     }
+    fields.colours(&bead.colours);
     fields.mass(bead.measured_mass, bead.mass(), bead.mass_spread);
     fields.end(&bead.row, catalog);
 }
@@ -204,6 +211,7 @@ fn foam(foam: &Foam, catalog: &Catalog, fields: &mut Fields) {
         fields.percent("section over that of the dimensions, by jar tests", foam.section_factor);
     }
     fields.percent("section, standard deviation", foam.section_spread);
+    fields.colours(&foam.colours);
     fields.end(&foam.row, catalog);
 }
 

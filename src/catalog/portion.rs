@@ -34,6 +34,8 @@ const TEN_MM: f64 = 0.01;
 pub struct Portion {
     /// Part id.
     pub id: String,
+    /// Colours that it is sold in.
+    pub colours: Vec<String>,
     /// Hook size.
     pub hook_size: Option<u8>,
     /// What it is sold by, m: diameter; thickness of a sheet.
@@ -70,6 +72,7 @@ fn hook(hook: &Hook) -> Portion {
     let (head_mass, head_volume) = head.unwrap_or_default();
     Portion {
         id: hook.row.id.clone(),
+        colours: Vec::new(),
         hook_size: Some(hook.size),
         size: None,
         width: None,
@@ -83,6 +86,7 @@ fn hook(hook: &Hook) -> Portion {
 fn bead(bead: &Bead) -> Portion {
     Portion {
         id: bead.row.id.clone(),
+        colours: bead.colours.clone(),
         hook_size: None,
         size: Some(bead.diameter),
         width: None,
@@ -97,6 +101,7 @@ fn pin(pin: &Pin) -> Portion {
     let volume = pin.stem_volume(pin.length - pin.head_length) + pin.head_volume();
     Portion {
         id: pin.row.id.clone(),
+        colours: Vec::new(),
         hook_size: None,
         size: Some(pin.diameter),
         width: None,
@@ -111,6 +116,7 @@ fn wire(wire: &Wire) -> Portion {
     let mass = wire.mass_per_length() * TEN_MM;
     Portion {
         id: wire.row.id.clone(),
+        colours: Vec::new(),
         hook_size: None,
         size: Some(wire.diameter),
         width: None,
@@ -130,6 +136,7 @@ fn foam(foam: &Foam) -> Portion {
     let flooded = section.area - section.sealed_area;
     Portion {
         id: foam.row.id.clone(),
+        colours: foam.colours.clone(),
         hook_size: None,
         size: Some(size),
         width,
@@ -144,6 +151,7 @@ fn dressing(dressing: &Dressing) -> Portion {
     let volume = dressing.components.iter().map(|part| part.dry_mass / part.material.density_kg_m3).sum();
     Portion {
         id: dressing.row.id.clone(),
+        colours: Vec::new(),
         hook_size: None,
         size: None,
         width: None,

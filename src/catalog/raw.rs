@@ -192,6 +192,8 @@ pub(super) struct RawBead {
     pub(super) bore_mm: f64,
     pub(super) countersink: Option<RawCountersink>,
     pub(super) slot: Option<RawSlot>,
+    #[serde(default)]
+    pub(super) colours: Vec<String>,
     pub(super) measured_mass_mg: Option<f64>,
     pub(super) mass_spread: f64,
     pub(super) pack: RawPack,
@@ -255,6 +257,8 @@ pub(super) struct RawFoam {
     pub(super) surface: RawSurface,
     pub(super) collapse_pressure_kpa: f64,
     pub(super) cuts: Vec<RawCut>,
+    #[serde(default)]
+    pub(super) colours: Vec<String>,
     pub(super) section_spread: f64,
     pub(super) pack: RawPack,
     pub(super) provenance: RawProvenance,

@@ -62,10 +62,11 @@ impl KnownShares {
         if let Some(share) = known.read().unwrap_or_else(PoisonError::into_inner).get(&key) {
             return *share;
         }
-        let share = match floor.counted {
+        let of = |fly: &Fly| match floor.counted {
             Counted::AsTied => share_as_tied(fly, target),
             Counted::Trimmed => shares(fly, target).counted(),
         };
+        let share = target.least_under_each(fly, |fly| Some(of(fly))).unwrap_or(0.0);
         known.write().unwrap_or_else(PoisonError::into_inner).insert(key, share);
         share
     }

@@ -117,6 +117,21 @@ pub struct BoxNeed {
 }
 
 impl BoxNeed {
+    /// A need of its own for each dressing that is asked, of as many flies; each must do with the others, too, what the need asks,
+    /// so that any base of one is a base of all.
+    fn in_each_dressing(self) -> Vec<Self> {
+        if self.target.choice.each.is_empty() {
+            return vec![self];
+        }
+        let dressed = |id: &str| {
+            let mut need = self.clone();
+            need.name = format!("{} in {id}", self.name);
+            id.clone_into(&mut need.target.choice.dressing);
+            need
+        };
+        self.target.choice.dressings().into_iter().map(dressed).collect()
+    }
+
     /// What a plan counts: right flies, or, where spares are stated, flies with them.
     #[must_use]
     pub fn flies_wanted(&self) -> u32 {
@@ -210,7 +225,7 @@ impl Reader<'_> {
                 let text = format!("`{}` is the name of another need", row.name);
                 faults.push(self.document.problem(&path.key("name"), text).help("give each need a name of its own"));
             }
-            needs.extend(self.need(raw, row, path, faults));
+            needs.extend(self.need(raw, row, path, faults).into_iter().flatten());
         }
         needs
     }
@@ -221,7 +236,7 @@ impl Reader<'_> {
         row: &RawNeed,
         path: &Path,
         faults: &mut Diagnostics,
-    ) -> Option<(BoxNeed, Vec<Assumption>)> {
+    ) -> Option<Vec<(BoxNeed, Vec<Assumption>)>> {
         // What is tied already, and right, needs no tying; a need that is full needs no spares.
         let right = row.flies.saturating_sub(row.tied);
         let most = right.saturating_add(raw.options.spares.unwrap_or(0));
@@ -269,7 +284,8 @@ impl Reader<'_> {
                 let least = row.least.saturating_sub(row.tied);
                 let (share, tying) = rightness(&stated, &target, &mut assumptions);
                 let target = Target { share, ..target };
-                Some((BoxNeed { name: row.name.clone(), right, tying, least, target }, assumptions))
+                let need = BoxNeed { name: row.name.clone(), right, tying, least, target };
+                Some(need.in_each_dressing().into_iter().map(|need| (need, assumptions.clone())).collect())
             }
             Err(error) => {
                 faults.push(error.problem(self.document, &self.place(raw, row, path, &error)));
@@ -403,6 +419,20 @@ owned: [{kind: bead, id: brass-2.5, count: 7}]
         assert_eq!(b.target.choice.dressing, "slim-nymph");
         assert_eq!(order.limits, Limits { beads: Some(2), ..Limits::default() });
         assert_eq!(order.budget, Some("45".parse().unwrap()));
+    }
+
+    #[test]
+    fn several_dressings_are_a_need_each_on_bases_that_do_in_all() {
+        let text =
+            "needs: [{name: a, flies: 5, tied: 2, target: {each_pattern: [shrimp, slim-nymph]}}, {name: b, flies: 1}]";
+        let order = read(text).unwrap_or_else(|e| panic!("{e}"));
+        let said: Vec<(&str, u32)> = order.needs.iter().map(|n| (n.name.as_str(), n.right)).collect();
+        assert_eq!(said, [("a in shrimp", 3), ("a in slim-nymph", 3), ("b", 1)]);
+        for (need, own) in order.needs.iter().zip(["shrimp", "slim-nymph", "fur-leech"]) {
+            assert_eq!(need.target.choice.dressing, own);
+        }
+        assert_eq!(order.needs[1].target.choice.dressings(), ["shrimp", "slim-nymph"]);
+        assert!(order.needs[2].target.choice.each.is_empty());
     }
 
     #[test]

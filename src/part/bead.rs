@@ -41,6 +41,8 @@ pub struct Bead {
     pub bore_diameter: f64,
     /// Drilled, countersunk or slotted.
     pub shape: BeadShape,
+    /// Colours that it is sold in, all of one price; none where nobody says.
+    pub colours: Vec<String>,
     /// Mass on a scale, kg; replaces the computed one.
     pub measured_mass: Option<f64>,
     /// Standard deviation of the mass, as a share of it.

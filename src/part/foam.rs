@@ -116,6 +116,8 @@ pub struct Foam {
     pub collapse_pressure: f64,
     /// Cuts that this stock stands.
     pub cuts: Vec<Cut>,
+    /// Colours that it is sold in, all of one price; none where nobody says.
+    pub colours: Vec<String>,
     /// Standard deviation of the cross section of a hand-cut piece, as a share of it, of cuts down to an eighth: see
     /// [`Self::spread_of_section`].
     pub section_spread: f64,

@@ -32,6 +32,10 @@ pub struct ListedRow {
     pub id: String,
     /// In words.
     pub name: String,
+    /// Colours that it is sold in, where its row says.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schemars(default)]
+    pub colours: Vec<String>,
     /// Hook size.
     pub hook_size: Option<u8>,
     /// Diameter of bead, pin, wire and rod, thickness of a sheet, mm.
@@ -67,6 +71,7 @@ impl CatalogList {
                 kind: kind.word(),
                 id: row.id.clone(),
                 name: row.name.clone(),
+                colours: portion.colours,
                 hook_size: portion.hook_size,
                 size_mm: mm(portion.size),
                 width_mm: mm(portion.width),
@@ -86,6 +91,7 @@ impl CatalogList {
             kind: "material",
             id: m.id.clone(),
             name: m.name.clone(),
+            colours: Vec::new(),
             hook_size: None,
             size_mm: None,
             width_mm: None,
@@ -132,7 +138,8 @@ pub fn list_table(out: &mut Sheet, answer: &Answer<CatalogList>) -> Result<(), R
             writeln!(out)?;
         }
         let columns = kind_columns(of_kind, &answer.body.currency, out.paper.columns >= WIDE);
-        columns_table(out, &columns, columns.len().min(2), Spacing::Close, of_kind)?;
+        let words = 2 + usize::from(of_kind.iter().any(|row| !row.colours.is_empty()));
+        columns_table(out, &columns, columns.len().min(words), Spacing::Close, of_kind)?;
     }
     foot(out, answer)
 }
@@ -144,6 +151,9 @@ fn kind_columns<'c>(rows: &'c [ListedRow], currency: &str, named: bool) -> Vec<C
     let mut columns = vec![column(first.kind, |r: &ListedRow| r.id.clone())];
     if named || material {
         columns.push(column("name", |r: &ListedRow| r.name.clone()));
+    }
+    if rows.iter().any(|r| !r.colours.is_empty()) {
+        columns.push(column("colours", |r: &ListedRow| r.colours.join(", ")));
     }
     if rows.iter().any(|r| r.hook_size.or(r.size_mm.map(|_| 0)).is_some()) {
         columns.push(column("size", ListedRow::size));
@@ -189,6 +199,7 @@ pub fn list_csv(out: &mut dyn Write, list: &CatalogList) -> Result<(), ReportErr
         column("mass_of", |r: &ListedRow| optional(r.mass_of)),
         column("price", |r: &ListedRow| optional(r.price.map(Money::fine))),
         column("price_of", |r: &ListedRow| optional(r.price_of)),
+        column("colours", |r: &ListedRow| r.colours.join("; ")),
     ];
     columns_csv(out, &columns, &list.rows)
 }

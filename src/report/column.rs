@@ -17,6 +17,15 @@ pub fn column<'c, R: ?Sized>(head: impl Into<Cow<'c, str>>, cell: impl Fn(&R) ->
     Column { head: head.into(), cell: Box::new(cell) }
 }
 
+impl<'c, R: ?Sized + 'c> Column<'c, R> {
+    /// The same column of a list whose entries hold what it is about.
+    #[must_use]
+    pub fn of<S: ?Sized>(self, held: impl Fn(&S) -> &R + 'c) -> Column<'c, S> {
+        let cell = self.cell;
+        Column { head: self.head, cell: Box::new(move |entry| cell(held(entry))) }
+    }
+}
+
 /// A cell of CSV that may be empty.
 #[must_use]
 pub fn optional<T: ToString>(value: Option<T>) -> String {

@@ -1,6 +1,7 @@
 //! Answers as CSV: one recipe a line, or one part a line. Units stand in the column heads.
 
 use super::column::{Column, column, columns_csv, optional};
+use super::dressed::{DressedFoam, DressedReport, each_dressed};
 use super::recipe::RecipeReport;
 use super::table::checks_cell;
 use super::{Figure, ReportError};
@@ -21,15 +22,32 @@ pub fn lines(out: &mut dyn Write, heads: &[&str], rows: impl Iterator<Item = Vec
     Ok(())
 }
 
-/// One recipe a line.
+/// One recipe a line; where several dressings were asked, one line for each under each, with how its foam is trimmed.
 ///
 /// # Errors
 /// The stream refuses.
 pub fn recipes(out: &mut dyn Write, recipes: &[RecipeReport]) -> Result<(), ReportError> {
     let mut columns = recipe_columns();
     columns.extend(figure_columns());
-    columns_csv(out, &columns, recipes)
+    if recipes.iter().all(|report| report.dressings.is_empty()) {
+        return columns_csv(out, &columns, recipes);
+    }
+    let mut columns: Vec<Column<Line>> = columns.into_iter().map(|known| known.of(|line: &Line| line.0)).collect();
+    let foam = |head: &'static str, of: fn(&DressedFoam) -> Option<Figure>| {
+        column(head, move |line: &Line| {
+            let foam = line.1.and_then(|dressed| dressed.foam.as_ref());
+            optional(foam.and_then(of).map(Figure::rounded))
+        })
+    };
+    columns.push(foam("foam_start_mm", |foam| Some(Figure(foam.start_mm))));
+    columns.push(foam("foam_trimmed_mm", |foam| Some(foam.trimmed_mm)));
+    columns.push(foam("hang_as_first_deg", |foam| foam.hang_as_first_deg));
+    let lines: Vec<Line> = each_dressed(recipes).collect();
+    columns_csv(out, &columns, &lines)
 }
+
+/// A recipe, and under which of several dressings.
+type Line<'l> = (&'l RecipeReport, Option<&'l DressedReport>);
 
 /// What to tie.
 fn recipe_columns() -> Vec<Column<'static, RecipeReport>> {

@@ -14,7 +14,7 @@ pub struct ExplanationReport {
     /// Whether any hook was left to tie on.
     pub any_hook: bool,
     /// Requirements that cannot hold together.
-    pub conflict: Vec<&'static str>,
+    pub conflict: Vec<String>,
     /// Changes of one requirement that help, each as small as it can be, with the nearest miss of each.
     pub relaxations: Vec<RelaxationReport>,
     /// Why so few flies sink as fast as they must, where the window is narrower than a sink rate is known.
@@ -27,7 +27,7 @@ pub struct ExplanationReport {
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct RelaxationReport {
     /// The requirement.
-    pub requirement: &'static str,
+    pub requirement: String,
     /// The change, in words.
     pub text: String,
     /// The same as an option of the command.
@@ -62,12 +62,17 @@ pub fn explanation_report(explanation: &Explanation, target: &Target, catalog: &
     let relaxations = explanation.relaxations.iter().enumerate().map(|(i, relaxation)| {
         let (text, option) = change(relaxation, target);
         // Held against the target as it was asked: what it misses is what has to change.
-        let recipe = RecipeReport::judged(&relaxation.candidate.fly, target, &catalog.currency).ranked(i + 1);
-        RelaxationReport { requirement: relaxation.demand.words(), text, option, recipe }
+        let fly = &relaxation.candidate.fly;
+        let recipe = RecipeReport::judged(fly, target, &catalog.currency).ranked(i + 1);
+        let recipe = recipe.under_each(fly, target, &catalog.currency, None);
+        RelaxationReport { requirement: demand_words(relaxation.demand, target), text, option, recipe }
     });
+    // Dressings in the order in which they were named.
+    let mut conflict = explanation.conflict.clone();
+    conflict.sort_by_key(|demand| if let Demand::Dressing(i) = demand { *i } else { u8::MAX });
     ExplanationReport {
         any_hook: explanation.any_hook,
-        conflict: explanation.conflict.iter().map(|demand| Demand::words(*demand)).collect(),
+        conflict: conflict.into_iter().map(|demand| demand_words(demand, target)).collect(),
         relaxations: relaxations.collect(),
         narrow: narrow(explanation, target),
         cut_short: explanation.cut_short,
@@ -95,6 +100,26 @@ fn narrow(explanation: &Explanation, target: &Target) -> Option<String> {
             100.0 * half
         )
     })
+}
+
+/// A demand by its words; a dressing by its id.
+fn demand_words(demand: Demand, target: &Target) -> String {
+    match demand {
+        Demand::Dressing(i) => match target.choice.dressings().get(usize::from(i)) {
+            Some(id) => format!("{} {id}", demand.words()),
+            None => demand.words().to_owned(),
+        },
+        demand => demand.words().to_owned(),
+    }
+}
+
+/// The same base under all dressings but one.
+fn fewer_dressings(demand: Demand, target: &Target) -> (String, String) {
+    let Demand::Dressing(i) = demand else { return (String::new(), String::new()) };
+    let fewer = target.choice.without_dressing(usize::from(i));
+    let kept = fewer.dressings();
+    let option = if kept.len() > 1 { "--each-pattern" } else { "--pattern" };
+    (format!("without the {}", demand_words(demand, target)), format!("{option} {}", kept.join(",")))
 }
 
 /// The change in words, and as an option; figures are rounded to the side that still lets the recipe in.
@@ -128,6 +153,7 @@ fn change(relaxation: &Relaxation, target: &Target) -> (String, String) {
         }
         Relaxed::Rides(side) => (format!("riding {}", side.word()), format!("--rides {}", side.word())),
         Relaxed::Lead => ("lead allowed".to_owned(), "without --lead-free".to_owned()),
+        Relaxed::FewerDressings => fewer_dressings(relaxation.demand, target),
         Relaxed::AnyPart => ("any part allowed".to_owned(), "without --only and --not".to_owned()),
         Relaxed::ClearGap(share) => {
             let share = (-up(-share, 100.0) + 0.0).max(0.0);

@@ -1,14 +1,16 @@
 //! The answer of a search: its recipes, or why there are none.
 
 use super::answer::{Answer, SearchReport};
+use super::dressed::dressings_table;
 use super::explanation::{ExplanationReport, explanation_report};
 use super::recipe::RecipeReport;
 use super::{ReportError, table};
 use crate::catalog::Catalog;
 use crate::find::{self, Listing, Order};
+use crate::fly::Fly;
 use crate::report::sheet::Sheet;
 use crate::search::rank::SHARE_STEP;
-use crate::spread::Shares;
+use crate::spread::{self, Shares};
 use crate::wanted::{Assumption, Counted, Target};
 use serde::Serialize;
 
@@ -33,10 +35,12 @@ pub fn find_report(order: &Order, found: &find::Answer, catalog: &Catalog) -> (F
             let outlay = (!order.tariff.is_material()).then_some(candidate.price);
             let report = RecipeReport::judged(&candidate.fly, target, &catalog.currency);
             let report = if i == 0 { report.with_side_view(&candidate.fly) } else { report };
+            let of_fly = |fly: &Fly| counted(&spread::shares(fly, target), target);
             report
                 .ranked(i + 1)
                 .with_outlay(outlay)
                 .with_shares(counted(shares, target), target.share.map(|floor| floor.least))
+                .under_each(&candidate.fly, target, &catalog.currency, Some(&of_fly))
         })
         .collect();
     let empty = (recipes.is_empty() && explanation.is_none())
@@ -72,7 +76,11 @@ pub fn find_answer(
     });
     let surest = (order.listing == Listing::Surest)
         .then(|| format!("the surest first, in classes of {SHARE_STEP} of 100; of a class the cheapest"));
-    let said = [("min-chance", floor), ("price-step", step), ("rank", surest)];
+    let each = (!order.target.choice.each.is_empty()).then(|| {
+        let first = &order.target.choice.dressing;
+        format!("one base under each dressing; all that is asked must hold under each, prices are those in `{first}`")
+    });
+    let said = [("each-pattern", each), ("min-chance", floor), ("price-step", step), ("rank", surest)];
     Answer::with_body("find", body)
         .with_recipes(recipes)
         .assuming(assumptions)
@@ -92,6 +100,7 @@ pub fn find_table(out: &mut Sheet, answer: &Answer<FindReport>) -> Result<(), Re
     }
     if out.paper.whole {
         table::recipes(out, &answer.recipes)?;
+        dressings_table(out, &answer.recipes)?;
         if let Some(first) = answer.recipes.first() {
             table::side_view(out, first)?;
         }

@@ -5,11 +5,14 @@ use super::explanation::{ExplanationReport, explanation_report};
 use super::figure::Figure;
 use super::recipe::RecipeReport;
 use super::shopping::ShoppingReport;
+use super::story::story;
 use super::table::{Spacing, bullets, write_table};
+use super::told_apart::colours_of;
 use super::words::hang_words;
 use super::{ReportError, shopping::shopping_table};
 use crate::assess::predict;
 use crate::catalog::Catalog;
+use crate::fly::Fly;
 use crate::fly_box::certainty::certainty;
 use crate::fly_box::plan::{BoxPlan, Obstacle, Standing, Tie};
 use crate::fly_box::rightness::Tying;
@@ -111,6 +114,10 @@ pub struct TieReport {
     pub minutes: Figure,
     /// The recipe in one line.
     pub text: String,
+    /// The colours that each need asks for, in their order, like "black bead"; left out where none asks for any.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schemars(default)]
+    pub colours: Vec<String>,
     /// The recipe.
     pub recipe: RecipeReport,
 }
@@ -199,6 +206,9 @@ pub fn box_report(order: &BoxOrder, plan: &BoxPlan, catalog: &Catalog) -> BoxRep
     let ties = plan.ties.iter().zip(&shares).enumerate().map(|(i, (tie, shares))| {
         let need = tie.flies.iter().position(|n| *n > 0).unwrap_or_default();
         let target = &order.needs[need].target;
+        let mut recipe = RecipeReport::judged(&tie.fly, target, &catalog.currency).ranked(i + 1);
+        // Needs of one recipe may ask for other colours: they stand with the needs.
+        recipe.told = story(&tie.fly);
         TieReport {
             batch: tie.batch,
             total: tie.total(),
@@ -207,7 +217,8 @@ pub fn box_report(order: &BoxOrder, plan: &BoxPlan, catalog: &Catalog) -> BoxRep
             share: Figure(shares.iter().flatten().copied().fold(1.0, f64::min)),
             minutes: Figure(minutes(&tie.fly)),
             text: tie.fly.recipe().to_string(),
-            recipe: RecipeReport::judged(&tie.fly, target, &catalog.currency).ranked(i + 1),
+            colours: colours_of(tie, order),
+            recipe,
         }
     });
     BoxReport {
@@ -232,9 +243,12 @@ fn shares_of(tie: &Tie, order: &BoxOrder) -> Vec<Option<f64>> {
 }
 
 fn share_of(tie: &Tie, need: &BoxNeed) -> f64 {
-    let shares = shares(&tie.fly, &need.target);
     let as_tied = need.target.share.is_some_and(|floor| floor.counted == Counted::AsTied);
-    if as_tied { shares.as_tied } else { shares.counted() }
+    let of = |fly: &Fly| {
+        let shares = shares(fly, &need.target);
+        if as_tied { shares.as_tied } else { shares.counted() }
+    };
+    need.target.least_under_each(&tie.fly, |fly| Some(of(fly))).unwrap_or(0.0)
 }
 
 /// Flies and share of each recipe tied for a need.
@@ -343,10 +357,7 @@ fn ties_table(out: &mut Sheet, report: &BoxReport) -> Result<(), ReportError> {
         return Ok(writeln!(out, "nothing tied")?);
     }
     let rows = report.ties.iter().map(|tie| {
-        let needs = report.needs.iter().zip(&tie.flies).filter(|(_, n)| **n > 0);
-        let for_whom: Vec<String> =
-            needs.map(|(need, n)| format!("{n} {}, {}", need.name, need.depth_words())).collect();
-        vec![tie.batch.to_string(), tie.total.to_string(), recipe_cell(tie), for_whom.join("\n")]
+        vec![tie.batch.to_string(), tie.total.to_string(), recipe_cell(tie), tie.for_needs(report).join("\n")]
     });
     write_table(out, &["batch", "tie", "recipe", "for"], 4, Spacing::Apart, rows)?;
     let whole = (report.minutes.0 / 5.0).round() as u32 * 5;

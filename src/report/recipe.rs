@@ -1,11 +1,12 @@
 //! One fly and what is predicted for it, in documented units: what every format shares.
 
 use super::check::CheckReport;
+use super::dressed::DressedReport;
 use super::figure::Figure;
 use super::notice::{Notice, merged_warnings};
 use super::part::{PartReport, part_reports};
 use super::side_view::side_view;
-use super::story::{hook_story, story};
+use super::story::{hook_story, story, story_asked};
 use crate::assess::{LineFall, Prediction, assess, line_fall, predict};
 use crate::fly::{self, Conditions, Fly, Idea, Limits};
 use crate::physics::fall::Course;
@@ -54,6 +55,10 @@ pub struct RecipeReport {
     pub contains_lead: bool,
     /// Limits of the model that were reached.
     pub warnings: Vec<Notice>,
+    /// The same base under each dressing, where several were asked; what stands above is under the first of them.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schemars(default)]
+    pub dressings: Vec<DressedReport>,
     /// The same, for a summary of many recipes.
     #[serde(skip)]
     pub limits: Vec<Warning>,
@@ -199,7 +204,13 @@ impl RecipeReport {
             eye_friction: target.hands.eye_friction,
             prediction: &assessment.prediction,
         };
-        Self { checks, margin: Some(Figure(assessment.margin)), ..judged.report(assessment.misfit.as_ref(), currency) }
+        let told = story_asked(fly, &target.choice);
+        Self {
+            told,
+            checks,
+            margin: Some(Figure(assessment.margin)),
+            ..judged.report(assessment.misfit.as_ref(), currency)
+        }
     }
 
     /// A fly of which nothing is asked but that it can be tied.
@@ -323,6 +334,7 @@ impl Judged<'_, '_> {
             margin: None,
             contains_lead: fly.contains_lead(),
             warnings: misfit.into_iter().chain(fall.warnings.iter().map(Notice::from)).collect(),
+            dressings: Vec::new(),
             limits: fall.warnings,
             side_view: Vec::new(),
         }

@@ -2,10 +2,11 @@
 //! tail".
 
 use crate::fly::{Fly, FoamPiece, FrontMount, Wraps};
-use crate::part::{Bead, BeadShape, Cut, FoamForm, Hook, HookStyle};
+use crate::part::{Bead, BeadShape, Cut, FoamForm, Hook, HookStyle, Kind};
 use crate::quantity::shown::SIZE;
 use crate::quantity::{Length, Units, fraction_name, thousandths_name};
 use crate::recipe::Seat;
+use crate::wanted::Choice;
 
 /// What the fly is tied on: "size 12 jig hook, 60-degree neck".
 #[must_use]
@@ -29,22 +30,48 @@ pub fn hook_story(hook: &Hook) -> String {
 /// What balances it, part by part; "nothing but hook and dressing" where there is none.
 #[must_use]
 pub fn story(fly: &Fly) -> String {
+    story_asked(fly, &Choice::default())
+}
+
+/// The same with the colours that a target asks for.
+#[must_use]
+pub fn story_asked(fly: &Fly, choice: &Choice) -> String {
+    let coloured = |kind, sold: &[String]| match choice.colours_asked(kind, sold).as_slice() {
+        [] => String::new(),
+        asked => format!("{} ", asked.join(" or ")),
+    };
     let parts = [
-        fly.bead.map(|(bead, mount)| bead_story(bead, mount)),
+        fly.bead.map(|(bead, mount)| bead_story(bead, mount, &coloured(Kind::Bead, &bead.colours))),
         fly.wraps.as_ref().map(|wraps| wire_story(fly, wraps)),
-        fly.foam.as_ref().map(foam_story),
+        fly.foam.as_ref().map(|piece| foam_story(piece, &coloured(Kind::Foam, &piece.foam.colours))),
     ];
     let told: Vec<String> = parts.into_iter().flatten().collect();
     if told.is_empty() { "nothing but hook and dressing".to_owned() } else { told.join(", ") }
 }
 
-fn bead_story(bead: &Bead, mount: FrontMount) -> String {
+/// The colours that a target asks of a fly's parts: "black bead", "black bead, white foam"; nothing where it asks for none.
+#[must_use]
+pub fn colours_story(fly: &Fly, choice: &Choice) -> String {
+    let asked = |kind: Kind, sold: Option<&Vec<String>>| {
+        let colours = choice.colours_asked(kind, sold.map_or(&[][..], Vec::as_slice));
+        (!colours.is_empty()).then(|| format!("{} {kind}", colours.join(" or ")))
+    };
+    let bead = asked(Kind::Bead, fly.bead.map(|(bead, _)| &bead.colours));
+    let foam = asked(Kind::Foam, fly.foam.map(|piece| &piece.foam.colours));
+    bead.into_iter().chain(foam).collect::<Vec<_>>().join(", ")
+}
+
+fn bead_story(bead: &Bead, mount: FrontMount, colour: &str) -> String {
     let slotted = if matches!(bead.shape, BeadShape::Slotted { .. }) { "slotted " } else { "" };
     let place = match mount {
         FrontMount::Eye => "at the eye".to_owned(),
         FrontMount::Pin(_, projection) => format!("on a pin, {} ahead of the eye", SIZE.text(projection.mm(), 3)),
     };
-    format!("{} {slotted}{} bead {place}", named(bead.diameter, fraction_name), material_word(&bead.material.id))
+    format!(
+        "{} {colour}{slotted}{} bead {place}",
+        named(bead.diameter, fraction_name),
+        material_word(&bead.material.id)
+    )
 }
 
 fn wire_story(fly: &Fly, wraps: &Wraps) -> String {
@@ -64,15 +91,15 @@ fn wire_story(fly: &Fly, wraps: &Wraps) -> String {
     format!("{} {turns} of {wire} {place}", wraps.turns)
 }
 
-fn foam_story(piece: &FoamPiece) -> String {
+fn foam_story(piece: &FoamPiece, colour: &str) -> String {
     let stock = match piece.foam.form {
         // Rods are sold by the fraction of an inch or by the millimetre.
         FoamForm::Rod { diameter } if (diameter * 2e3 - (diameter * 2e3).round()).abs() < 1e-6 => {
-            format!("{} foam rod", named(diameter, fraction_name))
+            format!("{} {colour}foam rod", named(diameter, fraction_name))
         }
-        FoamForm::Rod { diameter } => format!("{} foam rod", fraction_name(Length::from_m(diameter))),
+        FoamForm::Rod { diameter } => format!("{} {colour}foam rod", fraction_name(Length::from_m(diameter))),
         FoamForm::Strip { width, thickness } => {
-            format!("{} x {} foam strip", SIZE.short(thickness * 1e3, 1), SIZE.text(width * 1e3, 1))
+            format!("{} x {} {colour}foam strip", SIZE.short(thickness * 1e3, 1), SIZE.text(width * 1e3, 1))
         }
     };
     let cut = match piece.cut {
@@ -113,12 +140,33 @@ mod tests {
     use crate::catalog::Catalog;
     use crate::document::Source;
     use crate::recipe_file::RecipeDocument;
+    use crate::wanted::Filter;
 
     fn told(text: &str) -> String {
         let catalog = Catalog::built_in().unwrap();
         let document = RecipeDocument::read(&Source::new("fly.yaml", text)).unwrap();
         let fly = document.resolve(&catalog).unwrap();
         format!("{}: {}", hook_story(fly.hook), story(&fly))
+    }
+
+    #[test]
+    fn colours_are_told_where_they_are_asked_for() {
+        let catalog = Catalog::built_in().unwrap();
+        let text = include_str!("../../examples/recipes/jig-12-foam-tail.yaml");
+        let document = RecipeDocument::read(&Source::new("fly.yaml", text)).unwrap();
+        let fly = document.resolve(&catalog).unwrap();
+        let asked = |texts: &[&str]| {
+            let filters = texts.iter().map(|text| Filter::parse(text, true).unwrap()).collect();
+            story_asked(&fly, &Choice { filters, ..Choice::default() })
+        };
+        let black = asked(&["bead.colour=black", "foam.colour=white"]);
+        assert!(black.starts_with("3.5 mm black slotted tungsten bead at the eye"), "{black}");
+        assert!(black.contains("1/4 in white foam rod split in 4"), "{black}");
+        assert!(asked(&["bead.colour=black,copper"]).starts_with("3.5 mm black or copper slotted"));
+        assert_eq!(asked(&["bead.material=tungsten-alloy"]), story(&fly));
+        let filters = ["bead.colour=black", "foam.colour=white"].map(|text| Filter::parse(text, true).unwrap()).into();
+        assert_eq!(colours_story(&fly, &Choice { filters, ..Choice::default() }), "black bead, white foam");
+        assert_eq!(colours_story(&fly, &Choice::default()), "");
     }
 
     #[test]

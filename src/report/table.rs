@@ -15,7 +15,7 @@ pub use fit::{fit_csv, fit_table};
 pub use foot::{bullets, foot, foot_of_file, searched};
 pub use parts::{hang_lines, parts, side_view};
 pub use recipes::{chance_cell, checks_cell, recipes, sinks_cell, sinks_head, sinks_words, tying_lines};
-pub use told::{does, told};
+pub use told::{does, dressing_line, told};
 pub use vice::{advice, slopes, stages, trim};
 
 use super::ReportError;

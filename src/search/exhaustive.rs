@@ -52,7 +52,10 @@ pub fn exhaustive_ranked<'a>(
         count += 1;
         if let Some(judgement) = judge(fly, target) {
             let asked = target.share.filter(|floor| floor.least > 0.0);
-            let share = asked.map(|floor| (share_counted(fly, target, &floor), floor.least));
+            let share = asked.map(|floor| {
+                let least = target.least_under_each(fly, |fly| Some(share_counted(fly, target, &floor)));
+                (least.unwrap_or(0.0), floor.least)
+            });
             if share.is_none_or(|(share, least)| share >= least) {
                 let share = share.map(|(share, _)| share);
                 best.offer(Candidate { fly: *fly, judgement, price: tariff.price(fly), share });

@@ -41,6 +41,14 @@
 //! Two quick tests come before the history, with their proofs, in `crate::assess`. Where nothing in the space meets
 //! such a requirement, every recipe that meets all others is followed in time: that can be minutes.
 //!
+//! **Several dressings on one base** ([`crate::wanted::Choice::each`]). A recipe of the space is then a base in its first dressing. It
+//! meets the target when it does under every dressing, and its margin, lever and share are the least of all; its price is that in
+//! the first. Each dressing has bounds of its own: what cannot meet the target under one does not meet it under each, no least of
+//! several margins, levers or shares is above that under one, and a price is bounded by what meets the target under one. So a
+//! node is dropped when the bounds of any dressing drop it, and no node is that holds a recipe of the answer. Lengths of foam are
+//! those that fit under every dressing; how much longer it may be left for the jar goes by the dressing. Single recipes are
+//! judged under all: hang and sink rate of each before any share, histories last.
+//!
 //! **Order, memory and threads.** The queue gives the cheapest node first, so the search opens hardly a node that costs
 //! more than the answer; among nodes of one price it goes hook by hook, so that the tables of few hooks are in use at a
 //! time: those out of use are let go and made again, alike, when they are asked for. A long queue is dug down. It works in

@@ -28,7 +28,7 @@ pub fn centred<'a>(candidate: &Candidate<'a>, target: &Target, tariff: &Tariff, 
         let Some(judgement) = judge(&fly, target) else { continue };
         let share = match &target.share {
             None => None,
-            Some(floor) => match share_above(&fly, target, floor) {
+            Some(floor) => match target.least_under_each(&fly, |fly| share_above(fly, target, floor)) {
                 None => continue,
                 share => share,
             },

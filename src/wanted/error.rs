@@ -82,6 +82,43 @@ pub enum TargetError {
         /// What the other might say.
         like: &'static str,
     },
+    /// Two keys that say the same thing.
+    #[error("`{key}` and `{other}` both name dressings; keep one of them")]
+    NotBoth {
+        /// Key.
+        key: &'static str,
+        /// The other key.
+        other: &'static str,
+    },
+    /// An id that is listed twice.
+    #[error("`{key}` names `{id}` twice")]
+    Twice {
+        /// Key.
+        key: &'static str,
+        /// Id.
+        id: String,
+    },
+    /// A list that is too long.
+    #[error("`{key}` names {count}; at most {most} make sense")]
+    TooMany {
+        /// Key.
+        key: &'static str,
+        /// How many it has.
+        count: usize,
+        /// How many it may have.
+        most: usize,
+    },
+    /// Several dressings where one is named.
+    #[error("`{key}` takes one dressing, and `{ids}` are several")]
+    Several {
+        /// Key.
+        key: &'static str,
+        /// The ids, as a list takes them.
+        ids: String,
+    },
+    /// Several dressings where one is needed.
+    #[error("`each-pattern` names several dressings; one is needed here")]
+    OneDressing,
     /// A range of depths where one is needed.
     #[error("`depth` is a range; one depth is needed here")]
     OneDepth,
@@ -104,9 +141,14 @@ impl TargetError {
             Self::Word { key, .. }
             | Self::Range { key, .. }
             | Self::UnknownPart { key, .. }
+            | Self::NotBoth { key, .. }
+            | Self::Twice { key, .. }
+            | Self::TooMany { key, .. }
+            | Self::Several { key, .. }
             | Self::Together { key, .. } => Some(key),
             Self::HookSize { .. } => Some("size"),
             Self::OneDepth => Some("depth"),
+            Self::OneDressing => Some("each-pattern"),
             Self::Water(WaterError::Temperature { .. }) => Some("water"),
             Self::Water(WaterError::Salinity { .. }) => Some("salinity"),
             Self::Water(WaterError::AirPressure { .. }) => Some("air-pressure"),
@@ -196,6 +238,9 @@ impl FilterError {
         let among = |word: &str, known: &str| closest(word, known.split(", ")).map(meant);
         match self {
             Self::UnknownId { suggestion: Some(near), .. } => Some(meant(near)),
+            Self::UnknownId { what: "colour", .. } => Some(
+                "`counterpoise catalog list bead` and `catalog list foam` show the colours that there are".to_owned(),
+            ),
             Self::UnknownId { what, .. } => Some(format!("`counterpoise catalog list {what}` shows what there is")),
             Self::UnknownKind { kind, .. } => closest(kind, Kind::ALL.map(Kind::word)).map(meant),
             Self::UnknownAttribute { attribute, known, .. } => among(attribute, known),

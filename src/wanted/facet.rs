@@ -2,7 +2,7 @@
 
 use super::FilterError;
 use super::Target;
-use super::filter::{Attribute, Filter, part_materials, part_sizes, subject};
+use super::filter::{Attribute, Filter, part_colours, part_materials, part_sizes, subject};
 use crate::catalog::Catalog;
 use crate::part::{Cut, HookStyle, Kind};
 use crate::recipe::Seat;
@@ -26,7 +26,7 @@ impl Facet {
         Ok(Self { text: text.trim().to_owned(), kind, attribute })
     }
 
-    /// The values that there are: words in the order of the catalog, sizes from small to large, and `none` last for a kind
+    /// The values that there are, of colours each that any part is sold in: words in the order of the catalog, sizes from small to large, and `none` last for a kind
     /// that a fly can do without. Of hooks only those that the target allows.
     #[must_use]
     pub fn values(&self, catalog: &Catalog, target: &Target) -> Vec<String> {
@@ -51,6 +51,7 @@ impl Facet {
         let filter = Filter::parse(&format!("{}={value}", self.text), true)?;
         if self.kind == Kind::Dressing {
             value.clone_into(&mut held.choice.dressing);
+            held.choice.each.clear();
         } else {
             held.choice.filters.push(filter);
             held.choice.held += 1;
@@ -73,6 +74,7 @@ impl Facet {
             }
             Attribute::Mount => vec!["eye".to_owned(), "pin".to_owned()],
             Attribute::Cut => Cut::ALL.map(|c| c.word().to_owned()).into(),
+            Attribute::Colour => part_colours(catalog, self.kind),
             Attribute::Seat => Seat::ALL.map(|s| s.word().to_owned()).into(),
         }
     }
@@ -128,6 +130,6 @@ mod tests {
             assert_eq!(held.iter().filter(|t| t.choice.filters[0].passes_wire(None)).count(), 1, "{text}");
         }
         assert_eq!(Facet::parse("hook.size").unwrap().values(&catalog, &target), ["10", "8"]);
-        assert!(Facet::parse("bead.colour").is_err() && Facet::parse("beed").is_err());
+        assert!(Facet::parse("bead.shine").is_err() && Facet::parse("beed").is_err());
     }
 }

@@ -34,6 +34,7 @@ impl TargetSpec {
             ($($name:literal $field:ident),+ $(,)?) => {
                 match key {
                     "size" => !std::mem::take(&mut self.size).is_empty(),
+                    "each-pattern" => !std::mem::take(&mut self.each_pattern).is_empty(),
                     "style" => !std::mem::take(&mut self.style).is_empty(),
                     $($name => self.$field.take().is_some(),)+
                     _ => false,
@@ -60,7 +61,7 @@ mod tests {
         let faults = |text: &str| crate::yaml::from_str::<TargetSpec>(text).unwrap().faults(&catalog);
         let text = "{depth: 90 m, water: 60 C, tolerance: 0 deg, hang: 100 deg, hook: no-such, max_mass: 0 g, max_cost: 0,
             style: [jigg], only: [bead=tungten-3.5, wire=none, foo=1], sink: 900 m/s, clear_gap: 3, knot: tight, foam_step: 0 mm,
-            reach: 3 m, pattern: fur-lech, dive: 900 deg, line: loose}";
+            reach: 3 m, each_pattern: [shrimp, fur-lech], dive: 900 deg, line: loose}";
         let found = faults(text);
         let keys: Vec<&str> = found.iter().filter_map(TargetError::key).collect();
         for key in [
@@ -77,7 +78,7 @@ mod tests {
             "knot",
             "foam-step",
             "reach",
-            "pattern",
+            "each-pattern",
             "dive",
             "line",
         ] {

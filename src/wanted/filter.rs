@@ -1,9 +1,9 @@
 //! Part filters: "only this bead material", "not that foam".
 //!
 //! A filter reads `KIND[.ATTRIBUTE]=VALUE[,VALUE...]`: `bead.material=brass`, `bead.size=2.5mm..3.5mm`, `wire=none`,
-//! `foam.cut=quarter,eighth`, `bead.mount=eye`, `hook.style=jig-60`. `only` keeps what matches, `not` drops it.
+//! `foam.cut=quarter,eighth`, `bead.colour=black`, `bead.mount=eye`, `hook.style=jig-60`. `only` keeps what matches, `not` drops it.
 
-use super::FilterError;
+use super::{Choice, FilterError};
 use crate::catalog::Catalog;
 use crate::document::closest;
 use crate::fly::{Fly, FrontMount};
@@ -22,6 +22,7 @@ pub(super) enum Attribute {
     Mount,
     Cut,
     Seat,
+    Colour,
 }
 
 impl Attribute {
@@ -34,16 +35,17 @@ impl Attribute {
             Self::Mount => "mount",
             Self::Cut => "cut",
             Self::Seat => "seat",
+            Self::Colour => "colour",
         }
     }
 
     pub(super) fn of_kind(kind: Kind) -> &'static [Self] {
         match kind {
             Kind::Hook => &[Self::Id, Self::Material, Self::Size, Self::Style],
-            Kind::Bead => &[Self::Id, Self::Material, Self::Size, Self::Mount],
+            Kind::Bead => &[Self::Id, Self::Material, Self::Size, Self::Mount, Self::Colour],
             Kind::Pin => &[Self::Id, Self::Material, Self::Size],
             Kind::Wire => &[Self::Id, Self::Material, Self::Size],
-            Kind::Foam => &[Self::Id, Self::Material, Self::Size, Self::Cut, Self::Seat],
+            Kind::Foam => &[Self::Id, Self::Material, Self::Size, Self::Cut, Self::Seat, Self::Colour],
             Kind::Dressing => &[Self::Id],
         }
     }
@@ -95,6 +97,7 @@ impl Filter {
             (Attribute::Material, Value::Word(word)) => {
                 self.known("material", word, part_materials(catalog, self.kind))
             }
+            (Attribute::Colour, Value::Word(word)) => self.known("colour", word, part_colours(catalog, self.kind)),
             (Attribute::Size, Value::Size(size)) => self.some_size(word, *size, &part_sizes(catalog, self.kind)),
             (Attribute::Size, Value::HookSize(size)) => match near_hook_sizes(*size, catalog) {
                 Some(near) => Err(self.no_size(&size.to_string(), near)),
@@ -153,6 +156,7 @@ impl Filter {
         self.kind != Kind::Bead
             || self.matches(|v| match (self.attribute, v) {
                 (Attribute::Mount, Value::Word(w)) => w == mount,
+                (Attribute::Colour, Value::Word(w)) => bead.colours.contains(w),
                 (a, v) => part_is(&bead.row.id, &bead.material.id, bead.diameter, a, v),
             }) == self.keep
     }
@@ -188,6 +192,7 @@ impl Filter {
                 (v, Some((foam, cut, seat))) => match self.attribute {
                     Attribute::Cut => matches!(v, Value::Word(w) if w == cut.word()),
                     Attribute::Seat => matches!(v, Value::Word(w) if w == seat.word()),
+                    Attribute::Colour => matches!(v, Value::Word(w) if foam.colours.contains(w)),
                     a => part_is(&foam.row.id, &foam.solid.id, foam_size(foam), a, v),
                 },
                 (_, None) => false,
@@ -207,6 +212,17 @@ impl Filter {
 
     fn matches(&self, test: impl Fn(&Value) -> bool) -> bool {
         self.values.iter().any(test)
+    }
+}
+
+impl Choice {
+    /// Of the colours that a part is sold in, those that are asked of its kind; none where none is asked.
+    #[must_use]
+    pub fn colours_asked<'p>(&self, kind: Kind, sold: &'p [String]) -> Vec<&'p str> {
+        let asked: Vec<&Filter> =
+            self.filters.iter().filter(|f| f.keep && f.kind == kind && f.attribute == Attribute::Colour).collect();
+        let every = |colour: &String| asked.iter().all(|f| f.matches(|v| matches!(v, Value::Word(w) if w == colour)));
+        sold.iter().filter(|colour| !asked.is_empty() && every(colour)).map(String::as_str).collect()
     }
 }
 
@@ -283,6 +299,15 @@ pub(super) fn part_materials(catalog: &Catalog, kind: Kind) -> Vec<String> {
     }
 }
 
+/// Colours that parts of a kind are sold in, in the order of the catalog.
+pub(super) fn part_colours(catalog: &Catalog, kind: Kind) -> Vec<String> {
+    match kind {
+        Kind::Bead => catalog.beads.iter().flat_map(|b| b.colours.clone()).collect(),
+        Kind::Foam => catalog.foams.iter().flat_map(|f| f.colours.clone()).collect(),
+        Kind::Hook | Kind::Pin | Kind::Wire | Kind::Dressing => Vec::new(),
+    }
+}
+
 /// How many near sizes are named.
 const NEAR_SIZES: usize = 2;
 
@@ -320,7 +345,7 @@ fn value(text: &str, kind: Kind, attribute: Attribute, word: &str) -> Result<Val
         return Ok(Value::None);
     }
     match attribute {
-        Attribute::Id | Attribute::Material => Ok(Value::Word(word.to_owned())),
+        Attribute::Id | Attribute::Material | Attribute::Colour => Ok(Value::Word(word.to_owned())),
         Attribute::Style => listed(crate::part::HookStyle::ALL.iter().map(|s| s.word()).collect()),
         Attribute::Mount => listed(vec!["eye", "pin"]),
         Attribute::Cut => listed(Cut::ALL.iter().map(|c| c.word()).collect()),
@@ -348,6 +373,11 @@ mod tests {
             panic!("refused")
         };
         assert_eq!(suggestion.as_deref(), Some("tungsten-3.5"));
+        assert_eq!((said("bead.colour=black,copper"), said("foam.colour=white")), (Ok(()), Ok(())));
+        let unknown = said("bead.colour=blak").unwrap_err();
+        assert_eq!(unknown.to_string(), "filter `bead.colour=blak`: the catalog has no colour `blak`");
+        assert_eq!(unknown.remedy().as_deref(), Some("did you mean `black`?"));
+        assert!(said("foam.colour=mauve").unwrap_err().remedy().unwrap().contains("catalog list foam"));
         assert_eq!(
             said("wire.material=gold").unwrap_err().to_string(),
             "filter `wire.material=gold`: the catalog has no material `gold`"
@@ -369,11 +399,32 @@ mod tests {
     }
 
     #[test]
+    fn a_part_passes_in_any_colour_that_it_is_sold_in() {
+        let catalog = Catalog::built_in().unwrap();
+        let mut bead = catalog.bead("brass-3.3").unwrap().clone();
+        bead.colours = vec!["gold".into(), "black".into()];
+        let passes = |text: &str, keep| Filter::parse(text, keep).unwrap().passes_bead(&bead, "eye");
+        assert!(passes("bead.colour=black", true) && passes("bead.colour=red,gold", true));
+        assert!(!passes("bead.colour=red", true) && passes("bead.colour=red", false));
+        assert!(!passes("bead.colour=black", false), "it comes in black, too");
+        let asked = |texts: &[&str]| {
+            let filters = texts.iter().map(|text| Filter::parse(text, true).unwrap()).collect();
+            let choice = Choice { filters, ..Choice::default() };
+            choice.colours_asked(Kind::Bead, &bead.colours).join(" ")
+        };
+        assert_eq!(asked(&["bead.colour=black"]), "black");
+        assert_eq!(asked(&["bead.colour=gold,black", "bead.colour=black,red"]), "black");
+        assert_eq!([asked(&[]), asked(&["foam.colour=black"]), asked(&["bead.material=brass"])], ["", "", ""]);
+        bead.colours.clear();
+        assert!(!Filter::parse("bead.colour=black", true).unwrap().passes_bead(&bead, "eye"));
+    }
+
+    #[test]
     fn wrong_words_say_what_would_be_right() {
         for (text, expected) in [
             ("bead", "has no `=`"),
             ("beed=x", "kinds are hook, bead"),
-            ("bead.colour=red", "it has id, material, size, mount"),
+            ("bead.shine=dull", "it has id, material, size, mount, colour"),
             ("foam.cut=third", "whole, half, quarter, eighth, sixteenth"),
             ("bead.size=3.5", "unit"),
         ] {

@@ -13,6 +13,12 @@ impl TargetError {
             Self::Word { value, known: Known::Words(words), .. } => {
                 closest(value, words.iter().copied()).map(|near| format!("did you mean `{near}`?"))
             }
+            Self::Several { ids, .. } => {
+                Some(format!("one base that does it under each of them is asked for with `each-pattern`: {ids}"))
+            }
+            Self::OneDressing => {
+                Some("name one with `pattern`; `find` and needs of a box take several for one base".to_owned())
+            }
             Self::HookSize { near, .. } => Some(format!("the nearest are {}", near.join(" and "))),
             Self::UnknownPart { kind, .. } => Some(format!("`counterpoise catalog list {kind}` shows what there is")),
             _ => None,

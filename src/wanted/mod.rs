@@ -1,5 +1,6 @@
 //! What is wanted: a target, as named requirements over a choice of parts.
 
+mod dressings;
 mod error;
 mod facet;
 mod fall;
@@ -9,6 +10,7 @@ mod located;
 mod one_or_many;
 mod spec;
 
+pub use dressings::MOST_DRESSINGS;
 pub use error::{FilterError, Known, TargetError};
 pub use facet::Facet;
 pub use fall::{Dive, FallWish, Line, Reach};
@@ -16,11 +18,12 @@ pub use filter::Filter;
 pub use spec::{Assumption, TargetSpec, defaults};
 
 use crate::fly::{Conditions, Limits};
-use crate::part::{Hook, HookStyle};
+use crate::part::{Dressing, Hook, HookStyle};
 use crate::physics::friction;
 use crate::physics::statics::Rides;
 use crate::physics::water::{Water, WaterError};
 use crate::quantity::{Microns, Money};
+use std::sync::Arc;
 
 /// A closed window of a figure; either side may be open.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -95,8 +98,10 @@ pub struct Choice {
     pub styles: Vec<HookStyle>,
     /// Hook ids; empty: any.
     pub hooks: Vec<String>,
-    /// Dressing id.
+    /// Dressing id; of several the first, which prices count and a saved recipe has.
     pub dressing: String,
+    /// The dressings, where the same hook, bead, wire and foam must meet the target under each of several; else none.
+    pub each: Vec<Arc<Dressing>>,
     /// No part may contain lead.
     pub lead_free: bool,
     /// Part filters, all of which must hold.

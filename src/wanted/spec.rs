@@ -44,6 +44,11 @@ pub struct TargetSpec {
     /// Dressing pattern id.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub pattern: Option<String>,
+    /// Dressing pattern ids: one base, the same hook, bead, wire and foam, that meets the target under each of them. In place of
+    /// `pattern`.
+    #[serde(skip_serializing_if = "Vec::is_empty", deserialize_with = "one_or_many")]
+    #[schemars(with = "OneOrMany<String>")]
+    pub each_pattern: Vec<String>,
     /// Hang angle, positive tail down, or `level`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub hang: Option<Angle>,
@@ -192,7 +197,11 @@ impl TargetSpec {
     #[must_use]
     pub fn overridden_by(self, over: Self) -> Self {
         let mut into = self;
-        merge_lists!(into, over, size, style, only, not);
+        // Two ways to say the same: what is laid over replaces either.
+        if over.pattern.is_some() || !over.each_pattern.is_empty() {
+            (into.pattern, into.each_pattern) = (None, Vec::new());
+        }
+        merge_lists!(into, over, size, style, each_pattern, only, not);
         merge_options!(
             into,
             over,
@@ -510,8 +519,10 @@ impl TargetSpec {
     }
 
     fn choice(&self, catalog: &Catalog, said: &mut Assumptions) -> Result<Choice, TargetError> {
-        let dressing = said
-            .or("pattern", self.pattern.clone(), defaults::PATTERN.to_owned(), |p| format!("dressing pattern `{p}`"));
+        let each = self.dressings(catalog)?;
+        let dressing = said.or("pattern", each.first().map(|d| d.row.id.clone()), defaults::PATTERN.to_owned(), |p| {
+            format!("dressing pattern `{p}`")
+        });
         let unknown = |key, kind, id: &str| TargetError::UnknownPart {
             key,
             kind,
@@ -548,6 +559,7 @@ impl TargetSpec {
             styles,
             hooks: self.hook.iter().cloned().collect(),
             dressing,
+            each: if each.len() > 1 { each } else { Vec::new() },
             lead_free: self.lead_free.unwrap_or(false),
             filters,
             held: 0,

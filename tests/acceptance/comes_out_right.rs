@@ -141,3 +141,24 @@ fn first_answers_come_out_right_in_a_tyers_hands() {
     // Known to be weak: 3 points are meant; steadier flies than before are said up to 6 points too sure.
     assert!(largest < 0.07, "{largest}");
 }
+
+/// One base, tied by that tyer in either of two dressings, each trimmed as its own instructions say: common practice, no source.
+#[test]
+fn a_base_for_two_dressings_comes_out_right_in_each() {
+    for pair in [["chenille-body", "feather-tail-leech"], ["fur-leech", "slim-nymph"]] {
+        let each_pattern = pair.map(str::to_owned).into();
+        let spec = TargetSpec { size: vec![8], each_pattern, ..TargetSpec::default() };
+        let target = spec.resolve(catalog()).unwrap().0;
+        let patience = Patience(Instant::now());
+        let answer = find(catalog(), &Order { top: 1, ..Order::new(target.clone()) }, &patience);
+        assert!(answer.found.proven());
+        let base = answer.found.candidates[0];
+        let least = base.share.unwrap();
+        for id in pair {
+            let fly = Fly { dressing: catalog().dressing(id).unwrap(), ..base.fly };
+            let hand = by_hand(&fly, &target.under(id), Plan { samples: 3_000, seed: 8 });
+            println!("{id}: {hand:.2} by hand, at least {least:.2} said; {}", fly.recipe());
+            assert!(least >= 0.8 && hand >= 0.77 && hand > least - 0.07, "{id}: {least} {hand}");
+        }
+    }
+}

@@ -66,12 +66,18 @@ fn what_the_program_refuses_for_its_form_the_schema_refuses() {
     for (of, good, bad) in [
         ("target", r#"{"size": 8, "hang": "level", "depth": "1..3 m"}"#, r#"{"sizes": 8}"#),
         ("target", r#"{"size": [8, 10]}"#, r#"{"size": "big"}"#),
+        ("target", r#"{"each_pattern": ["a", "b"]}"#, r#"{"each_pattern": [1]}"#),
         ("recipe", r#"{"recipe": 1, "hook": "a", "pattern": "b"}"#, r#"{"recipe": 1, "hook": "a"}"#),
         ("stock", r#"{"stock": [{"kind": "bead", "id": "x", "count": 3}]}"#, r#"{"stock": [{"kind": "bead"}]}"#),
         (
             "catalog",
             r#"{"beads": [{"id": "x", "diameter": "1/8 in", "pack": {"price": 3}}]}"#,
             r#"{"beads": [{"name": "x"}]}"#,
+        ),
+        (
+            "catalog",
+            r#"{"beads": [{"id": "x", "colours": ["red"]}]}"#,
+            r#"{"pins": [{"id": "x", "colours": ["red"]}]}"#,
         ),
         (
             "catalog",
@@ -115,6 +121,7 @@ fn every_answer_meets_its_schema() {
     const JIG: &str = "examples/recipes/jig-12-foam-tail.yaml";
     for (of, args) in [
         ("answer-find", ["find", "--size", "8", "--top", "2", "--quiet"].as_slice()),
+        ("answer-find", &["find", "--size", "12", "--each-pattern", "light-body,slim-nymph", "--top", "1", "--quiet"]),
         ("answer-predict", &["predict", JIG, "--explain"]),
         ("answer-compare", &["compare", "--size", "12", "--style", "jig", "--by", "bead.material", "--quiet"]),
         ("answer-compare", &["compare", "--recipe", JIG, "--swap", "bead=brass-slotted-3.3"]),

@@ -21,6 +21,7 @@ pub(crate) mod random_catalog;
 mod random_fly;
 mod rigid_body_engine;
 mod search_is_exhaustive;
+mod several_dressings;
 mod share_search;
 mod shares;
 mod slack_fall;

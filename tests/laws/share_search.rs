@@ -51,7 +51,7 @@ proptest! {
 }
 
 /// A few parts of the built-in catalog, all else left out.
-fn some_parts(hook: usize, [bead, pin, wire, foam]: [usize; 4]) -> Catalog {
+pub(super) fn some_parts(hook: usize, [bead, pin, wire, foam]: [usize; 4]) -> Catalog {
     let whole = Catalog::built_in().unwrap();
     let mut few = whole.clone();
     let hook = &whole.hooks[hook % whole.hooks.len()];

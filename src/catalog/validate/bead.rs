@@ -25,6 +25,7 @@ pub(in crate::catalog) fn bead(raw: &RawBead, materials: &Materials, check: &mut
             BeadShape::Drilled
         }
     };
+    let colours = check.colours(&raw.colours);
     let row = check.row(&raw.id, &raw.name, &raw.pack, &raw.provenance, SoldBy::Piece);
     let material = check.material("material", &raw.material, materials);
     Some(Bead {
@@ -34,6 +35,7 @@ pub(in crate::catalog) fn bead(raw: &RawBead, materials: &Materials, check: &mut
         diameter_sd: metres(raw.diameter_sd_mm),
         bore_diameter: metres(raw.bore_mm),
         shape,
+        colours,
         measured_mass: raw.measured_mass_mg.map(kilograms),
         mass_spread: raw.mass_spread,
     })

@@ -12,6 +12,7 @@ pub(in crate::catalog) fn foam(raw: &RawFoam, materials: &Materials, check: &mut
     check.within("cell_mm", raw.cell_mm, 0.005, 3.0);
     check.within("collapse_pressure_kpa", raw.collapse_pressure_kpa, 0.0, 2000.0);
     check.spread("section_spread", raw.section_spread);
+    let colours = check.colours(&raw.colours);
     let row = check.row(&raw.id, &raw.name, &raw.pack, &raw.provenance, SoldBy::Length);
     let solid = check.material("solid", &raw.solid, materials)?;
     if raw.density_kg_m3 >= solid.density_kg_m3 {
@@ -31,6 +32,7 @@ pub(in crate::catalog) fn foam(raw: &RawFoam, materials: &Materials, check: &mut
         surface: raw.surface.into(),
         collapse_pressure: raw.collapse_pressure_kpa * 1e3,
         cuts: raw.cuts.iter().map(|cut| Cut::from(*cut)).collect(),
+        colours,
         section_spread: raw.section_spread,
         section_factor: 1.0,
     };

@@ -15,12 +15,19 @@ pub(crate) struct RecipeArgs {
     /// Which recipe of an answer [default: its first]
     #[arg(long, value_name = "RANK")]
     rank: Option<usize>,
+    /// Dressed in this pattern instead of the recipe's: the same base under another dressing
+    #[arg(hide_short_help = true, long, value_name = "ID")]
+    pattern: Option<String>,
 }
 
 impl RecipeArgs {
     /// Reads the recipe.
     pub(crate) fn read(&self) -> Result<RecipeDocument, Failure> {
-        read(&self.file, self.rank)
+        let recipe = read(&self.file, self.rank)?;
+        Ok(match &self.pattern {
+            Some(id) => recipe.dressed(id, "--pattern"),
+            None => recipe,
+        })
     }
 }
 

@@ -30,6 +30,9 @@ pub(crate) struct TargetArgs {
     /// Dressing pattern id (`catalog list dressing` shows them)
     #[arg(long, value_name = "ID")]
     pattern: Option<String>,
+    /// Dressing pattern ids, like fur-leech,slim-nymph: one base (hook, bead, wire and foam) that does it under each of them
+    #[arg(long, value_name = "ID,ID", value_delimiter = ',', conflicts_with = "pattern")]
+    each_pattern: Vec<String>,
     /// Hang angle of the shank: level, 20deg (tail down), -10deg (head down)
     #[arg(long, value_name = "ANGLE", allow_hyphen_values = true)]
     hang: Option<Angle>,
@@ -110,6 +113,13 @@ pub(crate) struct Wanted {
     pub(crate) assumptions: Vec<Assumption>,
 }
 
+impl Wanted {
+    /// The same, refused where it asks for several dressings.
+    pub(crate) fn in_one_dressing(self) -> Result<Self, Failure> {
+        if self.target.choice.each.is_empty() { Ok(self) } else { Err(refused(&TargetError::OneDressing)) }
+    }
+}
+
 impl TargetArgs {
     /// With another target file, unless one was given.
     pub(crate) fn or_file(&self, file: Option<&PathBuf>) -> Self {
@@ -123,6 +133,7 @@ impl TargetArgs {
             style: self.style.clone(),
             hook: self.hook.clone(),
             pattern: self.pattern.clone(),
+            each_pattern: self.each_pattern.clone(),
             hang: self.hang,
             tolerance: self.tolerance,
             rides: self.rides.clone(),

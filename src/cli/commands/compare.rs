@@ -104,7 +104,7 @@ pub(crate) fn run(args: &CompareArgs, job: &Job) -> Result<Outcome, Failure> {
 
 fn by(args: &CompareArgs, job: &Job) -> Result<Outcome, Failure> {
     let catalog = job.catalog()?;
-    let wanted = args.target.or_file(args.file.as_ref()).resolve(&catalog, job)?;
+    let wanted = args.target.or_file(args.file.as_ref()).resolve(&catalog, job)?.in_one_dressing()?;
     let facets = facets(&args.by)?;
     let tariff = match args.rank.as_deref() {
         Some("outlay") => {
@@ -203,7 +203,7 @@ fn swap(args: &CompareArgs, path: &Path, job: &Job) -> Result<Outcome, Failure> 
     let document = read_recipe(path, rank)?;
     let fly = document.resolve(&catalog)?;
     let recipe = document.recipe();
-    let wanted = args.target.for_recipe(&document, &catalog, job)?;
+    let wanted = args.target.for_recipe(&document, &catalog, job)?.in_one_dressing()?;
     let mut flies = vec![(String::new(), fly)];
     let mut cannot = Vec::new();
     for text in &args.swap {

@@ -24,6 +24,7 @@ use std::path::PathBuf;
 const EXAMPLES: &str = "Examples:
   counterpoise find --size 8 --hang level
   counterpoise find --size 12 --style jig --hang 20deg --tolerance 8deg --pattern slim-nymph
+  counterpoise find --size 8 --each-pattern fur-leech,chenille-body
   counterpoise find --size 6 --sink 6..10in/s --depth 2m --water 8C --lead-free
   counterpoise find target.yaml --only bead.material=brass --not foam.cut=eighth --top 3
   counterpoise find --size 8 --rank outlay --flies 12 --stock bench.yaml
@@ -239,5 +240,13 @@ fn save_recipe(args: &FindArgs, job: &Job, recipes: &[RecipeReport], to: &Destin
     };
     to.write(report.recipe.text().map_err(ReportError::from)?.as_bytes())?;
     job.note(&format!("saved recipe {} to {}", report.id, to.path().display()));
+    let others: Vec<&str> =
+        report.dressings.iter().map(|d| d.pattern.as_str()).filter(|id| *id != report.recipe.pattern).collect();
+    if !others.is_empty() {
+        let (own, others) = (&report.recipe.pattern, others.join(", "));
+        job.note(&format!(
+            "it is dressed in {own}; `--pattern` shows it in another ({others}), as in `card FILE --pattern ID`"
+        ));
+    }
     Ok(())
 }

@@ -44,15 +44,18 @@ impl Known {
             };
             Kind::ALL.iter().flat_map(of_kind).collect::<Vec<_>>()
         };
+        let mut parts = filters(&["=", ".material=", ".size="]);
+        parts.extend(words(&["bead.colour=", "foam.colour="]));
         let mut kinds = words(&Kind::ALL.map(Kind::word));
         kinds.push("material".to_owned());
         Self(vec![
             ("pattern", ids(Kind::Dressing)),
+            ("each_pattern", ids(Kind::Dressing)),
             ("hook", ids(Kind::Hook)),
             ("style", words(&["straight", "streamer", "wide-gap", "jig", "jig-60", "jig-90", "ball-jig"])),
             ("rides", words(&["point-up", "point-down", "either"])),
-            ("only", filters(&["=", ".material=", ".size="])),
-            ("not", filters(&["=", ".material=", ".size="])),
+            ("only", parts.clone()),
+            ("not", parts),
             ("by", filters(&["", ".material", ".size"])),
             ("kind", kinds),
             ("id", Kind::ALL.into_iter().flat_map(ids).collect()),

@@ -119,8 +119,7 @@ pub fn box_page<B>(answer: &Answer<B>, report: &BoxReport, flies: &[&Fly], asked
 
 /// "7 drop-off, 3 m; 2 weed edge, 1 m".
 fn for_whom(report: &BoxReport, tie: &TieReport) -> String {
-    let needs = report.needs.iter().zip(&tie.flies).filter(|(_, n)| **n > 0);
-    needs.map(|(need, n)| format!("{n} {}, {}", need.name, need.depth_words())).collect::<Vec<_>>().join("; ")
+    tie.for_needs(report).join("; ")
 }
 
 /// The chart with the flies as the page numbers them, and how each hangs.

@@ -6,6 +6,7 @@ use super::hanging::hanging;
 use super::{document, figure};
 use crate::fly::Fly;
 use crate::report::Notice;
+use crate::report::dressed::told_under;
 use crate::report::recipe::{ChanceReport, RecipeReport};
 use crate::report::svg::{Anchor, Pen, Svg, TEXT};
 use crate::report::table::does;
@@ -107,16 +108,25 @@ fn listed(recipe: &Listed, number: Option<usize>) -> Markup {
     let cost = format!("{} {} of material", report.cost.per_fly, report.cost.currency);
     let outlay = report.cost.outlay.map_or_else(String::new, |outlay| format!(", {outlay} to pay now"));
     let of_hundred = |share: f64| format!("{:.0} of 100 come out right", share * 100.0);
-    let right = report.chance.as_ref().map(ChanceReport::told).or(recipe.share.map(of_hundred));
+    let several = !report.dressings.is_empty();
+    let told = report.chance.as_ref().filter(|_| !several).map(ChanceReport::told);
+    let right = told.or(recipe.share.map(of_hundred)).filter(|_| !several);
     html! {
         section.recipe {
             h2 { (name) (report.idea) }
             @if !recipe.note.is_empty() { p.shares { (recipe.note) } }
-            p { (report.told) "; " (report.tied_on) ", " (recipe.fly.dressing.row.name.to_lowercase()) }
+            p {
+                (report.told) "; " (report.tied_on)
+                @if !several { ", " (recipe.fly.dressing.row.name.to_lowercase()) }
+            }
             @if let Some(svg) = hanging(recipe.fly, report) {
                 (figure(&svg, &format!("The fly as it hangs at its depth: {}", does(report)), &does(report)))
             }
             p { (cost) (outlay) @if let Some(right) = right { "; " (right) } }
+            @if several {
+                p { "The same base under each dressing" }
+                ul { @for dressed in &report.dressings { li { (told_under(dressed)) } } }
+            }
             p.small { "recipe " (report.id) ": " (ids(report)) }
         }
     }

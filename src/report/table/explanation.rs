@@ -25,5 +25,7 @@ pub fn explanation(out: &mut Sheet, report: &ExplanationReport) -> Result<(), Re
     bullets(out, lines)?;
     writeln!(out, "\nnearest misses: the cheapest recipe that each of these lets in")?;
     let nearest: Vec<RecipeReport> = report.relaxations.iter().map(|r| r.recipe.clone()).collect();
-    super::recipes(out, &nearest)
+    // Under several dressings what counts is what each recipe misses under which.
+    let several = nearest.iter().any(|recipe| !recipe.dressings.is_empty());
+    if several { super::told(out, &nearest) } else { super::recipes(out, &nearest) }
 }

@@ -29,7 +29,7 @@ pub fn recipes(out: &mut Sheet, list: &[RecipeReport]) -> Result<(), ReportError
     }
     let one_hook = list.iter().all(|r| r.recipe.hook == first.recipe.hook);
     let shared = if one_hook { format!("hook {}, ", first.recipe.hook) } else { String::new() };
-    writeln!(out, "{shared}dressing {}\n", first.recipe.pattern)?;
+    writeln!(out, "{shared}{}\n", super::dressing_line(first))?;
     columns_table(out, &columns(list, one_hook), 5, Spacing::Apart, list)
 }
 

@@ -3,6 +3,7 @@
 use super::sinks_words;
 use crate::quantity::shown::MASS;
 use crate::report::ReportError;
+use crate::report::dressed::{least_share, told_under};
 use crate::report::recipe::RecipeReport;
 use crate::report::sheet::{Sheet, broken};
 use crate::report::words::hang_words;
@@ -16,7 +17,7 @@ const INDENT: usize = 4;
 /// The stream refuses.
 pub fn told(out: &mut Sheet, list: &[RecipeReport]) -> Result<(), ReportError> {
     let Some(first) = list.first() else { return Ok(()) };
-    writeln!(out, "dressing {}\n", first.recipe.pattern)?;
+    writeln!(out, "{}\n", dressing_line(first))?;
     for (i, report) in list.iter().enumerate() {
         if i > 0 {
             writeln!(out)?;
@@ -26,11 +27,25 @@ pub fn told(out: &mut Sheet, list: &[RecipeReport]) -> Result<(), ReportError> {
     Ok(())
 }
 
+/// "dressing fur-leech", "one base under each dressing: fur-leech, slim-nymph".
+#[must_use]
+pub fn dressing_line(first: &RecipeReport) -> String {
+    let several: Vec<&str> = first.dressings.iter().map(|dressed| dressed.pattern.as_str()).collect();
+    match several.as_slice() {
+        [] => format!("dressing {}", first.recipe.pattern),
+        several => format!("one base under each dressing: {}", several.join(", ")),
+    }
+}
+
 fn one(out: &mut Sheet, report: &RecipeReport) -> Result<(), ReportError> {
     let room = usize::from(out.paper.columns) - INDENT;
     let head = headline(report);
     let pad = " ".repeat(INDENT);
-    let lines = [head, format!("{}; {}", report.told, report.tied_on), does(report)];
+    let mut lines = vec![head, format!("{}; {}", report.told, report.tied_on)];
+    if report.dressings.is_empty() {
+        lines.push(does(report));
+    }
+    lines.extend(report.dressings.iter().map(told_under));
     let whole: Vec<String> = lines.iter().flat_map(|line| broken(line, room)).collect();
     Ok(writeln!(out, "{:<INDENT$}{}", report.rank, whole.join(&format!("\n{pad}")))?)
 }
@@ -39,7 +54,11 @@ fn one(out: &mut Sheet, report: &RecipeReport) -> Result<(), ReportError> {
 fn headline(report: &RecipeReport) -> String {
     let cost = format!("{} {}", report.cost.per_fly, report.cost.currency);
     let outlay = report.cost.outlay.map_or_else(String::new, |outlay| format!(", {outlay} out of the pocket"));
-    let shares = report.chance.as_ref().map_or_else(String::new, |chance| format!("; {}", chance.told()));
+    let shares = match (least_share(report), &report.chance) {
+        (Some(least), _) => format!("; at least {:.0} of 100 come out right under each dressing", least * 100.0),
+        (None, Some(chance)) => format!("; {}", chance.told()),
+        (None, None) => String::new(),
+    };
     format!("{}  {}, {cost}{outlay}{shares}", report.id, report.idea)
 }
 

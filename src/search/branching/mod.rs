@@ -17,6 +17,7 @@ use crate::search::rank::{Candidate, Cutoff, Incumbents, Ranking, SUREST, cents,
 use crate::search::space::hook_tables::End;
 use crate::search::space::node::{Context, Contributions, Groups, Node};
 use crate::search::tariff::Tariff;
+use crate::spread::shares::ShareTest;
 use crate::wanted::Target;
 use alike::Kinds;
 use open_hooks::OpenHooks;
@@ -296,16 +297,21 @@ impl<'s, 'a> Engine<'s, 'a> {
             };
             test = if self.ranking.surer { shelf.ladder.test(self.target, class) } else { shelf.share_test.as_ref() };
             // Without a share, nothing is of a surer class.
-            (class == 0 || self.target.share.is_some()) && test.is_none_or(|test| test.may_pass(&fly, self.target))
+            (class == 0 || self.target.share.is_some()) && test.is_none_or(|test| self.may_pass(test, &fly))
         })?;
         let quick = candidate(open_hooks, fly, quick);
         self.least_class(&quick, best, bars)?;
         let share = match test {
             None => None,
-            Some(test) => Some(test.passed(&fly, self.target)?),
+            Some(test) => Some(self.target.least_under_each(&fly, |fly| test.passed(fly, self.target))?),
         };
         let judgement = judge_history(&fly, self.target, quick.judgement)?;
         (self.accept)(&fly).then(|| Candidate { share, ..candidate(open_hooks, fly, judgement) })
+    }
+
+    /// Whether enough flies may come out right under each dressing: false is certain.
+    fn may_pass(&self, test: &ShareTest, fly: &Fly) -> bool {
+        test.may_pass(fly, self.target) && self.target.also(fly).all(|other| test.may_pass(&other, self.target))
     }
 
     /// The least class of share with which a recipe enters; `None`: with none at all.
@@ -365,6 +371,10 @@ impl<'s, 'a> Engine<'s, 'a> {
                 tally.prune(Pruned::Cost, count);
                 return None;
             }
+            if let Some(reason) = self.pruned_otherwise(open_hooks, context, &node, bar) {
+                tally.prune(reason, count);
+                return None;
+            }
             let (narrowed, narrower) = bar.narrowed(cents(price));
             let fewer = sums
                 .ends()
@@ -375,6 +385,24 @@ impl<'s, 'a> Engine<'s, 'a> {
             known = Some((node, groups));
             (node, count) = (fewer, left);
         }
+    }
+
+    /// Why nothing of a node can enter the list under some further dressing, if that is so.
+    fn pruned_otherwise(
+        &self,
+        open_hooks: &OpenHooks<'_, 'a>,
+        context: &Context<'_, 'a>,
+        node: &Node,
+        bar: &Threshold,
+    ) -> Option<Pruned> {
+        context.tables.others.iter().find_map(|tables| {
+            let context = Context { tables, ..*context };
+            let mut shares = Contributions::default();
+            let groups = context.groups(&mut shares, node, None)?;
+            let sums = Sums::new(&context, &shares, &groups);
+            let price = Money::from_micros(least_cost(&context, &sums).max(0));
+            self.prune(open_hooks, &context, (&sums, price), bar)
+        })
     }
 
     fn prune(

@@ -36,7 +36,8 @@ struct Slot<'a> {
 /// Hooks that share multipliers: of one size, straight or jig.
 struct HookKind<'a> {
     first: &'a Hook,
-    multiplier_sets: OnceLock<MultiplierSets>,
+    /// Of each dressing, the first one's first.
+    multiplier_sets: OnceLock<Vec<MultiplierSets>>,
 }
 
 /// The hooks that a target leaves, and all that may be tied on them.
@@ -44,6 +45,8 @@ pub(in crate::search) struct OpenHooks<'s, 'a> {
     pub(in crate::search) target: &'s Target,
     pub(in crate::search) shelf: Shelf<'a>,
     pub(in crate::search) dressing: &'a Dressing,
+    /// Further ones that a base must do with.
+    others: Vec<&'s Dressing>,
     tariff: &'s Tariff,
     hooks: Vec<HookState<'a>>,
     kinds: Vec<HookKind<'a>>,
@@ -64,7 +67,8 @@ impl<'s, 'a> OpenHooks<'s, 'a> {
         let hooks: Vec<_> = catalog.hooks.iter().filter(|hook| target.choice.allows(hook)).map(state).collect();
         let shelf = Shelf::new(catalog, target, tariff, hooks.first()?.hook);
         let dressing = catalog.dressing(&target.choice.dressing)?;
-        Some(Self { target, shelf, dressing, tariff, hooks, kinds })
+        let others = target.choice.each.iter().filter(|d| d.row.id != dressing.row.id).map(AsRef::as_ref).collect();
+        Some(Self { target, shelf, dressing, others, tariff, hooks, kinds })
     }
 
     /// The hooks by number.
@@ -92,17 +96,28 @@ impl<'s, 'a> OpenHooks<'s, 'a> {
         }
         let kind = &self.kinds[state.kind];
         let multiplier_sets = kind.multiplier_sets.get_or_init(|| {
-            let tables = &self.fresh(kind.first, MultiplierSets::default());
-            Context { shelf: &self.shelf, target: self.target, tables }.fitted_multipliers()
+            let fitted = |dressing: &Dressing| {
+                let tables = &self.fresh(kind.first, dressing, MultiplierSets::default());
+                Context { shelf: &self.shelf, target: self.target, tables }.fitted_multipliers()
+            };
+            self.dressings().map(fitted).collect()
         });
-        let tables = Arc::new(self.fresh(state.hook, *multiplier_sets));
+        let mut each = self.dressings().zip(multiplier_sets).map(|(d, sets)| self.fresh(state.hook, d, *sets));
+        let own = each.next().unwrap_or_else(|| self.fresh(state.hook, self.dressing, MultiplierSets::default()));
+        let tables = Arc::new(own.with_others(each.collect()));
         slot.tables = Some(Arc::clone(&tables));
         tables
     }
 
-    fn fresh(&self, hook: &'a Hook, multiplier_sets: MultiplierSets) -> HookTables<'a> {
+    /// All dressings, the first one first.
+    fn dressings(&self) -> impl Iterator<Item = &Dressing> {
+        std::iter::once(self.dressing).chain(self.others.iter().copied())
+    }
+
+    fn fresh(&self, hook: &'a Hook, dressing: &Dressing, multiplier_sets: MultiplierSets) -> HookTables<'a> {
+        // The price is that in the first dressing, whichever a bound is about.
         let given = (self.base_price(hook), multiplier_sets);
-        HookTables::new(hook, self.dressing, &self.shelf, self.target, given)
+        HookTables::new(hook, dressing, &self.shelf, self.target, given)
     }
 
     /// Lets go of tables not asked for now, the oldest first, while all take too much room.

@@ -10,6 +10,8 @@ use std::f64::consts::FRAC_PI_2;
 /// Something that a target demands and that may be let go. An edge of a window is a demand of its own.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Demand {
+    /// One of several dressings under which it must hold, by its place in the list of the target.
+    Dressing(u8),
     /// Part filters.
     PartFilters,
     /// No lead.
@@ -65,10 +67,12 @@ impl Scale {
         /// From a step to more than any limit that means something.
         const DOUBLINGS: i32 = 24;
         let asked = (self.with_limit)(self.shut);
-        let need = (self.needs)(&assess(fly, &asked)).max(self.shut);
+        let flies = std::iter::once(*fly).chain(asked.also(fly));
+        let need = flies.map(|fly| (self.needs)(&assess(&fly, &asked))).fold(self.shut, f64::max);
         let enough_right = |limit: &f64| {
             let open = (self.with_limit)(*limit);
-            open.share.is_none_or(|floor| share_above(fly, &open, &floor).is_some())
+            let right = |floor| open.least_under_each(fly, |fly| share_above(fly, &open, floor)).is_some();
+            open.share.as_ref().is_none_or(right)
         };
         let wider = (0..DOUBLINGS).map(|n| need + self.step * 2f64.powi(n));
         std::iter::once(need).chain(wider).filter(|limit| limit.is_finite()).find(enough_right)
@@ -89,7 +93,7 @@ const SHARE_STEP: f64 = 0.01;
 const GAP_STEP: f64 = 0.02;
 
 impl Demand {
-    /// All of them, in the order in which they are let go.
+    /// All but those of single dressings, in the order in which they are let go.
     pub const ALL: [Self; 16] = [
         Self::PartFilters,
         Self::LeadFree,
@@ -113,6 +117,7 @@ impl Demand {
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
+            Self::Dressing(_) => "dressing",
             Self::PartFilters => "part filters",
             Self::LeadFree => Requirement::LeadFree.words(),
             Self::HiddenFoam => "foam hidden in the tail",
@@ -132,10 +137,18 @@ impl Demand {
         }
     }
 
+    /// All that a target makes, in the order in which they are let go: the last dressing first, so that the places of those
+    /// before it stay.
+    pub(super) fn all_made(target: &Target) -> Vec<Self> {
+        let dressings = (0..target.choice.each.len()).rev().filter_map(|i| u8::try_from(i).ok().map(Self::Dressing));
+        dressings.chain(Self::ALL.into_iter().filter(|demand| demand.made(target))).collect()
+    }
+
     /// Whether a target makes it.
     pub(super) fn made(self, target: &Target) -> bool {
         let sink = target.sink.unwrap_or(Window { low: None, high: None });
         match self {
+            Self::Dressing(i) => usize::from(i) < target.choice.each.len(),
             Self::PartFilters => target.choice.required_filters() > 0,
             Self::LeadFree => target.choice.lead_free,
             Self::HiddenFoam => !target.limits.visible_foam,
@@ -159,6 +172,7 @@ impl Demand {
     pub(super) fn let_go(self, target: &Target) -> Target {
         let mut open = target.clone();
         match self {
+            Self::Dressing(i) => open.choice = target.choice.without_dressing(usize::from(i)),
             Self::PartFilters => drop(open.choice.filters.drain(..target.choice.required_filters())),
             Self::LeadFree => open.choice.lead_free = false,
             Self::HiddenFoam => open.limits.visible_foam = true,
@@ -191,7 +205,8 @@ impl Demand {
             Self::Dive => target.fall.dive.map(|dive| dive_from(target, dive)),
             Self::Band => target.max_band.map(|most| band(target, most)),
             Self::Share => target.share.map(|floor| share(target, floor)),
-            Self::PartFilters
+            Self::Dressing(_)
+            | Self::PartFilters
             | Self::LeadFree
             | Self::HiddenFoam
             | Self::Cost

@@ -9,6 +9,7 @@ use super::rank::{Candidate, Variety};
 use super::{Observer, Wish, search};
 use crate::assess::assess;
 use crate::catalog::Catalog;
+use crate::fly::total_cost;
 use crate::physics::statics::Rides;
 use crate::quantity::Money;
 use crate::wanted::Target;
@@ -45,6 +46,8 @@ pub enum Relaxed {
     Rides(Rides),
     /// Lead allowed.
     Lead,
+    /// Not under this dressing.
+    FewerDressings,
     /// Part filters dropped.
     AnyPart,
     /// This share of the gap clear, 0 to 1.
@@ -93,7 +96,7 @@ pub fn explain<'a>(catalog: &'a Catalog, target: &Target, observer: &dyn Observe
     if !catalog.hooks.iter().any(|hook| target.choice.allows(hook)) {
         return Explanation { any_hook: false, conflict: Vec::new(), relaxations: Vec::new(), cut_short: false };
     }
-    let demanded: Vec<Demand> = Demand::ALL.into_iter().filter(|demand| demand.made(target)).collect();
+    let demanded = Demand::all_made(target);
     let relaxations = demanded.iter().filter_map(|demand| asker.relax(target, *demand)).collect();
     let conflict = asker.conflict(target, &demanded);
     Explanation { any_hook: true, conflict, relaxations, cut_short: asker.cut_short.get() }
@@ -127,6 +130,10 @@ impl<'a> Asker<'_, 'a> {
         let mut rest = target.clone();
         let mut needed = Vec::new();
         for &demand in demanded {
+            // The last of several dressings is not let go: some dressing a fly has.
+            if matches!(demand, Demand::Dressing(_)) && rest.choice.each.is_empty() {
+                continue;
+            }
             let open = demand.let_go(&rest);
             if self.cheapest(&open).is_some() {
                 needed.push(demand);
@@ -144,7 +151,11 @@ impl<'a> Asker<'_, 'a> {
             return Some(Relaxation { demand, to: (scale.relaxed)(limit), candidate });
         }
         let to = match demand {
-            Demand::Cost => Relaxed::Cost(candidate.judgement.cost),
+            Demand::Dressing(_) => Relaxed::FewerDressings,
+            Demand::Cost => {
+                let others = target.also(&candidate.fly).map(|fly| total_cost(&fly));
+                Relaxed::Cost(others.fold(candidate.judgement.cost, Money::max))
+            }
             Demand::Rides => Relaxed::Rides(assess(&candidate.fly, target).prediction.hang.rest()?.rides),
             Demand::LeadFree => Relaxed::Lead,
             Demand::PartFilters => Relaxed::AnyPart,
@@ -178,6 +189,7 @@ impl<'a> Asker<'_, 'a> {
 mod tests {
     use super::demand::ANGLE_STEP;
     use super::*;
+    use crate::fly::Fly;
     use crate::quantity::{Angle, Length};
     use crate::search::Unwatched;
     use crate::wanted::TargetSpec;
@@ -208,6 +220,34 @@ mod tests {
         let tight = Target { tolerance: needed - 1.01 * ANGLE_STEP, ..target };
         let wish = Wish { top: 1, variety: Variety::Every };
         assert!(search(&catalog, &tight, wish, &Unwatched).candidates.is_empty());
+    }
+
+    #[test]
+    fn dressings_that_no_base_does_with_are_named() {
+        let catalog = Catalog::built_in().expect("built-in");
+        let spec = TargetSpec {
+            hook: Some("jig60-12".into()),
+            only: ["bead.mount=pin", "foam=none", "wire=none"].map(str::to_owned).into(),
+            tolerance: Some(Angle::from_deg(2.0)),
+            each_pattern: vec!["bare".into(), "bulky-crawler".into()],
+            ..TargetSpec::default()
+        };
+        let (target, _) = spec.resolve(&catalog).expect("sound");
+        let found = explain(&catalog, &target, &Unwatched);
+        assert!([0, 1].iter().all(|i| found.conflict.contains(&Demand::Dressing(*i))), "{:?}", found.conflict);
+        let mut helped = 0;
+        for relaxation in &found.relaxations {
+            let Demand::Dressing(gone) = relaxation.demand else { continue };
+            // It lets in what the other dressing does alone, and what this one shuts out.
+            let under = |id: &str| {
+                let fly = Fly { dressing: catalog.dressing(id).expect("known"), ..relaxation.candidate.fly };
+                assess(&fly, &target.under(id)).feasible()
+            };
+            let ids = target.choice.dressings();
+            assert_eq!([under(ids[usize::from(gone)]), under(ids[1 - usize::from(gone)])], [false, true]);
+            helped += 1;
+        }
+        assert_eq!(helped, 2);
     }
 
     #[test]

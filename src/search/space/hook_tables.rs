@@ -19,8 +19,10 @@ use crate::wanted::Target;
 pub(in crate::search) struct FoamOnHook {
     /// Its place on the shelf.
     pub(in crate::search) family: u32,
-    /// First and last length, in steps of the grid, that the bare hook takes.
+    /// First and last length, in steps of the grid, that the bare hook takes: under every dressing that is asked.
     pub(in crate::search) steps: (u16, u16),
+    /// The last that it takes under this dressing, to which foam that is to be trimmed may be left longer.
+    longest: u16,
 }
 
 /// What a hook takes of each wire and foam.
@@ -49,6 +51,8 @@ pub(in crate::search) struct HookTables<'a> {
     shallow: Option<(Contribution, Tree<Contribution>)>,
     /// What lies bare, where a sink rate asks for it.
     pub(in crate::search) bare_drag: Option<BareDrag>,
+    /// The same under each further dressing that a base must do with: of the same turns, families and lengths.
+    pub(in crate::search) others: Vec<HookTables<'a>>,
 }
 
 fn small(value: u32) -> u16 {
@@ -58,7 +62,7 @@ fn small(value: u32) -> u16 {
 impl<'a> HookTables<'a> {
     pub(in crate::search) fn new(
         hook: &'a Hook,
-        dressing: &'a Dressing,
+        dressing: &Dressing,
         shelf: &Shelf<'a>,
         target: &Target,
         (price, multiplier_sets): (i64, MultiplierSets),
@@ -83,7 +87,13 @@ impl<'a> HookTables<'a> {
             bounds,
             multiplier_sets,
             counts,
+            others: Vec::new(),
         }
+    }
+
+    /// With those under further dressings.
+    pub(in crate::search) fn with_others(self, others: Vec<Self>) -> Self {
+        Self { others, ..self }
     }
 
     /// Bytes that they take, roughly.
@@ -91,7 +101,8 @@ impl<'a> HookTables<'a> {
         let shallow = self.shallow.as_ref().map_or(0, |(_, tree)| tree.bytes());
         let trees = self.foam_tree.bytes() + shallow;
         let foams = self.counts.foams.len() * (size_of::<FoamOnHook>() + size_of::<u64>()) + trees;
-        foams + self.counts.turns.len() * (size_of::<u16>() + size_of::<u64>())
+        let others: usize = self.others.iter().map(Self::bytes).sum();
+        others + foams + self.counts.turns.len() * (size_of::<u16>() + size_of::<u64>())
     }
 
     /// Hook and dressing at one end of a range of depths.
@@ -277,7 +288,7 @@ fn cutting(hook: &Hook, shelf: &Shelf, target: &Target, counts: &HookCounts) -> 
         // Foam along the shank lies under the dressing: it is not trimmed.
         if seat.in_tail() {
             let law = shelf.deep.laws[family].on(hook, seat);
-            let lengths = (f64::from(foam.steps.0) * step, f64::from(foam.steps.1) * step);
+            let lengths = (f64::from(foam.steps.0) * step, f64::from(foam.longest) * step);
             most.sideways = middles.iter().map(|turn| law.sideways(*turn, lengths)).fold(most.sideways, f64::max);
             most.faster =
                 most.faster.max(faster(&bounds, &law, shelf.deep.drag(foam.family, lengths.1, lengths.1), lengths));
@@ -300,10 +311,15 @@ const DRAG_AT_AN_END: f64 = 1.5;
 fn foams_on(hook: &Hook, dressing: &Dressing, shelf: &Shelf, target: &Target, free: (f64, f64)) -> Vec<FoamOnHook> {
     let mut list = Vec::new();
     for (i, family) in shelf.foams.iter().enumerate() {
-        let Some((first, last)) = space::length_steps(hook, dressing, free, family, target) else {
-            continue;
-        };
-        list.push(FoamOnHook { family: u32::try_from(i).unwrap_or(u32::MAX), steps: (small(first), small(last)) });
+        let under = |dressing: &Dressing| space::length_steps(hook, dressing, free, family, target);
+        let Some(own) = under(dressing) else { continue };
+        let all = target.choice.each.iter().try_fold(own, |(first, last), dressing| {
+            let (from, to) = under(dressing)?;
+            Some((first.max(from), last.min(to))).filter(|(first, last)| first <= last)
+        });
+        let Some((first, last)) = all else { continue };
+        let family = u32::try_from(i).unwrap_or(u32::MAX);
+        list.push(FoamOnHook { family, steps: (small(first), small(last)), longest: small(own.1) });
     }
     list
 }
@@ -319,7 +335,7 @@ fn foam_contribution(
     let OnHook { hook, bounds, multiplier_sets } = on;
     let step = target.grid.foam;
     let (from, to) = (f64::from(steps.0) * step.m(), f64::from(steps.1) * step.m());
-    let longest = f64::from(foam.steps.1) * step.m();
+    let longest = f64::from(foam.longest) * step.m();
     let family = foam.family as usize;
     let (at, seat) = (shelf.foam_at(end), shelf.foams[family].seat);
     let law_on = |laws: &[FoamLaw]| laws[family].on(hook, seat);
