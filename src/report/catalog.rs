@@ -127,6 +127,9 @@ impl ListedRow {
 /// Characters across from which a list has names, too: an id says nearly the same.
 const WIDE: u16 = 120;
 
+/// From how many columns on a list shows colours; `show` and CSV always do.
+const ROOM_FOR_COLOURS: u16 = 80;
+
 /// Writes a list for a person: a table for each kind, with what that kind is chosen by.
 ///
 /// # Errors
@@ -137,7 +140,7 @@ pub fn list_table(out: &mut Sheet, answer: &Answer<CatalogList>) -> Result<(), R
         if i > 0 {
             writeln!(out)?;
         }
-        let columns = kind_columns(of_kind, &answer.body.currency, out.paper.columns >= WIDE);
+        let columns = kind_columns(of_kind, &answer.body.currency, out.paper.columns);
         let words = 2 + usize::from(of_kind.iter().any(|row| !row.colours.is_empty()));
         columns_table(out, &columns, columns.len().min(words), Spacing::Close, of_kind)?;
     }
@@ -145,14 +148,14 @@ pub fn list_table(out: &mut Sheet, answer: &Answer<CatalogList>) -> Result<(), R
 }
 
 /// The columns of one kind: those of which its rows have any.
-fn kind_columns<'c>(rows: &'c [ListedRow], currency: &str, named: bool) -> Vec<Column<'c, ListedRow>> {
+fn kind_columns<'c>(rows: &'c [ListedRow], currency: &str, width: u16) -> Vec<Column<'c, ListedRow>> {
     let Some(first) = rows.first() else { return Vec::new() };
     let material = first.kind == "material";
     let mut columns = vec![column(first.kind, |r: &ListedRow| r.id.clone())];
-    if named || material {
+    if width >= WIDE || material {
         columns.push(column("name", |r: &ListedRow| r.name.clone()));
     }
-    if rows.iter().any(|r| !r.colours.is_empty()) {
+    if width >= ROOM_FOR_COLOURS && rows.iter().any(|r| !r.colours.is_empty()) {
         columns.push(column("colours", |r: &ListedRow| r.colours.join(", ")));
     }
     if rows.iter().any(|r| r.hook_size.or(r.size_mm.map(|_| 0)).is_some()) {

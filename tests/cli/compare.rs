@@ -59,7 +59,7 @@ fn parts_swapped() {
 fn wrong_comparisons_are_said() {
     let fly = "examples/recipes/jig-12-foam-tail.yaml";
     for (name, args) in [
-        ("compare_unknown_attribute", with(&["--by", "bead.colour"])),
+        ("compare_unknown_attribute", with(&["--by", "bead.lustre"])),
         ("compare_twice", with(&["--by", "bead", "--by", "bead"])),
         ("compare_three", with(&["--by", "bead", "--by", "wire", "--by", "foam"])),
         ("compare_too_many", with(&["--by", "bead", "--by", "wire"])),

@@ -156,6 +156,18 @@ fn what_would_help_does_help() {
     }
 }
 
+/// A window far narrower than sink rates are known is refused before anything is looked at, with the reason; what would help is said.
+#[test]
+fn a_window_narrower_than_a_sink_rate_is_known() {
+    let answer = json(&["find", "--size", "16", "--sink", "0.45..0.46m/s", "--quiet"], 1);
+    assert_eq!(answer["search"]["proven"], true);
+    assert_eq!(answer["search"]["evaluated"], 0);
+    let explanation = &answer["explanation"];
+    assert!(explanation["narrow"].as_str().unwrap().contains("this window is +-1 %"), "{explanation}");
+    let options = explanation["relaxations"].as_array().unwrap().iter().map(|r| r["option"].as_str().unwrap());
+    assert!(options.clone().any(|o| o.starts_with("--min-chance")) && options.clone().any(|o| o.starts_with("--sink")));
+}
+
 /// Stopped before the first round: nothing found, but a bound that is proven.
 #[test]
 fn stopped_at_once() {
