@@ -167,13 +167,21 @@ impl BoxOrder {
     /// # Errors
     /// Everything that is wrong with it.
     pub fn read(source: &Source, catalog: &Catalog) -> Result<Self, Diagnostics> {
+        Self::read_over(source, catalog, &TargetSpec::default())
+    }
+
+    /// The same, with what is usual where the file says nothing.
+    ///
+    /// # Errors
+    /// As [`Self::read`].
+    pub fn read_over(source: &Source, catalog: &Catalog, usual: &TargetSpec) -> Result<Self, Diagnostics> {
         let document = Document::open(source)?;
         let (raw, mut faults) = document.decode::<RawBox>();
         let raw = raw.unwrap_or_default();
         if !faults.is_empty() {
             return Err(faults);
         }
-        let reader = Reader { document: &document, catalog };
+        let reader = Reader { document: &document, catalog, usual };
         let needs = reader.needs(&raw, &mut faults);
         reader.rightness(&raw, &mut faults);
         let limits = reader.limits(&raw.options, &mut faults);
@@ -210,6 +218,7 @@ fn merged(lists: &[Vec<Assumption>]) -> Vec<Assumption> {
 struct Reader<'d> {
     document: &'d Document,
     catalog: &'d Catalog,
+    usual: &'d TargetSpec,
 }
 
 impl Reader<'_> {
@@ -273,7 +282,7 @@ impl Reader<'_> {
             own.reach = Some(deep);
             own.within = Some(within);
         }
-        match raw.target.clone().overridden_by(own).resolve(self.catalog) {
+        match self.usual.clone().overridden_by(raw.target.clone()).overridden_by(own).resolve(self.catalog) {
             Ok((target, mut assumptions)) => {
                 let stated = RawRightness {
                     min_chance: row.min_chance.or(raw.options.min_chance),
@@ -392,6 +401,7 @@ pub fn schema() -> schemars::Schema {
 mod tests {
     use super::*;
     use crate::document::Problem;
+    use crate::physics::water::Water;
 
     fn read(text: &str) -> Result<BoxOrder, Diagnostics> {
         BoxOrder::read(&Source::new("box.yaml", text), &Catalog::built_in().unwrap())
@@ -433,6 +443,19 @@ owned: [{kind: bead, id: brass-2.5, count: 7}]
         }
         assert_eq!(order.needs[1].target.choice.dressings(), ["shrimp", "slim-nymph"]);
         assert!(order.needs[2].target.choice.each.is_empty());
+    }
+
+    #[test]
+    fn the_usual_water_lies_under_the_box() {
+        let usual = TargetSpec { water: Some("5 C".parse().unwrap()), ..TargetSpec::default() };
+        let water = |shared: &str| {
+            let text = format!("{shared}needs: [{{name: a, flies: 2, target: {{size: [8]}}}}]\n");
+            let source = Source::new("box.yaml", &text);
+            let order = BoxOrder::read_over(&source, &Catalog::built_in().unwrap(), &usual).unwrap();
+            order.needs[0].target.conditions.water
+        };
+        assert_eq!(water(""), Water::new(5.0, 0.0).unwrap());
+        assert_eq!(water("target: {water: 9 C}\n"), Water::new(9.0, 0.0).unwrap());
     }
 
     #[test]

@@ -70,7 +70,7 @@ pub(crate) fn run(args: &BoxArgs, job: &Job) -> Result<Outcome, Failure> {
         output::make_folder(folder)?;
     }
     let catalog = job.catalog()?;
-    let mut order = BoxOrder::read(&job::open(&args.file)?, &catalog)?;
+    let mut order = BoxOrder::read_over(&job::open(&args.file)?, &catalog, &job.settings.usual())?;
     let states_owned = order.owned.iter().next().is_some();
     if let Some(path) = args.stock.as_ref().or(job.settings.stock.as_ref().filter(|_| !states_owned)) {
         if states_owned {

@@ -64,7 +64,7 @@
 //!   that as long as S varies by less than half its mean. That is left out of the account where the windows lie more than a
 //!   quarter turn and h apart; else the bound is not used;
 //! - a fly that is trimmed has another length than is written: that at which f is 0 at d. M . d differs there by no more than
-//!   tan(h) times that of foam per length over its f per length ([`Firmness::new`] is given the greatest ratio), and so for S
+//!   tan(h) times that of foam per length over its f per length (`Firmness::new` is given the greatest ratio), and so for S
 //!   of a range (`InJar::between`); G and the weight of the foam by no more than `InJar::like` while the window is a few snips wide;
 //! - in scissor steps, flies spread in the jar by no less than `LIKE_JAR` of what they do at their depth;
 //! - spreads are taken as straight lines (`LINES`).
