@@ -94,7 +94,7 @@ fn narrow(explanation: &Explanation, target: &Target) -> Option<String> {
     let of_share = [Demand::Share, Demand::FastEnough].iter().all(|demand| explanation.conflict.contains(demand));
     (of_share && target.fall.line == Line::Tight && half < MOSTLY * known_at_best()).then(|| {
         format!(
-            "sink rates are known to +-{:.0} % at best, mostly to +-15 or 20 %, and this window is +-{:.0} %: few flies are sure to be \
+            "sink rates are known to +-{:.0} % at best, mostly to +-10 to 20 %, and this window is +-{:.0} %: few flies are sure to be \
              within; time your own (`fit`), widen it, or ask for fewer (--min-chance)",
             100.0 * known_at_best(),
             100.0 * half

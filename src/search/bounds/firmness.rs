@@ -49,9 +49,9 @@
 //! by X, as many as Phi(X / E) are as fast as that at most, and of all flies that come out right by their hang the share of those
 //! that sink fast enough is no more than Phi at their mean X (concave, where X is not negative): a share P of both needs
 //! P / Phi(X / E) by the hang alone, where the window of hangs is narrow: else how a fly hangs tells how fast it sinks. Flies that
-//! are cut have the X of the length at which they hang as wanted on the mean: with g
-//! what W - D gains per length cut, f' what that turns f by, and l = g / f' at most, X is no more than W - D - l f at the middle
-//! where that is too little, than W - D where it is not, and than W - l f(q) - D, the joint bound of [`super::Bounds::joint`]; on its
+//! are cut have the X of the length at which they hang as wanted on the mean: with g what W - D gains per length cut, f' what that
+//! turns f by, and l = g / f' at most, X is no more than W - D - l f at the middle where that is too little, than W - D where it is
+//! not, and than W - l f(q) - D, the joint bound of [`super::Bounds::joint`]; on its
 //! back by the other edge alike. Where no faster than some rate is asked, too, no more flies are within both than of one in their
 //! middle.
 //!
