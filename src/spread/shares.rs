@@ -83,7 +83,7 @@ pub fn deviations_within(share: f64) -> f64 {
 /// The part of a share that lies in the windows of [`LeastWindows`] at least, which tries starts on a grid: it differs more where few come
 /// out right.
 fn within_windows(share: f64) -> f64 {
-    if share < 0.5 { 0.95 } else { 0.985 }
+    if share < 0.5 { 0.92 } else { 0.985 }
 }
 
 /// How surely flies sink as fast as they must and no faster, at most, by what is not known of drag and weight: in standard deviations
@@ -133,7 +133,7 @@ impl Sinks {
 }
 
 /// What numerical integration may err by.
-const INTEGRATION_SLACK: f64 = 2e-3;
+pub(super) const INTEGRATION_SLACK: f64 = 2e-3;
 
 impl ShareTest {
     /// What a target asks of the share, if it asks for any.

@@ -178,10 +178,22 @@ impl Stopped {
     }
 
     /// Greatest share within any window so many steps wide, blurred by so many steps.
-    pub(super) fn most_within(&self, width: f64, blur: f64) -> f64 {
+    fn most_within(&self, width: f64, blur: f64) -> f64 {
+        self.most_of(self.cut.iter().zip(&self.uncut).map(|(cut, uncut)| cut + uncut), (width, blur))
+    }
+
+    /// The same of those that were cut.
+    pub(super) fn most_cut_within(&self, width: f64, blur: f64) -> f64 {
+        self.most_of(self.cut.iter().copied(), (width, blur))
+    }
+
+    fn most_of(&self, shares: impl Iterator<Item = f64> + Clone, (width, blur): (f64, f64)) -> f64 {
         let blur = blur.max(LEAST_BLUR);
-        let all = || self.cut.iter().zip(&self.uncut).enumerate().map(|(i, (cut, uncut))| (i as f64, cut + uncut));
+        let all = || shares.clone().enumerate().map(|(i, share)| (i as f64, share));
         let (whole, sum) = all().fold((0.0, 0.0), |(whole, sum), (i, share)| (whole + share, sum + i * share));
+        if whole < 1e-9 {
+            return 0.0;
+        }
         let mean = self.mean_cut().unwrap_or(self.first + sum / whole * GRID);
         let about = |middle: f64| -> f64 {
             let inside = |r: f64| {

@@ -18,6 +18,7 @@
 //! the start were not cut, and are counted as tied at the start length, given what they showed.
 
 use super::draws::{Source, Spread, spreads_for};
+use super::shares::INTEGRATION_SLACK;
 use super::forms::{Asked, Detail, Form, Pull, Side, share_of};
 use super::snips::{LeastWindows, MOST_STEPS, Snips, Starts, Stopped};
 use crate::fly::{AsTied, Conditions, Deviation, Fly, FoamPiece, State, foam_room, free_shank, practice};
@@ -219,12 +220,16 @@ impl<'a> Trimming<'a> {
         even / KEPT_IN_HEAPS
     }
 
-    /// The same by following the cuts of this fly once.
+    /// The same by following the cuts of this fly once. Those too short from the start are counted as they are: what they showed
+    /// tells less of them than of one that was cut to show it.
     pub(super) fn followed_at_most(&self) -> f64 {
         let stopped = self.snips().followed();
         let within = |edges: [&Form; 2]| {
             let known = self.window_in_steps(edges);
-            known.map_or(1.0, |InSteps { open, blur }| stopped.most_within(open, blur) / KEPT_IN_HEAPS)
+            known.map_or(1.0, |InSteps { open, blur }| {
+                let of_cut = stopped.most_cut_within(open, blur) / KEPT_IN_HEAPS;
+                of_cut + self.share_of_uncut(edges.into_iter(), &stopped) + INTEGRATION_SLACK
+            })
         };
         let on = |side: &Side| side.windows().map(within).fold(1.0, f64::min);
         self.asked.sides.iter().map(on).sum::<f64>().min(1.0)
@@ -234,7 +239,7 @@ impl<'a> Trimming<'a> {
     fn window_in_steps(&self, [low, high]: [&Form; 2]) -> Option<InSteps> {
         let per_metre = self.per_metre();
         let compensated = |form: &Form| {
-            let length = form.per[Source::FoamLength.index()] / practice::FOAM_LENGTH_SD;
+            let length = per_metre_of_foam(form);
             let mut left = form.plus(-length / per_metre, &self.moment);
             left.per[Source::FoamLength.index()] = 0.0;
             (left, length / per_metre * self.step)
@@ -284,24 +289,9 @@ impl<'a> Trimming<'a> {
 
     fn share_on(&self, forms: &[Form]) -> f64 {
         let per_metre = self.per_metre();
-        let variance = self.moment.covariance(&self.moment);
-        let longer = (self.start_steps.0 * self.step - self.moment.at) / per_metre;
-        // What a metre of foam does to each figure.
-        let lengths: Vec<f64> =
-            forms.iter().map(|f| f.per[Source::FoamLength.index()] / practice::FOAM_LENGTH_SD).collect();
+        let lengths: Vec<f64> = forms.iter().map(per_metre_of_foam).collect();
         let mut cut: Vec<Form> =
             forms.iter().zip(&lengths).map(|(f, length)| f.plus(-length / per_metre, &self.moment)).collect();
-        let uncut: Vec<Form> = forms
-            .iter()
-            .zip(&lengths)
-            .map(|(f, length)| {
-                let known = f.covariance(&self.moment) / variance;
-                let mut left = f.plus(-known, &self.moment);
-                left.at = f.at + length * longer - known * self.start_steps.0 * self.step;
-                left
-            })
-            .collect();
-        let told: Vec<f64> = forms.iter().map(|f| f.covariance(&self.moment) / variance).collect();
         let after_cut = |i: usize| lengths[i] / per_metre * self.step;
         let of_cut = self.stopped.heaps(&self.stopped.cut).into_iter().map(|(weight, r, within)| {
             for (i, form) in cut.iter_mut().enumerate() {
@@ -310,10 +300,23 @@ impl<'a> Trimming<'a> {
             }
             weight * share_of(&cut, |i| after_cut(i) * r)
         });
-        let of_cut: f64 = of_cut.sum();
-        let of_uncut = self.stopped.heaps(&self.stopped.uncut).into_iter();
-        let of_uncut: f64 = of_uncut.map(|(weight, r, _)| weight * share_of(&uncut, |i| told[i] * self.step * r)).sum();
-        of_cut + of_uncut
+        of_cut.sum::<f64>() + self.share_of_uncut(forms.iter(), &self.stopped)
+    }
+
+    /// Share of all flies that were too short from the start, and come out right by these figures, given what they showed.
+    fn share_of_uncut<'f>(&self, forms: impl Iterator<Item = &'f Form>, stopped: &Stopped) -> f64 {
+        let variance = self.moment.covariance(&self.moment);
+        let longer = (self.start_steps.0 * self.step - self.moment.at) / self.per_metre();
+        let (told, left): (Vec<f64>, Vec<Form>) = forms
+            .map(|f| {
+                let told = f.covariance(&self.moment) / variance;
+                let mut left = f.plus(-told, &self.moment);
+                left.at = f.at + per_metre_of_foam(f) * longer - told * self.start_steps.0 * self.step;
+                (told, left)
+            })
+            .unzip();
+        let heaps = stopped.heaps(&stopped.uncut).into_iter();
+        heaps.map(|(weight, r, _)| weight * share_of(&left, |i| told[i] * self.step * r)).sum()
     }
 
     /// Turn beta that a fly without any other deviation shows in the jar with so many steps of foam too many, rad, counted on
@@ -361,6 +364,11 @@ impl<'a> Trimming<'a> {
         }
         rows
     }
+}
+
+/// What a metre of foam does to a figure.
+fn per_metre_of_foam(form: &Form) -> f64 {
+    form.per[Source::FoamLength.index()] / practice::FOAM_LENGTH_SD
 }
 
 /// Longest foam that the seat takes, m.

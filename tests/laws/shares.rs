@@ -4,9 +4,10 @@
 use counterpoise::assess::first_miss;
 use counterpoise::catalog::Catalog;
 use counterpoise::fly::{AsTied, Conditions, Deviation, Fly, State, first_misfit, resolve};
+use counterpoise::part::Cut;
 use counterpoise::physics::friction;
 use counterpoise::physics::statics::{Knot, hang};
-use counterpoise::quantity::Microns;
+use counterpoise::quantity::{Angle, Interval, Length, Microns};
 use counterpoise::recipe::{BeadUse, FoamUse, Mount, Recipe, Seat, WireUse};
 use counterpoise::spread::chance::chance_counted;
 use counterpoise::spread::draws::{Draws, Plan, counted, deviation, stream};
@@ -262,7 +263,7 @@ fn quick_tests_turn_no_right_fly_away() {
         let Some(target) = target_near(&catalog, &fly, &mut luck) else { continue };
         done += 1;
         let share = shares(&fly, &target).counted();
-        for least in [0.3, 0.5, 0.8, 0.95, share.clamp(0.01, 0.99)] {
+        for least in [0.3, 0.4, 0.5, 0.8, 0.95, share.clamp(0.01, 0.99)] {
             let share_asked = Some(ShareFloor { least, counted: Counted::Trimmed });
             let asked = Target { share: share_asked, ..target.clone() };
             let may_pass = ShareTest::of(&asked).unwrap().may_pass(&fly, &asked);
@@ -271,4 +272,37 @@ fn quick_tests_turn_no_right_fly_away() {
         }
     }
     assert!(turned_away > done / 20, "{turned_away} of {done}");
+}
+
+/// Half of these flies are too short from the start. What they show in the jar tells less of them than of a fly that was cut to
+/// show it: counted as if it did, 39 of 100 would come out right at most, where 41 do.
+#[test]
+fn flies_too_short_from_the_start_are_counted_as_they_are() {
+    let catalog = Catalog::built_in().unwrap();
+    let recipe = Recipe {
+        hook: "jig90-4".into(),
+        dressing: "hair-wing-baitfish".into(),
+        bead: None,
+        wire: Some(WireUse { id: "tin-0.035in".into(), turns: 15, start: Microns::new(0) }),
+        foam: Some(FoamUse {
+            id: "pe-rod-1-2in".into(),
+            cut: Cut::Sixteenth,
+            length: Microns::new(51_000),
+            seat: Seat::Tail,
+        }),
+    };
+    let fly = resolve(&recipe, &catalog).unwrap();
+    let spec = TargetSpec {
+        hang: Some(Angle::from_deg(17.52)),
+        tolerance: Some(Angle::from_deg(12.752)),
+        pattern: Some(recipe.dressing.clone()),
+        depth: Some(Interval::Exactly(Length::from_m(1.2584))),
+        foam_step: Some(Length::from_mm(1.5)),
+        visible_foam: Some(true),
+        ..TargetSpec::default()
+    };
+    let target = spec.resolve(&catalog).unwrap().0;
+    let share = shares(&fly, &target).counted();
+    let asked = Target { share: Some(ShareFloor { least: 0.4, counted: Counted::Trimmed }), ..target };
+    assert!(share > 0.405 && ShareTest::of(&asked).unwrap().may_pass(&fly, &asked), "{share}");
 }
