@@ -20,7 +20,7 @@ use crate::fly::{AsTied, Conditions, Deviation};
 use crate::numeric::normal_share_of_orthant;
 use crate::part::Hook;
 use crate::physics::body::Body;
-use crate::physics::doubt::force_sd;
+use crate::physics::doubt::{drag_and_sd, force_sd};
 use crate::physics::lowered::vertical_drag;
 use crate::physics::statics::{Knot, Moments, Rest, Rides, hang, line_moment};
 use crate::wanted::{Line, Target, Window};
@@ -223,8 +223,8 @@ pub(super) fn sinks_at_most(tied: &AsTied, base: &Deviation, target: &Target) ->
     let excess = |rate: Option<f64>, beta: f64| {
         let rate = rate.filter(|rate| *rate > 0.0)?;
         let down = [beta.sin(), -beta.cos()];
-        let sd = force_sd(&body, down.map(|d| rate * d), water);
-        Some((weight - vertical_drag(&body, down, rate, water)) / sd)
+        let (drag, sd) = drag_and_sd(&body, down.map(|d| rate * d), water);
+        Some((weight - drag) / sd)
     };
     // Drag bends over a wide window.
     let stations = if target.tolerance < NARROW { 2 } else { 8 };

@@ -14,7 +14,7 @@
 use super::draws::{Spread, spreads_for};
 use super::forms::{Asked, Detail, sinks_at_most};
 use super::snips::LeastWindows;
-use super::trimming::{Aim, Trimming};
+use super::trimming::{Aim, ROUGHLY, Trimming};
 use crate::fly::{AsTied, Deviation, Fly};
 use crate::numeric::{normal_below_which, normal_share_below};
 use crate::wanted::{Counted, ShareFloor, Target};
@@ -186,12 +186,8 @@ impl ShareTest {
     #[must_use]
     pub fn passed(&self, fly: &Fly, target: &Target) -> Option<f64> {
         let tried = Tried::new(self, fly, target);
-        let quick = tried.counted(Detail::NoHistory);
-        if quick < self.floor.least {
-            return None;
-        }
-        let share = if target.fall.takes_a_history() { tried.counted(Detail::Whole) } else { quick };
-        (share >= self.floor.least).then_some(share)
+        let quick = tried.counted_above(Detail::NoHistory, self.floor.least)?;
+        if target.fall.takes_a_history() { tried.counted_above(Detail::Whole, self.floor.least) } else { Some(quick) }
     }
 }
 
@@ -222,24 +218,32 @@ impl<'t, 'f> Tried<'t, 'f> {
         // No share is more than that by the hang times that by how surely it sinks; the second costs a fraction of the first.
         let by_hang =
             |base: &Deviation| sinks_at_most(&self.tied, base, self.target).share_by_hang(least, self.target.tolerance);
+        // Between two rates, more flies fail by that.
+        let narrow = self.target.sink.is_some_and(|window| window.low.is_some() && window.high.is_some());
         let cut = || {
             let aim = Some(())
                 .filter(|()| self.test.floor.counted == Counted::Trimmed)
                 .and_then(|()| Aim::of(&self.tied, self.target))?;
-            let least = by_hang(&aim.base)?;
+            let base = aim.base;
+            let known = if narrow { Some(by_hang(&base)?) } else { None };
             let trimming = Trimming::towards(aim, &self.tied, &self.spreads, self.target, Detail::Hang)?;
-            Some(trimming.at_most(self.test.windows.as_ref()) >= least && trimming.followed_at_most() >= least)
+            let at_most = trimming.at_most(self.test.windows.as_ref());
+            let least = if at_most < least { None } else { known.or_else(|| by_hang(&base)) }?;
+            Some(at_most >= least && trimming.followed_at_most() >= least)
         };
         cut() == Some(true)
             || by_hang(&Deviation::NONE).is_some_and(|least| self.as_tied(Detail::Hang) + INTEGRATION_SLACK >= least)
     }
 
-    fn counted(&self, detail: Detail) -> f64 {
-        let trimmed = self.trimming(detail).map_or(0.0, |mut trimming| {
+    /// The share that is counted, if it is no less than the floor; a rough share is enough to see that of most that are.
+    fn counted_above(&self, detail: Detail, floor: f64) -> Option<f64> {
+        let as_tied = self.as_tied(detail);
+        let trimmed = self.trimming(detail).and_then(|mut trimming| {
             trimming.settle();
-            trimming.share()
+            (trimming.rough_share() + ROUGHLY >= floor).then(|| trimming.share())
         });
-        self.as_tied(detail).max(trimmed)
+        let counted = trimmed.map_or(as_tied, |trimmed| trimmed.max(as_tied));
+        (counted >= floor).then_some(counted)
     }
 }
 

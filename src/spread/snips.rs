@@ -12,9 +12,6 @@ use std::sync::OnceLock;
 const PER_STEP: usize = 4;
 const GRID: f64 = 1.0 / PER_STEP as f64;
 
-/// Least share of a heap of flies that end alike.
-const LEAST_HEAP: f64 = 0.01;
-
 /// Most steps in one cut.
 pub(super) const MOST_STEPS: usize = 24;
 
@@ -72,23 +69,30 @@ impl Snips {
         let half = blur.len() / 2;
         let mut stopped = Stopped { first: low, uncut: vec![0.0; points], cut: vec![0.0; points] };
         let mut next = vec![0.0; points + blur.len()];
+        // Points at which there may be any.
+        let mut among = 0..points;
         for look in 0..MOST_LOOKS {
             next.fill(0.0);
             let mut left = 0.0;
-            for i in (0..points).filter(|i| going[*i] > 1e-9) {
+            let (mut first, mut last) = (points, 0);
+            for i in among.clone().filter(|i| going[*i] > 1e-9) {
                 for (steps, share) in called.at(i) {
                     if steps == 0 {
                         let done = if look == 0 { &mut stopped.uncut[i] } else { &mut stopped.cut[i] };
                         *done += going[i] * share;
                     } else {
-                        next[(i + half).saturating_sub(steps * PER_STEP)] += going[i] * share;
+                        let at = (i + half).saturating_sub(steps * PER_STEP);
+                        (first, last) = (first.min(at), last.max(at));
+                        next[at] += going[i] * share;
                         left += going[i] * share;
                     }
                 }
             }
             // `next` is moved on by `half`, so that the snip's error may go either way.
-            for (i, going) in going.iter_mut().enumerate() {
-                *going = blur.iter().zip(&next[i..]).map(|(weight, next)| weight * next).sum();
+            going[among].fill(0.0);
+            among = (first + 1).saturating_sub(blur.len())..(last + 1).min(points);
+            for i in among.clone() {
+                going[i] = blur.iter().zip(&next[i..]).map(|(weight, next)| weight * next).sum();
             }
             if left < 1e-5 {
                 break;
@@ -155,10 +159,8 @@ impl Stopped {
         (whole > 1e-3).then(|| sum / whole)
     }
 
-    /// Shares gathered into heaps of no less than [`LEAST_HEAP`] of all, neighbours together: share, mean, and standard deviation
-    /// within.
-    pub(super) fn heaps(&self, shares: &[f64]) -> Vec<(f64, f64, f64)> {
-        let whole: f64 = shares.iter().sum();
+    /// Shares gathered into heaps of no less than so much each, neighbours together: share, mean, and standard deviation within.
+    pub(super) fn heaps(&self, shares: &[f64], least: f64) -> Vec<(f64, f64, f64)> {
         let mut heaps = Vec::with_capacity(24);
         let (mut weight, mut sum, mut squares) = (0.0, 0.0, 0.0);
         for (i, share) in shares.iter().enumerate() {
@@ -166,7 +168,7 @@ impl Stopped {
             weight += share;
             sum += share * r;
             squares += share * r * r;
-            if weight >= LEAST_HEAP * whole.max(0.05) || (i + 1 == shares.len() && weight > 1e-9) {
+            if weight >= least || (i + 1 == shares.len() && weight > 1e-9) {
                 let mean = sum / weight;
                 // A point of the grid stands for its cell.
                 let within = (squares / weight - mean * mean).max(0.0) + GRID * GRID / 12.0;

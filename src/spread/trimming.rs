@@ -18,8 +18,8 @@
 //! the start were not cut, and are counted as tied at the start length, given what they showed.
 
 use super::draws::{Source, Spread, spreads_for};
-use super::shares::INTEGRATION_SLACK;
 use super::forms::{Asked, Detail, Form, Pull, Side, share_of};
+use super::shares::INTEGRATION_SLACK;
 use super::snips::{LeastWindows, MOST_STEPS, Snips, Starts, Stopped};
 use crate::fly::{AsTied, Conditions, Deviation, Fly, FoamPiece, State, foam_room, free_shank, practice};
 use crate::numeric::{normal_density, normal_share_below};
@@ -51,6 +51,13 @@ const NOT_SEEN: f64 = 12.0;
 
 /// No share is more than that within one window over this, which is followed on a grid.
 const KEPT_IN_HEAPS: f64 = 0.96;
+
+/// A heap of flies that end alike, of those that are heaped.
+const FINE_HEAP: f64 = 0.01;
+
+/// The same of a rough share, and what that may differ by: see `tests/laws/shares.rs`.
+const ROUGH_HEAP: f64 = 0.035;
+pub(super) const ROUGHLY: f64 = 0.015;
 
 /// A step moves both edges of the window alike, to this share of their mean: else the quick bound is not used.
 const LIKE_STEPS: f64 = 0.5;
@@ -228,7 +235,7 @@ impl<'a> Trimming<'a> {
             let known = self.window_in_steps(edges);
             known.map_or(1.0, |InSteps { open, blur }| {
                 let of_cut = stopped.most_cut_within(open, blur) / KEPT_IN_HEAPS;
-                of_cut + self.share_of_uncut(edges.into_iter(), &stopped) + INTEGRATION_SLACK
+                of_cut + self.share_of_uncut(edges.into_iter(), (&stopped, ROUGH_HEAP)) + INTEGRATION_SLACK
             })
         };
         let on = |side: &Side| side.windows().map(within).fold(1.0, f64::min);
@@ -284,27 +291,40 @@ impl<'a> Trimming<'a> {
     /// Share of flies that come out right.
     #[must_use]
     pub fn share(&self) -> f64 {
-        self.asked.sides.iter().map(|side| self.share_on(&side.forms)).sum::<f64>().min(1.0)
+        self.share_by_heaps(|whole| FINE_HEAP * whole.max(0.05))
     }
 
-    fn share_on(&self, forms: &[Form]) -> f64 {
+    /// The same within [`ROUGHLY`], for a fraction of the work.
+    pub(super) fn rough_share(&self) -> f64 {
+        self.share_by_heaps(|whole| ROUGH_HEAP * whole.max(0.2))
+    }
+
+    /// Heaps are no less than this of all flies, by the share of all that are heaped.
+    fn share_by_heaps(&self, least: impl Fn(f64) -> f64) -> f64 {
+        self.asked.sides.iter().map(|side| self.share_on(&side.forms, &least)).sum::<f64>().min(1.0)
+    }
+
+    fn share_on(&self, forms: &[Form], least: &impl Fn(f64) -> f64) -> f64 {
         let per_metre = self.per_metre();
         let lengths: Vec<f64> = forms.iter().map(per_metre_of_foam).collect();
         let mut cut: Vec<Form> =
             forms.iter().zip(&lengths).map(|(f, length)| f.plus(-length / per_metre, &self.moment)).collect();
         let after_cut = |i: usize| lengths[i] / per_metre * self.step;
-        let of_cut = self.stopped.heaps(&self.stopped.cut).into_iter().map(|(weight, r, within)| {
-            for (i, form) in cut.iter_mut().enumerate() {
-                // What differs within a heap takes the place of the length as cut, of which nothing is left.
-                form.per[Source::FoamLength.index()] = after_cut(i) * within;
-            }
-            weight * share_of(&cut, |i| after_cut(i) * r)
-        });
-        of_cut.sum::<f64>() + self.share_of_uncut(forms.iter(), &self.stopped)
+        let of_cut = self.stopped.heaps(&self.stopped.cut, least(self.stopped.cut.iter().sum())).into_iter().map(
+            |(weight, r, within)| {
+                for (i, form) in cut.iter_mut().enumerate() {
+                    // What differs within a heap takes the place of the length as cut, of which nothing is left.
+                    form.per[Source::FoamLength.index()] = after_cut(i) * within;
+                }
+                weight * share_of(&cut, |i| after_cut(i) * r)
+            },
+        );
+        let uncut = least(self.stopped.uncut.iter().sum());
+        of_cut.sum::<f64>() + self.share_of_uncut(forms.iter(), (&self.stopped, uncut))
     }
 
     /// Share of all flies that were too short from the start, and come out right by these figures, given what they showed.
-    fn share_of_uncut<'f>(&self, forms: impl Iterator<Item = &'f Form>, stopped: &Stopped) -> f64 {
+    fn share_of_uncut<'f>(&self, forms: impl Iterator<Item = &'f Form>, (stopped, least): (&Stopped, f64)) -> f64 {
         let variance = self.moment.covariance(&self.moment);
         let longer = (self.start_steps.0 * self.step - self.moment.at) / self.per_metre();
         let (told, left): (Vec<f64>, Vec<Form>) = forms
@@ -315,7 +335,7 @@ impl<'a> Trimming<'a> {
                 (told, left)
             })
             .unzip();
-        let heaps = stopped.heaps(&stopped.uncut).into_iter();
+        let heaps = stopped.heaps(&stopped.uncut, least).into_iter();
         heaps.map(|(weight, r, _)| weight * share_of(&left, |i| told[i] * self.step * r)).sum()
     }
 

@@ -266,8 +266,11 @@ fn quick_tests_turn_no_right_fly_away() {
         for least in [0.3, 0.4, 0.5, 0.8, 0.95, share.clamp(0.01, 0.99)] {
             let share_asked = Some(ShareFloor { least, counted: Counted::Trimmed });
             let asked = Target { share: share_asked, ..target.clone() };
-            let may_pass = ShareTest::of(&asked).unwrap().may_pass(&fly, &asked);
+            let test = ShareTest::of(&asked).unwrap();
+            let may_pass = test.may_pass(&fly, &asked);
             assert!(may_pass || share < least, "{share} {least} {recipe}");
+            // Rough shares are no less than they say.
+            assert_eq!(test.passed(&fly, &asked), (share >= least).then_some(share), "{share} {least} {recipe}");
             turned_away += usize::from(!may_pass);
         }
     }
