@@ -235,7 +235,7 @@ impl<'t, 'f> Tried<'t, 'f> {
             || by_hang(&Deviation::NONE).is_some_and(|least| self.as_tied(Detail::Hang) + INTEGRATION_SLACK >= least)
     }
 
-    /// The share that is counted, if it is no less than the floor; a rough share is enough to see that of most that are.
+    /// The share that is counted, if it is no less than the floor; a rough share rules most others out.
     fn counted_above(&self, detail: Detail, floor: f64) -> Option<f64> {
         let as_tied = self.as_tied(detail);
         let trimmed = self.trimming(detail).and_then(|mut trimming| {
