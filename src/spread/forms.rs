@@ -53,6 +53,9 @@ impl Form {
     }
 }
 
+/// What numerical integration of a share may err by.
+pub(super) const INTEGRATION_SLACK: f64 = 2e-3;
+
 /// Share of flies for which none of the figures falls below zero, each moved by so much.
 pub(super) fn share_of(forms: &[Form], moved: impl Fn(usize) -> f64) -> f64 {
     let mut means = [0.0; crate::numeric::MOST_FIGURES];

@@ -12,7 +12,7 @@
 //! state the largest difference found.
 
 use super::draws::{Spread, spreads_for};
-use super::forms::{Asked, Detail, sinks_at_most};
+use super::forms::{Asked, Detail, INTEGRATION_SLACK, sinks_at_most};
 use super::snips::LeastWindows;
 use super::trimming::{Aim, ROUGHLY, Trimming};
 use crate::fly::{AsTied, Deviation, Fly};
@@ -131,9 +131,6 @@ impl Sinks {
         (by_hang <= 1.0).then_some(by_hang.max(least))
     }
 }
-
-/// What numerical integration may err by.
-pub(super) const INTEGRATION_SLACK: f64 = 2e-3;
 
 impl ShareTest {
     /// What a target asks of the share, if it asks for any.

@@ -18,8 +18,7 @@
 //! the start were not cut, and are counted as tied at the start length, given what they showed.
 
 use super::draws::{Source, Spread, spreads_for};
-use super::forms::{Asked, Detail, Form, Pull, Side, share_of};
-use super::shares::INTEGRATION_SLACK;
+use super::forms::{Asked, Detail, Form, INTEGRATION_SLACK, Pull, Side, share_of};
 use super::snips::{LeastWindows, MOST_STEPS, Snips, Starts, Stopped};
 use crate::fly::{AsTied, Conditions, Deviation, Fly, FoamPiece, State, foam_room, free_shank, practice};
 use crate::numeric::{normal_density, normal_share_below};
