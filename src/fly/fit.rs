@@ -240,7 +240,7 @@ pub fn foam_misfit(
         return Some(Misfit::CutNotOffered);
     }
     let length = piece.length.m();
-    let least = practice::FOAM_BOUND_LENGTH + practice::FOAM_LEAST_FREE;
+    let least = practice::FOAM_LEAST_LENGTH;
     if length < least - 1e-9 {
         return Some(Misfit::FoamTooShort { length_mm: length * MM, needed_mm: least * MM });
     }

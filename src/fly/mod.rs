@@ -34,6 +34,8 @@ pub mod practice {
     pub const FOAM_SQUEEZE: f64 = 0.5;
     /// Least length of foam that shows behind its binding, m.
     pub const FOAM_LEAST_FREE: f64 = 1.5e-3;
+    /// Shortest piece that can be tied in in the tail, m.
+    pub const FOAM_LEAST_LENGTH: f64 = FOAM_BOUND_LENGTH + FOAM_LEAST_FREE;
     /// Play between bore and hook wire that lets a bead pass the bend, m.
     pub const BORE_PLAY: f64 = 0.05e-3;
     /// Clear length between the ring of the eye and a bead on a pin, m.

@@ -34,13 +34,8 @@ use crate::search::{Observer, Progress, Wish};
 use crate::wanted::{Filter, Target};
 use std::sync::atomic::{AtomicBool, Ordering};
 
-/// Most sets that are listed for a need.
-pub(super) const MOST_SETS: usize = 2_500;
 /// Most recipes of one set that are walked through.
 const MOST_WALKED: u64 = 2_000_000;
-/// Recipes judged, and rounds of nodes, before a list of sets is given up.
-const MOST_JUDGED: u64 = 200_000;
-const MOST_NODES: u64 = 2_000;
 /// Rounds of plans over sets.
 const MOST_ROUNDS: u32 = 60;
 /// What a micrometre of wire or foam costs in a list of sets, units of the currency, so that of recipes of one set a thrifty one
@@ -59,6 +54,33 @@ struct Column<'a> {
     enough: Vec<Vec<u32>>,
     /// Whether takes and flies are those of the recipes, not only no more.
     real: bool,
+}
+
+/// How far a list of sets goes before it is given up.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Listed {
+    /// Sets for a need.
+    pub(super) sets: usize,
+    /// Recipes judged for one level of a need.
+    pub(super) judged: u64,
+}
+
+impl Listed {
+    pub(super) const MOST: Self = Self { sets: 2_500, judged: 200_000 };
+
+    /// So many times twice as far, but no further than the most.
+    pub(super) fn doubled(self, times: u32) -> Self {
+        let Self { sets, judged } = Self::MOST;
+        Self {
+            sets: self.sets.checked_shl(times).unwrap_or(sets).min(sets),
+            judged: self.judged.checked_shl(times).unwrap_or(judged).min(judged),
+        }
+    }
+
+    /// Rounds of nodes.
+    fn rounds(self) -> u64 {
+        self.judged / 100
+    }
 }
 
 /// Right flies left out, then outlay: what a plan is judged by. Without a budget no fly is left out.
@@ -128,20 +150,20 @@ pub(super) fn better_box<'a>(
     pool: &Pool<'_, 'a>,
     demand: &Demand,
     known: &Known,
-    (effort, most_sets): (Effort, usize),
+    (effort, most): (Effort, Listed),
     observer: &dyn Observer,
 ) -> Verdict<'a> {
     if known.bound >= known.worth {
         return Verdict { bound: known.worth, chosen: None };
     }
-    Listing { pool, demand, known, most_sets, observer }.settle(effort)
+    Listing { pool, demand, known, most, observer }.settle(effort)
 }
 
 struct Listing<'l, 's, 'a> {
     pool: &'l Pool<'s, 'a>,
     demand: &'l Demand,
     known: &'l Known<'l>,
-    most_sets: usize,
+    most: Listed,
     observer: &'l dyn Observer,
 }
 
@@ -231,13 +253,13 @@ impl<'a> Listing<'_, '_, 'a> {
         let most = Money::from_micros((most * 1e6 * FINE) as i64);
         let tariff = Tariff::Rates(tariff(self.pool, opening));
         let variety = if whole { Variety::Supplies } else { Variety::FewestSupplies };
-        let patience = Patience::new(self.observer, MOST_JUDGED, MOST_NODES);
+        let patience = Patience::new(self.observer, self.most.judged, self.most.rounds());
         let until = Until { observer: &patience, most, past: AtomicBool::new(false) };
-        let wish = Wish { top: self.most_sets, variety };
+        let wish = Wish { top: self.most.sets, variety };
         let found = self.pool.search(&level.target, &tariff, wish, &until);
         let complete = found.proven() || until.past.load(Ordering::Relaxed);
         let listed: Vec<Fly> = found.candidates.iter().filter(|c| c.price <= most).map(|c| c.fly).collect();
-        (complete && listed.len() < self.most_sets).then_some(listed)
+        (complete && listed.len() < self.most.sets).then_some(listed)
     }
 
     /// Recipes of a set that no other of it undercuts, for the needs that it serves; `None` when there are too many to look at.

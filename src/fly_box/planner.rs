@@ -1,7 +1,7 @@
 //! The steps from needs to a plan, as [`super::plan`] tells them.
 
 use super::budget::{Ladder, most_under_budget};
-use super::columns::{Chosen, Known, MOST_SETS, SLACK, Worth, better_box, most_for_complete, posed};
+use super::columns::{Chosen, Known, Listed, SLACK, Worth, better_box, most_for_complete, posed};
 use super::exact::{Effort, solve};
 use super::made::Made;
 use super::plan::{BoxEffort, BoxPlan, Obstacle, Standing};
@@ -16,8 +16,8 @@ use crate::search::Observer;
 
 /// Rounds of the bound in a turn.
 const ROUNDS: u32 = 4;
-/// Sets of supplies listed for a need in the first turn; twice as many in each turn after it.
-const FEW_SETS: usize = 400;
+/// How far lists of sets go in the first turn; twice as far in each turn after it.
+const FIRST_LISTED: Listed = Listed { sets: 400, judged: 80_000 };
 
 /// Plans a box.
 pub(super) struct Planner<'s, 'a> {
@@ -76,11 +76,13 @@ impl<'s, 'a> Planner<'s, 'a> {
         let mut proven = Proven { least_missing: 0, bound: None };
         for turn in 0..self.effort.turns {
             let known = (made.bill.missing == unmet).then_some(made.bill.outlay);
-            relaxed = relax(&mut self.pool, demand, relaxed, (ROUNDS, known), self.observer);
+            // Shares that have hardly moved leave fewer sets that could be cheaper than better ones that tie many of them.
+            let rounds = if turn == 0 { 1 } else { ROUNDS };
+            relaxed = relax(&mut self.pool, demand, relaxed, (rounds, known), self.observer);
             made = self.make(&Problem::without_budget, demand, quick).better(made);
             let last = turn + 1 == self.effort.turns || relaxed.as_ref().is_none_or(|r| r.highest);
-            let most_sets = if last { MOST_SETS } else { FEW_SETS << turn };
-            let now = self.settle_complete(&mut made, demand, relaxed.as_ref(), most_sets);
+            let most = if last { Listed::MOST } else { FIRST_LISTED.doubled(turn) };
+            let now = self.settle_complete(&mut made, demand, relaxed.as_ref(), most);
             proven.bound = proven.bound.max(now.bound);
             if last || self.stop() || proven.bound.is_some_and(|bound| bound >= made.bill.outlay || self.beyond(bound))
             {
@@ -153,7 +155,7 @@ impl<'s, 'a> Planner<'s, 'a> {
         made: &mut Made<'a>,
         demand: &Demand,
         relaxed: Option<&Relaxed>,
-        most_sets: usize,
+        most_listed: Listed,
     ) -> Proven {
         let Some(relaxed) = relaxed else { return Proven { least_missing: 0, bound: None } };
         let bound = round_up(relaxed.bound, self.pool.supplies.price_step());
@@ -167,7 +169,7 @@ impl<'s, 'a> Planner<'s, 'a> {
         let Some(most) = most.filter(|_| !self.stop()) else { return open };
         let known =
             Known { worth: (0, outlay), bound: (0, bound.min(outlay)), budget: None, most, shares: &relaxed.shares };
-        let verdict = better_box(&self.pool, demand, &known, (self.effort.planner, most_sets), self.observer);
+        let verdict = better_box(&self.pool, demand, &known, (self.effort.planner, most_listed), self.observer);
         if let Some(chosen) = verdict.chosen {
             *made = self.made_of(&chosen);
         }
@@ -190,7 +192,7 @@ impl<'s, 'a> Planner<'s, 'a> {
         }
         let most = most_under_budget(&ladder, budget, tied);
         let known = Known { worth, bound: bound.min(worth), budget: Some(budget), most, shares: &ladder.shares };
-        let verdict = better_box(&self.pool, demand, &known, (self.effort.planner, MOST_SETS), self.observer);
+        let verdict = better_box(&self.pool, demand, &known, (self.effort.planner, Listed::MOST), self.observer);
         if let Some(chosen) = verdict.chosen {
             *made = self.made_of(&chosen);
         }

@@ -9,6 +9,7 @@
 //!
 //! Source: branch and price, a general method, from memory.
 
+use super::columns::Listed;
 use super::made::Made;
 use super::planner::Planner;
 use super::problem::Problem;
@@ -18,8 +19,8 @@ use crate::quantity::Money;
 
 /// Rounds of the bound in a node.
 const ROUNDS: u32 = 3;
-/// Sets of supplies listed for a need in a node.
-const FEW_SETS: usize = 150;
+/// How far lists of sets go in a node.
+const LISTED: Listed = Listed { sets: 150, judged: 40_000 };
 /// How near the bound must be to the best box, as a share of its price, for the sets in between to be listed.
 const NEAR: f64 = 0.04;
 /// Nodes between plans over all recipes met.
@@ -95,7 +96,7 @@ impl<'a> Planner<'_, 'a> {
         let bound = self.bound_of(&branch);
         let gap = (made.bill.outlay - bound).micros() as f64;
         if gap > 0.0 && gap < NEAR * made.bill.outlay.micros() as f64 && !self.stop() {
-            let proven = self.settle_complete(made, &demand, Some(&branch.relaxed), FEW_SETS);
+            let proven = self.settle_complete(made, &demand, Some(&branch.relaxed), LISTED);
             if let Some(better) = proven.bound.filter(|better| *better > bound) {
                 branch.relaxed.bound = branch.relaxed.bound.max(units(better));
             }

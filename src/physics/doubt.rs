@@ -125,20 +125,27 @@ impl Shares {
 /// Share of the length of a piece of foam that lies inside a dressing thicker than itself; 0 for anything else.
 #[must_use]
 pub fn hidden_share(element: &DragElement, elements: &[DragElement]) -> f64 {
-    let span = |e: &DragElement, length: f64| (e.centre[0] - 0.5 * length, e.centre[0] + 0.5 * length);
     let (Label::Foam, DragShape::Slender(foam)) = (element.label, element.shape) else { return 0.0 };
-    let (front, rear) = span(element, foam.length);
-    let hidden: f64 = elements
-        .iter()
-        .filter_map(|other| match (other.label, other.shape) {
-            (Label::Dressing(_), DragShape::Slender(brush)) if brush.diameter >= foam.diameter => {
-                let (a, b) = span(other, brush.length);
-                Some((rear.min(b) - front.max(a)).max(0.0))
-            }
-            _ => None,
-        })
-        .sum();
+    let hidden: f64 = hidden_lengths(element, elements).map(|(from, to)| to - from).sum();
     (hidden / foam.length).min(1.0)
+}
+
+/// Where along a piece of foam each dressing hides it, from its front, m; nothing of anything else.
+pub fn hidden_lengths(element: &DragElement, elements: &[DragElement]) -> impl Iterator<Item = (f64, f64)> {
+    let span = |e: &DragElement, length: f64| (e.centre[0] - 0.5 * length, e.centre[0] + 0.5 * length);
+    let foam = match (element.label, element.shape) {
+        (Label::Foam, DragShape::Slender(foam)) => Some((foam.diameter, span(element, foam.length))),
+        _ => None,
+    };
+    elements.iter().filter_map(move |other| match (foam, other.label, other.shape) {
+        (Some((diameter, (front, rear))), Label::Dressing(_), DragShape::Slender(brush))
+            if brush.diameter >= diameter =>
+        {
+            let (a, b) = span(other, brush.length);
+            Some((front.max(a) - front, rear.min(b) - front)).filter(|(from, to)| from < to)
+        }
+        _ => None,
+    })
 }
 
 /// Variance of the submerged weight, N2.

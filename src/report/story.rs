@@ -67,11 +67,10 @@ fn bead_story(bead: &Bead, mount: FrontMount, colour: &str) -> String {
         FrontMount::Eye => "at the eye".to_owned(),
         FrontMount::Pin(_, projection) => format!("on a pin, {} ahead of the eye", SIZE.text(projection.mm(), 3)),
     };
-    format!(
-        "{} {colour}{slotted}{} bead {place}",
-        named(bead.diameter, fraction_name),
-        material_word(&bead.material.id)
-    )
+    // A colour before the material would read like one.
+    let colour = if colour.is_empty() { String::new() } else { format!(" in {}", colour.trim_end()) };
+    let size = named(bead.diameter, fraction_name);
+    format!("{size} {slotted}{} bead{colour} {place}", material_word(&bead.material.id))
 }
 
 fn wire_story(fly: &Fly, wraps: &Wraps) -> String {

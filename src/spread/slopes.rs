@@ -175,5 +175,5 @@ pub fn slopes(view: &View) -> Slopes {
 /// Least length to which a piece of foam may be trimmed, m: what is bound, and a stub behind it.
 #[must_use]
 pub fn least_foam() -> f64 {
-    practice::FOAM_BOUND_LENGTH + practice::FOAM_LEAST_FREE
+    practice::FOAM_LEAST_LENGTH
 }

@@ -309,28 +309,29 @@ impl LeastWindows {
         BETWEEN_POINTS / ((1.0 - beyond_r) * along(r) + beyond_r * along(r + 1)).sqrt()
     }
 
-    /// Whether so large a share can stop in a window so wide.
-    fn met(&self, width: f64, starts: Starts, reading: f64, blur: f64) -> bool {
-        let reading = (reading * width).max(1e-3);
-        starts.tried().any(|start| {
-            let snips = Snips { start, stop: 0.5, reading, snip: self.snip };
-            snips.followed().most_within(width, blur * width) >= self.share
-        })
+    /// The least width of a window in which so large a share can stop, or a little less.
+    fn least_width(&self, starts: Starts, reading: f64, blur: f64) -> f64 {
+        // Most starts are out at the least width of those before them.
+        starts.tried().fold(WIDEST_WINDOW, |least, start| self.least_width_from(start, (reading, blur), least))
     }
 
-    /// The least such width, or a little less.
-    fn least_width(&self, starts: Starts, reading: f64, blur: f64) -> f64 {
-        let (mut low, mut high) = (0.0, 1.0);
-        while !self.met(high, starts, reading, blur) {
+    /// The same from one start, if it is less than is known.
+    fn least_width_from(&self, start: (f64, f64), (reading, blur): (f64, f64), known: f64) -> f64 {
+        let met = |width: f64| {
+            let snips = Snips { start, stop: 0.5, reading: (reading * width).max(1e-3), snip: self.snip };
+            snips.followed().most_within(width, blur * width) >= self.share
+        };
+        if !met(known) {
+            return known;
+        }
+        let (mut low, mut high) = (0.0, 1.0_f64.min(known));
+        while high < known && !met(high) {
             low = high;
-            high *= 1.25;
-            if high > WIDEST_WINDOW {
-                return WIDEST_WINDOW;
-            }
+            high = (1.25 * high).min(known);
         }
         while high - low > WIDTH_STEP {
             let middle = 0.5 * (low + high);
-            if self.met(middle, starts, reading, blur) { high = middle } else { low = middle }
+            if met(middle) { high = middle } else { low = middle }
         }
         low
     }

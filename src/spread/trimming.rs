@@ -419,7 +419,7 @@ fn aimed_length(tied: &AsTied, piece: &FoamPiece, target: &Target, longest: f64)
         let deviation = Deviation { foam_length: length - written, ..Deviation::NONE };
         slope_of(tied, &deviation) + shallow.as_ref().map_or(0.0, |tied| slope_of(tied, &deviation))
     };
-    let least = practice::FOAM_BOUND_LENGTH + practice::FOAM_LEAST_FREE;
+    let least = practice::FOAM_LEAST_LENGTH;
     let (mut at, mut beside) = (written, (written + 0.5e-3).min(longest));
     if (beside - at).abs() < 1e-6 {
         beside = at - 0.5e-3;

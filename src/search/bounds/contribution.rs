@@ -3,6 +3,7 @@
 use super::lagrange::{MULTIPLIER_SETS, NO_REDUCED_PRICE, ReducedPrice};
 use super::range::{Hull, Range};
 use super::{DragRange, Joint, STILL, Turning};
+use crate::fly::practice;
 
 /// What foam is and does in the jar, about the middle of a window, over what it does at the fishing depth; see [`super::firmness`].
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -25,13 +26,16 @@ pub(in crate::search) struct InJar {
     pub(in crate::search) room: f64,
     /// Its length, at least, in scissor steps.
     pub(in crate::search) length: f64,
+    /// How much of f at the middle cutting it to the least that can be tied in takes away, N m.
+    pub(in crate::search) to_cut: Range,
 }
 
 impl InJar {
-    /// What foam does at a length at which the fly hangs half a window of so many snips otherwise, over what it does at its own, at
-    /// least: its moment is no more than a square of its length.
+    /// What foam does at a length at which a fly hangs otherwise by so many snips, over what it does at its own, at least: its moment
+    /// is no more than a square of its length, so that each further snip does less.
     pub(in crate::search) fn like(&self, snips: f64) -> f64 {
-        (1.0 - snips / self.length.max(1.0)).max(0.0)
+        let cut = snips / self.length.max(1.0);
+        (1.0 - cut * (1.0 + cut)).max(0.0).powi(2)
     }
 
     /// What it is on the mean of the two ends of a range of depths; of the deep end what differs from the jar as a whole.
@@ -61,6 +65,7 @@ impl InJar {
             between: self.between + other.between,
             room: self.room + other.room,
             length: self.length + other.length,
+            to_cut: self.to_cut.plus(other.to_cut),
         }
     }
 
@@ -75,6 +80,7 @@ impl InJar {
             between: self.between.max(other.between),
             room: self.room.max(other.room),
             length: self.length.min(other.length),
+            to_cut: self.to_cut.hull(other.to_cut),
         }
     }
 }
@@ -94,14 +100,17 @@ pub(in crate::search) struct Contribution {
     pub(in crate::search) firm: [f64; 2],
     /// Least moment of one snip of foam in the tail about the middle of each window, N m; without end where there is none.
     pub(in crate::search) snip: [f64; 2],
-    /// Least variance of the moment about the middle of each window, (N m)^2, of flies left alone.
+    /// Least variance of the moment about the middle of each window, (N m)^2, of flies left alone, where its parts lie apart.
     pub(in crate::search) scatter: [f64; 2],
+    /// Least variance of Mx, (N m)^2, for where along the shank its parts lie, foam apart.
+    pub(in crate::search) placed: f64,
     /// What differs in the jar, for each window, where flies are trimmed.
     pub(in crate::search) in_jar: [InJar; 2],
     /// What weight less drag gains at most over what the fly is turned by where foam is cut, 1/m; see [`super::firmness::Cutting`].
     pub(in crate::search) faster: f64,
-    /// Variance of what is not known of the lift of foam, N2, at least.
-    pub(in crate::search) doubt: f64,
+    /// Variance of what is not known of the lift of foam, and of its drag where it is hidden, at the lower and the upper rate, N2, at
+    /// least.
+    pub(in crate::search) doubt: [f64; 2],
     /// What it weighs more, at most, at a depth to be reached than at the fishing depth, N.
     pub(in crate::search) gain: f64,
     /// By how much its moment vector differs on the way there, at most, N m.
@@ -111,6 +120,11 @@ pub(in crate::search) struct Contribution {
 }
 
 impl Contribution {
+    /// The same where the place of so heavy a part along the shank differs, too.
+    pub(in crate::search) fn placed_by_hand(self, weight: Range) -> Self {
+        Self { placed: self.placed + (weight.low.max(0.0) * practice::POSITION_SD).powi(2), ..self }
+    }
+
     pub(in crate::search) fn nothing() -> Self {
         Self {
             price: 0,
@@ -123,9 +137,10 @@ impl Contribution {
             firm: [0.0; 2],
             snip: [0.0; 2],
             scatter: [0.0; 2],
+            placed: 0.0,
             in_jar: [InJar::default(); 2],
             faster: 0.0,
-            doubt: 0.0,
+            doubt: [0.0; 2],
             gain: 0.0,
             shift: 0.0,
             reduced_price: NO_REDUCED_PRICE,
@@ -146,8 +161,9 @@ impl Contribution {
             total.gain += share.gain;
             total.shift += share.shift;
             total.faster += share.faster;
-            total.doubt += share.doubt;
+            total.placed += share.placed;
             for k in 0..2 {
+                total.doubt[k] += share.doubt[k];
                 total.swing[k] += share.swing[k];
                 total.firm[k] += share.firm[k];
                 total.snip[k] += share.snip[k];
@@ -185,7 +201,8 @@ impl Hull for Contribution {
             mass: self.mass.hull(other.mass),
             turning,
             faster: self.faster.max(other.faster),
-            doubt: self.doubt.min(other.doubt),
+            placed: self.placed.min(other.placed),
+            doubt: std::array::from_fn(|k| self.doubt[k].min(other.doubt[k])),
             joint: std::array::from_fn(|k| std::array::from_fn(|l| self.joint[k][l].max(other.joint[k][l]))),
             drag: self.drag.hull(other.drag),
             swing: std::array::from_fn(|k| self.swing[k].min(other.swing[k])),

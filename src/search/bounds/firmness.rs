@@ -51,7 +51,7 @@
 //! P / Phi(X / E) by the hang alone, where the window of hangs is narrow: else how a fly hangs tells how fast it sinks. Flies that
 //! are cut have the X of the length at which they hang as wanted on the mean: with g what W - D gains per length cut, f' what that
 //! turns f by, and l = g / f' at most, X is no more than W - D - l f at the middle where that is too little, than W - D where it is
-//! not, and than W - l f(q) - D, the joint bound of [`super::Bounds::joint`]; on its
+//! not, and, where l is not too great, than W - l f(q) - D, the joint bound of [`super::Bounds::joint`]; on its
 //! back by the other edge alike. Where no faster than some rate is asked, too, no more flies are within both than of one in their
 //! middle.
 //!
@@ -64,14 +64,15 @@
 //!   that as long as S varies by less than half its mean. That is left out of the account where the windows lie more than a
 //!   quarter turn and h apart; else the bound is not used;
 //! - a fly that is trimmed has another length than is written: that at which f is 0 at d. M . d differs there by no more than
-//!   tan(h) times that of foam per length over its f per length (`Firmness::new` is given the greatest ratio), and so for S
-//!   of a range (`InJar::between`); G and the weight of the foam by no more than `InJar::like` while the window is a few snips wide;
+//!   tan(h), or f at the middle over M . d, times that of foam per length over its f per length (`Firmness::new` is given the greatest ratio), and so for S
+//!   of a range (`InJar::between`); G and the weight of the foam by no
+//!   more than `InJar::like` while the window is a few snips wide;
 //! - in scissor steps, flies spread in the jar by no less than `LIKE_JAR` of what they do at their depth;
 //! - spreads are taken as straight lines (`LINES`).
 
 use super::contribution::{Contribution, InJar};
 use super::range::Range;
-use super::{BetaWindow, DragRange, JOINT_SLACK, MOMENT_SLACK, MOST_FASTER, RELATIVE_SLACK, Turn};
+use super::{BetaWindow, DragRange, JOINT_SLACK, MOMENT_SLACK, RELATIVE_SLACK, Turn};
 use crate::fly::{Fly, State, body};
 use crate::physics::doubt::{force_sd, least_force_share, sd};
 use crate::physics::friction;
@@ -95,7 +96,9 @@ const LINES: f64 = 0.93;
 /// more than this.
 const OVER_RANGE: f64 = 1.02;
 /// Widest window, in snips, for which that holds.
-const FEW_SNIPS: f64 = 3.0;
+const FEW_SNIPS: f64 = 12.0;
+/// What foam does per length is known for cuts of so many snips off it, or so much longer foam.
+pub(in crate::search) const KNOWN_CUT: f64 = 3.0;
 /// See the module.
 const LIKE_JAR: f64 = 0.85;
 /// Greatest difference of density of the waters of jar and fishing, kg/m^3, at which foam alone hangs otherwise in them.
@@ -114,8 +117,8 @@ const COVERED: f64 = 0.97;
 pub(in crate::search) struct Cutting {
     /// M . d that foam gains per length over its f per length.
     pub(in crate::search) sideways: f64,
-    /// Weight less drag at the lowest rate that a fly gains per length cut, over what it turns f at the edge by, 1/m; 0 where it is
-    /// not asked.
+    /// Weight less drag at the lowest rate that a fly gains per length cut, over what it turns f at the edge by, 1/m, of foam of which
+    /// that is less than [`super::MOST_FASTER`].
     pub(in crate::search) faster: f64,
 }
 
@@ -128,7 +131,9 @@ pub struct Firmness {
     friction: f64,
     /// Sine of half the width of the window.
     sin_half: f64,
-    /// How much more M . d may be once a fly is trimmed.
+    /// See [`Cutting::sideways`].
+    sideways: f64,
+    /// How much more M . d may be once a fly is trimmed, anywhere in the window.
     trimmed: f64,
     /// Of hook and dressing.
     fixed: Scatter,
@@ -142,6 +147,8 @@ pub struct Firmness {
     middles: [f64; 2],
     /// Step of the scissors, m.
     pub(in crate::search) step: f64,
+    /// See [`Cutting::faster`].
+    faster: f64,
     /// How surely it sinks as it must, where that is asked and is of use.
     sinking: Option<Sinking>,
     /// Whether the fly lies on its belly there.
@@ -174,6 +181,7 @@ impl Firmness {
             lever: 0.0,
             friction,
             sin_half: half.sin(),
+            sideways,
             trimmed: 1.0 + trimmed,
             fixed: Scatter::of(bare, target, |source| matches!(source, Source::HookMass | Source::Dressing(_))),
             foam_alone: soaked && like_waters,
@@ -182,11 +190,44 @@ impl Firmness {
             middles: std::array::from_fn(|k| windows.get(k).map_or(0.0, |w| 0.5 * (w.from + w.to))),
             step: target.hands.scissors.m(),
             upright: std::array::from_fn(|k| windows.get(k).is_some_and(|w| (0.5 * (w.from + w.to)).cos() > 0.0)),
-            sinking: if faster < MOST_FASTER { Sinking::new(target, bare, windows) } else { None },
+            sinking: Sinking::new(target, bare, windows),
+            faster,
         };
         let allowed = firmness.allowed(test.least) * firmness.trimmed;
         firmness.lever = friction * deviations_within(test.least) / half.sin() / allowed;
         Some(firmness)
+    }
+
+    /// How much more M . d may be of flies of a node once they are trimmed: they are no farther off than f at the middle says.
+    fn trimmed_to_the_middle(&self, k: usize, total: &Contribution) -> f64 {
+        let along = total.turning[k][2].low;
+        if along <= 0.0 { self.trimmed } else { (1.0 + self.sideways * self.off(k, total) / along).min(self.trimmed) }
+    }
+
+    /// f at the middle of window k, N m.
+    fn at_the_middle(&self, k: usize, total: &Contribution) -> Range {
+        let [p, q, _] = total.turning[k];
+        let twice = p.plus(q);
+        let by = 1.0 / (2.0 * self.cos_half());
+        Range { low: (twice.low - MOMENT_SLACK) * by, high: (twice.high + MOMENT_SLACK) * by }
+    }
+
+    /// The same in size, at most.
+    fn off(&self, k: usize, total: &Contribution) -> f64 {
+        let Range { low, high } = self.at_the_middle(k, total);
+        low.abs().max(high.abs())
+    }
+
+    /// The same in snips.
+    fn snips_off(&self, k: usize, total: &Contribution) -> f64 {
+        self.off(k, total) / total.snip[k].max(1e-30)
+    }
+
+    /// Whether no fly of a node has foam that, cut to the least, lets it hang at the middle of window k: none is trimmed then.
+    fn too_much_foam(&self, k: usize, total: &Contribution) -> bool {
+        let (f, most) = (self.at_the_middle(k, total), total.in_jar[k].to_cut);
+        let slack = 4.0 * MOMENT_SLACK;
+        (most.low >= 0.0 && f.low > most.high + slack) || (most.high <= 0.0 && f.high < most.low - slack)
     }
 
     /// How much more S of a range of depths may be once a fly is trimmed: as it is written, f is no more than half of S off.
@@ -214,7 +255,8 @@ impl Firmness {
     ) -> bool {
         let allowed = self.allowed(test.least());
         let along = (deep.turning[k][2].high + MOMENT_SLACK).max(0.0);
-        let one_depth = 2.0 * self.sin_half * along * self.trimmed * allowed;
+        let trimmed = if shallow.is_some() { self.trimmed } else { self.trimmed_to_the_middle(k, deep) };
+        let one_depth = 2.0 * self.sin_half * along * trimmed * allowed;
         let weight = shallow.map_or(deep.weight.low, |shallow| shallow.weight.low.min(deep.weight.low));
         let width = match shallow {
             Some(_) => one_depth
@@ -226,12 +268,19 @@ impl Firmness {
         if 0.5 * width < deviations * friction {
             return true;
         }
-        let sd = (deep.scatter[k] + friction * friction).sqrt();
+        let scatter = self.scatter(k, deep);
+        let sd = (scatter + friction * friction).sqrt();
         let lower = shallow.unwrap_or(deep).turning[k][0].high;
         let upper = -deep.turning[k][1].low;
         let misses_alone = 0.5 * width / LINES < deviations * sd
             || (lower.min(upper) + MOMENT_SLACK) / LINES < test.deviations_above() * sd;
-        let misses_trimmed = test.windows().is_none_or(|windows| {
+        if !misses_alone {
+            return false;
+        }
+        if shallow.is_none() && self.too_much_foam(k, deep) {
+            return true;
+        }
+        test.windows().is_none_or(|windows| {
             let (snip, in_jar) = match shallow {
                 None => (deep.snip[k], deep.in_jar[k]),
                 // What moves the window as a whole is the mean of what it does at both ends.
@@ -241,19 +290,21 @@ impl Firmness {
                 ),
             };
             let per_width = 1.0 / width.max(1e-30);
-            let jar = self.jar((deep, k), in_jar, (allowed, width / snip));
+            let within = 0.5 * width / snip;
+            let cut = if shallow.is_some() { within } else { within.min(self.snips_off(k, deep)) };
+            let jar = self.jar((deep, k), in_jar, (allowed, trimmed, cut));
             // Foam has no more room than at the shortest length; the spread at the start is that of flies left alone, about.
-            let starts = Starts::of(in_jar.room + 1.0, LIKE_JAR * deep.scatter[k].sqrt() / snip);
+            let starts = Starts::of(in_jar.room + 1.0, LIKE_JAR * scatter.sqrt() / snip);
             let reading = self.misread((deep, k), in_jar, &jar, (width, friction * per_width));
             let narrow = |blur: f64| width < windows.at(starts, reading, blur * per_width) * snip;
             let blurred = |variance: f64| narrow((friction * friction + variance).sqrt());
             let blurred_by_the_rest = || {
                 let foam = jar.left_of_foam(in_jar);
-                self.foam_alone && (blurred(foam) || blurred(foam + self.left_of_the_rest(in_jar, k, &jar)))
+                self.foam_alone
+                    && (blurred(foam) || blurred(foam + self.left_of_the_rest(in_jar, (k, deep.placed), &jar)))
             };
             narrow(friction) || (width < FEW_SNIPS * snip && blurred_by_the_rest())
-        });
-        misses_alone && misses_trimmed
+        })
     }
 
     /// The share of flies of a node that must hang as wanted in window k, left alone or cut, for so large a share to come out right;
@@ -264,13 +315,15 @@ impl Firmness {
         least_share: f64,
         k: usize,
         (deep, shallow): (&Contribution, Option<&Contribution>),
+        least_drags: impl Fn(&Contribution) -> [f64; 2],
     ) -> Option<f64> {
         let Some(sinking) = &self.sinking else { return Some(least_share) };
         let at = |total: &Contribution| {
             let DragRange { least, most } = total.drag;
             let [least, most] = [least[0] * (1.0 - RELATIVE_SLACK), most[0] * (1.0 + RELATIVE_SLACK)];
             let [heaviest, lightest] = self.once_cut(k, total);
-            let (low, high) = sinking.sd(k, least, total.doubt);
+            let drags = least_drags(total).map(|drag| drag * (1.0 - RELATIVE_SLACK));
+            let (low, high) = sinking.sd(k, drags, self.doubt_once_cut(k, total));
             let faster = low.map(|sd| (heaviest - least) / sd);
             let slower = high.map(|sd| (most - lightest) / sd);
             // The sum of both grows with the weight, up to that at which the fly sinks at the upper rate.
@@ -283,17 +336,35 @@ impl Firmness {
         shallow.map_or(Some(at_depth), |shallow| Some(at_depth.max(at(shallow)?)))
     }
 
+    /// Variances of what is not known of foam, N2, once it is cut to the hang wanted: as lengths are that are left of it.
+    fn doubt_once_cut(&self, k: usize, total: &Contribution) -> [f64; 2] {
+        let InJar { length, .. } = total.in_jar[k];
+        if length <= 0.0 || !total.snip[k].is_finite() {
+            return total.doubt;
+        }
+        // The lift of what is left is as its length.
+        let like = total.in_jar[k].like(self.snips_off(k, total));
+        total.doubt.map(|doubt| like * doubt)
+    }
+
     /// Greatest and least weight, less what drag changes by, of flies of a node that are left alone, or cut to the hang wanted.
     fn once_cut(&self, k: usize, total: &Contribution) -> [f64; 2] {
         let [p, q, _] = total.turning[k];
         let sign = if self.upright[k] { 1.0 } else { -1.0 };
         let twice = p.plus(q).times(Range::point(sign));
         let cut = |off: f64| total.faster * (off.max(0.0) + MOMENT_SLACK) / (2.0 * self.cos_half());
-        [total.joint[k][2].min(total.weight.high + cut(-twice.low)) + JOINT_SLACK, total.weight.low - cut(twice.high)]
+        let joint = if total.faster <= self.faster { total.joint[k][2] } else { f64::INFINITY };
+        [joint.min(total.weight.high + cut(-twice.low)) + JOINT_SLACK, total.weight.low - cut(twice.high)]
     }
 
     fn cos_half(&self) -> f64 {
         (1.0 - self.sin_half * self.sin_half).sqrt()
+    }
+
+    /// Least variance of the moment about the middle of window k of flies left alone, (N m)^2.
+    fn scatter(&self, k: usize, total: &Contribution) -> f64 {
+        // Along the shank, a weight turns a fly by its x alone.
+        total.scatter[k] + total.placed * self.middles[k].cos().powi(2)
     }
 
     /// Variance of the moment of hook and dressing about the middle of a window, (N m)^2.
@@ -302,20 +373,25 @@ impl Firmness {
         self.fixed.along(middle.sin.atan2(middle.cos) + FRAC_PI_2)
     }
 
-    /// How a fly that is to hang at d hangs in the jar; its window is so many snips wide.
-    fn jar(&self, (deep, k): (&Contribution, usize), in_jar: InJar, (allowed, snips): (f64, f64)) -> Jar {
-        let InJar { side, down, .. } = in_jar;
+    /// How a fly that is to hang at d, so many snips from how it hangs as written, hangs in the jar.
+    fn jar(&self, (deep, k): (&Contribution, usize), in_jar: InJar, (allowed, trimmed, snips): (f64, f64, f64)) -> Jar {
+        let like = in_jar.like(snips);
+        // What foam does otherwise in the jar is as its length once it is cut, or longer.
+        let changed = Range { low: like, high: 1.0 / like.max(1e-3) };
+        let (side, down) = (in_jar.side.times(changed), in_jar.down.times(changed));
         let along = deep.turning[k][2];
-        let there = Range {
-            low: along.low / self.trimmed + down.low,
-            high: (along.high * self.trimmed * allowed + down.high).max(1e-30),
-        };
+        let there = Range { low: along.low / trimmed + down.low, high: (along.high * trimmed + down.high).max(1e-30) };
         let aside = if side.low * side.high > 0.0 { side.low.abs().min(side.high.abs()) } else { 0.0 };
         Jar {
             least: aside.copysign(side.low) / there.high,
             tan: (there.low > 0.0).then(|| side.times(Range { low: 1.0 / there.high, high: 1.0 / there.low })),
+
+            down,
+            aside,
             allowed,
-            like: in_jar.like(snips),
+            trimmed,
+            like,
+            known: if snips <= KNOWN_CUT { 1.0 } else { like },
         }
     }
 
@@ -324,7 +400,7 @@ impl Firmness {
     fn misread(
         &self,
         (deep, k): (&Contribution, usize),
-        InJar { side, down, weight, gas, tilt, .. }: InJar,
+        InJar { weight, gas, tilt, .. }: InJar,
         jar: &Jar,
         (width, friction): (f64, f64),
     ) -> f64 {
@@ -335,17 +411,16 @@ impl Firmness {
         }
         // |M + G| over M . d, at one depth; of a range, the window is narrower.
         let along = deep.turning[k][2];
-        let (least, most) = (along.low / self.trimmed, along.high * self.trimmed);
-        let aside = if side.low * side.high > 0.0 { side.low.abs().min(side.high.abs()) } else { 0.0 };
-        let straight = 1.0 + down.low / if down.low < 0.0 { least } else { most };
-        let at_one_depth = straight.hypot(aside / most) / (2.0 * self.sin_half * jar.allowed);
-        let eye = self.eye * at_one_depth.max((least + down.low).hypot(aside) / width);
-        let lighter = (1.0 + weight / deep.weight.low).max(0.0);
-        jar.like * MIDDLE_OF_THREE * eye.hypot(friction * lighter) / steps
+        let (least, most) = (along.low / jar.trimmed, along.high * jar.trimmed);
+        let straight = 1.0 + jar.down.low / if jar.down.low < 0.0 { least } else { most };
+        let at_one_depth = straight.hypot(jar.aside / most) / (2.0 * self.sin_half * jar.allowed);
+        let eye = self.eye * at_one_depth.max((least + jar.down.low).hypot(jar.aside) / width);
+        let lighter = (1.0 + weight / jar.like.max(1e-3) / deep.weight.low).max(0.0);
+        jar.known * MIDDLE_OF_THREE * eye.hypot(friction * lighter) / steps
     }
 
-    /// Variance of what cutting does not make up for of hook and dressing, (N m)^2, at least.
-    fn left_of_the_rest(&self, InJar { gas, tilt, .. }: InJar, k: usize, jar: &Jar) -> f64 {
+    /// Variance of what cutting does not make up for of hook and dressing, and of where parts lie that is `placed`, (N m)^2, at least.
+    fn left_of_the_rest(&self, InJar { gas, tilt, .. }: InJar, (k, placed): (usize, f64), jar: &Jar) -> f64 {
         let Some(tan) = jar.tan.filter(|_| gas.low > 0.0) else { return 0.0 };
         let tilted = tilt.times(tan);
         if tilted.high >= 1.0 || !tilted.low.is_finite() {
@@ -354,7 +429,8 @@ impl Firmness {
         let kept = Range { low: 1.0 / (gas.high * (1.0 - tilted.low)), high: 1.0 / (gas.low * (1.0 - tilted.high)) };
         let swung = kept.times(tan);
         let a = (1.0 - kept.high, 1.0 - kept.low);
-        jar.like.powi(2) * self.fixed.least(self.middles[k], a, (swung.low, swung.high))
+        let scatter = self.fixed.plus(Scatter { xx: placed, ..Scatter::default() });
+        jar.known.powi(2) * scatter.least(self.middles[k], a, (swung.low, swung.high))
     }
 }
 
@@ -388,12 +464,14 @@ impl Sinking {
         (low.is_some() || high.is_some()).then(|| Self { low, high, share: least_force_share() })
     }
 
-    /// Standard deviations at the rates that are wanted, N, of flies that have so much drag at the lower one at least, and foam of
-    /// which `foam` is not known, N2.
-    fn sd(&self, k: usize, drag: f64, foam: f64) -> (Option<f64>, Option<f64>) {
-        let junctions = (sd::JUNCTIONS * drag).powi(2);
-        let at = |bare: [f64; 2]| (bare[k] + junctions + foam).sqrt().max(self.share * drag);
-        (self.low.map(at), self.high.map(at))
+    /// Standard deviations at the rates that are wanted, N, of flies that have so much drag there at least, and foam of which `foam` is
+    /// not known, N2.
+    fn sd(&self, k: usize, drag: [f64; 2], foam: [f64; 2]) -> (Option<f64>, Option<f64>) {
+        let at = |i: usize| {
+            let junctions = (sd::JUNCTIONS * drag[i]).powi(2);
+            move |bare: [f64; 2]| (bare[k] + junctions + foam[i]).sqrt().max(self.share * drag[i])
+        };
+        (self.low.map(at(0)), self.high.map(at(1)))
     }
 }
 
@@ -404,10 +482,17 @@ struct Jar {
     least: f64,
     /// tan(delta), where it is known.
     tan: Option<Range>,
+    /// By how much more foam pulls the fly down in the jar, and by how much more it turns it there, in size, at least; N m.
+    down: Range,
+    aside: f64,
     /// By which S may be greater than it seems.
     allowed: f64,
+    /// By which M . d may differ once a fly is trimmed.
+    trimmed: f64,
     /// What foam does at the trimmed length over what it does at the written one, at least.
     like: f64,
+    /// 1 where what foam does per length is known at the trimmed length, the same share where it is not.
+    known: f64,
 }
 
 impl Jar {

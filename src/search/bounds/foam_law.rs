@@ -161,6 +161,18 @@ impl FoamLaw {
         if (ends[0] < 0.0) == (ends[1] < 0.0) { ends[0].abs().min(ends[1].abs()) } else { 0.0 }
     }
 
+    /// How much of f at a turn foam of lengths in metres loses, cut to a least length or less far, N m; without end where some lengths
+    /// in between do not lie in order.
+    pub(in crate::search) fn to_cut(&self, turn: Turn, (from, to): (f64, f64), least: f64) -> Range {
+        if from < least || self.least_slope(turn, (least, to)) <= 0.0 {
+            return Range { low: f64::NEG_INFINITY, high: f64::INFINITY };
+        }
+        let cut = self.turning(turn, from, to).plus(Range::point(-turn.f(self.x.at(least), self.y.at(least))));
+        // At the least length itself nothing is left to cut: rounding must not give it a sign.
+        let grows = turn.f(self.x.at(to + 1e-3), self.y.at(to + 1e-3)) > turn.f(self.x.at(to), self.y.at(to));
+        if grows { Range { low: cut.low.max(0.0), ..cut } } else { Range { high: cut.high.min(0.0), ..cut } }
+    }
+
     /// Least variance of f at a turn, (N m)^2, over lengths in metres, of pieces cut and bound by hand: length, section, where
     /// it is bound and how high it sits. `piece` is any of the family.
     pub(in crate::search) fn least_variance(&self, turn: Turn, lengths: (f64, f64), piece: &FoamPiece) -> f64 {

@@ -52,24 +52,23 @@ impl RodDrag {
         KNOTS.iter().position(|k| *k >= length).map(|i| (KNOTS[i], &self.0[i]))
     }
 
-    /// Drag at the lower rate over lengths in metres is no less than a line: N at no length, and N per m.
-    pub(in crate::search) fn line(&self, from: f64, to: f64) -> (f64, f64) {
-        self.lines(from, to)[0]
-    }
-
-    fn lines(&self, from: f64, to: f64) -> [(f64, f64); LEASTS] {
+    /// Least drags over lengths in metres are no less than lines: N at no length, and N per m.
+    pub(in crate::search) fn lines(&self, from: f64, to: f64) -> [(f64, f64); LEASTS] {
         let Some((shorter, [across, skin, _])) = self.below(from) else { return [(0.0, 0.0); LEASTS] };
         let above = self.above(to);
+        let grown = [from, to].map(|at| (at / shorter).powf(LEAST_LENGTH_POWER));
+        let shrunk = above.map_or(0.0, |(longer, _)| (from / longer).powf(GREATEST_LENGTH_POWER));
+        let thicker = (from / shorter).sqrt();
         std::array::from_fn(|i| {
             let ends = above.map_or(0.0, |(_, [_, _, ends])| ends.least[i]);
-            let firm = skin.least[i] * (from / shorter).sqrt() + ends;
+            let firm = skin.least[i] * thicker + ends;
             // p below 1: over the chord.
-            let chord = |at: f64| across.least[i] * (at / shorter).powf(LEAST_LENGTH_POWER);
-            let slope = if to > from { (chord(to) - chord(from)) / (to - from) } else { 0.0 };
-            let chord = (chord(from), slope);
+            let [at_from, at_to] = grown.map(|grown| across.least[i] * grown);
+            let slope = if to > from { (at_to - at_from) / (to - from) } else { 0.0 };
+            let chord = (at_from, slope);
             // g above 1: over the tangent at the lower end.
-            let tangent = above.map_or((0.0, 0.0), |(longer, [across, _, _])| {
-                let at = across.least[i] * (from / longer).powf(GREATEST_LENGTH_POWER);
+            let tangent = above.map_or((0.0, 0.0), |(_, [across, _, _])| {
+                let at = across.least[i] * shrunk;
                 (at, GREATEST_LENGTH_POWER * at / from)
             });
             let middle = 0.5 * (to - from);
@@ -81,22 +80,27 @@ impl RodDrag {
 
     /// Range over lengths in metres.
     pub(in crate::search) fn range(&self, from: f64, to: f64) -> DragRange {
+        self.range_by(&self.lines(from, to), from, to)
+    }
+
+    /// The same with [`Self::lines`] known.
+    pub(in crate::search) fn range_by(&self, lines: &[(f64, f64); LEASTS], from: f64, to: f64) -> DragRange {
         let none = [f64::INFINITY; 2];
         let below = self.below(to);
         let most = self.above(to).map_or(none, |(longer, [across, skin, _])| {
+            let shrunk = (to / longer).powf(LEAST_LENGTH_POWER);
+            let grown = below.map(|(shorter, [across, _, _])| (across, (to / shorter).powf(GREATEST_LENGTH_POWER)));
+            let thinner = (to / longer).sqrt();
             std::array::from_fn(|i| {
-                let by_longer = across.most[i] * (to / longer).powf(LEAST_LENGTH_POWER);
-                let by_shorter = below.map_or(f64::INFINITY, |(shorter, [across, _, _])| {
-                    across.most[i] * (to / shorter).powf(GREATEST_LENGTH_POWER)
-                });
-                by_longer.min(by_shorter) + skin.most[i] * (to / longer).sqrt()
+                let by_shorter = grown.map_or(f64::INFINITY, |(across, grown)| across.most[i] * grown);
+                (across.most[i] * shrunk).min(by_shorter) + skin.most[i] * thinner
             })
         });
         // A rod too short for the first knot has ends of its own: those of a rod that has any are not known there.
         let no_ends = self.0[0][2] == DragRange::default();
         let ends = if no_ends { [0.0; 2] } else { self.below(from).map_or(none, |(_, [_, _, ends])| ends.most) };
         DragRange {
-            least: self.lines(from, to).map(|(offset, slope)| offset + slope * from),
+            least: lines.map(|(offset, slope)| offset + slope * from),
             most: std::array::from_fn(|i| most[i] + ends[i]),
         }
     }
@@ -132,7 +136,7 @@ mod tests {
             for (diameter, free) in [(0.6e-3, false), (3e-3, true), (9e-3, true), (2e-3, false)] {
                 let rods = RodDrag::new(&bounds, |length| Some(element(diameter, length, free)));
                 for (from, to) in [(2e-3, 2e-3), (4.4e-3, 4.4e-3), (3e-3, 9e-3), (8.1e-3, 8.9e-3), (11e-3, 28e-3)] {
-                    let (range, line) = (rods.range(from, to), rods.line(from, to));
+                    let (range, line) = (rods.range(from, to), rods.lines(from, to)[0]);
                     for i in 0..=20 {
                         let length = from + (to - from) * f64::from(i) / 20.0;
                         let one = bounds.drag(&[element(diameter, length, free)]);

@@ -3,6 +3,7 @@
 mod alike;
 mod multipliers;
 mod open_hooks;
+mod sums;
 
 use super::{Found, Observer, Progress, Pruned, Tally, Wish};
 use crate::assess::{Judgement, judge_history, judge_quick_if};
@@ -10,11 +11,8 @@ use crate::catalog::Catalog;
 use crate::fly::{self, Fly};
 use crate::part::Hook;
 use crate::quantity::Money;
-use crate::search::bounds::contribution::Contribution;
-use crate::search::bounds::lagrange::least_price;
-use crate::search::bounds::{Bounds, Narrowed, PerWindow, either};
-use crate::search::rank::{Candidate, Cutoff, Incumbents, Ranking, SUREST, cents, steps_of_lever};
-use crate::search::space::hook_tables::End;
+use crate::search::bounds::{Bounds, Narrowed, either};
+use crate::search::rank::{Candidate, Cutoff, Incumbents, Ranking, cents};
 use crate::search::space::node::{Context, Contributions, Groups, Node};
 use crate::search::tariff::Tariff;
 use crate::spread::shares::ShareTest;
@@ -24,6 +22,7 @@ use open_hooks::OpenHooks;
 use rayon::prelude::*;
 use std::cmp::{Ordering, Reverse};
 use std::collections::{BinaryHeap, HashMap};
+use sums::{Sums, least_cost};
 
 /// Nodes per round: enough work for some cores, few enough that the cutoff stays fresh.
 const ROUND: usize = 64;
@@ -438,102 +437,6 @@ impl<'s, 'a> Engine<'s, 'a> {
             (narrower && sums.narrowed_out(bounds, narrowed)).then_some(Pruned::Margin)
         }
     }
-}
-
-/// What a node adds up to, at both ends of a range of depths where one is asked.
-struct Sums {
-    deep: Contribution,
-    shallow: Option<Contribution>,
-}
-
-impl Sums {
-    fn new(context: &Context, shares: &Contributions, groups: &Groups) -> Self {
-        let shallow = context.tables.bounds.has_range().then(|| context.total(shares, groups, End::Shallow));
-        Self { deep: context.total(shares, groups, End::Deep), shallow }
-    }
-
-    fn both(&self) -> (&Contribution, Option<&Contribution>) {
-        (&self.deep, self.shallow.as_ref())
-    }
-
-    fn ends(&self) -> impl Iterator<Item = (End, &Contribution)> {
-        std::iter::once((End::Deep, &self.deep)).chain(self.shallow.as_ref().map(|total| (End::Shallow, total)))
-    }
-
-    /// Windows in which too few come out right for the target, or are held off their hang too far by friction.
-    fn too_loose(&self, context: &Context, target: &Target) -> PerWindow {
-        let harder = |share: f64| context.shelf.ladder.for_share(target, share);
-        context.tables.bounds.too_loose(self.both(), context.shelf.share_test.as_ref(), harder)
-    }
-
-    fn any(&self, out: impl Fn(&Contribution) -> bool) -> bool {
-        self.ends().any(|(_, total)| out(total))
-    }
-
-    /// Windows in which no hang is possible at one end or the other.
-    fn hang_out(&self, bounds: &Bounds) -> PerWindow {
-        let at = |total: &Contribution| bounds.hang_out(&total.turning, total.weight);
-        self.shallow.as_ref().map_or_else(
-            || at(&self.deep),
-            |shallow| either(either(at(&self.deep), at(shallow)), bounds.swing_out(&self.deep.swing)),
-        )
-    }
-
-    /// Windows in which no hang is possible, with the sink rate or without.
-    fn jointly_out(&self, bounds: &Bounds) -> PerWindow {
-        self.ends()
-            .fold(self.hang_out(bounds), |out, (_, total)| either(out, bounds.jointly_out(&total.joint, total.drag)))
-    }
-
-    /// Whether none is surer than what stands behind a bar, nor as sure and steadier, nor as sure and steady with more margin.
-    fn no_surer(&self, context: &Context, target: &Target, bar: &Cutoff) -> bool {
-        let (bounds, ladder) = (&context.tables.bounds, &context.shelf.ladder);
-        let loose = |class: u8| {
-            let none = class > SUREST || (class > 0 && target.share.is_none());
-            let harder = |share: f64| ladder.for_share(target, share);
-            if none { [true; 2] } else { bounds.loose(self.both(), ladder.test(target, class), harder) }
-        };
-        let hang_out = self.hang_out(bounds);
-        if either(hang_out, loose(bar.class + 1)) != [true; 2] {
-            return false;
-        }
-        // A little more, for rounding: what lies on the edge of a step may count as the next.
-        let steps = |k: usize| steps_of_lever(bounds.greatest_lever(k, &self.deep) * (1.0 + 1e-9));
-        let no_better = either(hang_out, loose(bar.class));
-        let with = |out: PerWindow| either(no_better, out) == [true; 2];
-        with(bounds.each_window(|k| steps(k) < bar.steps_of_lever))
-            || (with(bounds.each_window(|k| steps(k) <= bar.steps_of_lever))
-                && self.narrowed_out(bounds, &bounds.narrowed(bar.margin)))
-    }
-
-    /// Whether none hangs and sinks within narrowed windows.
-    fn narrowed_out(&self, bounds: &Bounds, narrowed: &Narrowed) -> bool {
-        self.any(|total| {
-            bounds.hang_narrowed_out(&total.turning, total.weight, narrowed)
-                || bounds.sink_narrowed_out(total.weight, total.drag, narrowed)
-        })
-    }
-
-    /// Whether none gets down in time.
-    fn too_slow_down(&self, bounds: &Bounds) -> bool {
-        if bounds.descent().is_none() {
-            return false;
-        }
-        let total = &self.deep;
-        let most = (total.weight.high + total.gain) * (1.0 + 1e-9);
-        let out = bounds.each_window(|k| bounds.drag_on_the_way(k, total) > most);
-        either(out, self.hang_out(bounds)) == [true; 2]
-    }
-}
-
-/// A price that stands for none: what cannot meet the target has no bound. A thousand million, in millionths.
-const DEAREST: f64 = 1e15;
-
-/// No recipe of a node with this sum that meets the target costs less, millionths.
-fn least_cost(context: &Context, sums: &Sums) -> i64 {
-    let tables = context.tables;
-    let dual_bound = least_price(&sums.deep, sums.shallow.as_ref(), &tables.multiplier_sets, &tables.bounds);
-    sums.deep.price.max(dual_bound.ceil().min(DEAREST) as i64)
 }
 
 /// The first nodes of the queue, as many as make a round.

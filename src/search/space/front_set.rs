@@ -123,7 +123,7 @@ impl Context<'_, '_> {
             .plus(self.point_contribution(pin.head_weight, pin.head_mass, head_x, y))
             .plus(self.point_contribution(stem_weight, pin.stem_mass.times(stem), middle, y));
         share.price = bead.price + pin.price;
-        share.scatter = self.tables.bounds.scatter_of_place(bead.weight.plus(pin.head_weight));
+        share = share.placed_by_hand(bead.weight.plus(pin.head_weight));
         let begins = Range::point(self.tables.counts.free.0);
         share.drag = bead.drag.plus(self.bare_hook(begins, Range::point(hook.ring_rear())));
         if self.tables.bounds.has_sink() {

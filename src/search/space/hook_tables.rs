@@ -8,12 +8,12 @@ use crate::search::bounds::contribution::{Contribution, InJar};
 use crate::search::bounds::foam_law::FoamLaw;
 use crate::search::bounds::lagrange::{self, MultiplierSets};
 use crate::search::bounds::range::Range;
-use crate::search::bounds::{Bounds, Cutting, DragRange, Turn};
+use crate::search::bounds::{Bounds, Cutting, DragRange, KNOWN_CUT, MOST_FASTER, Turn};
 use crate::search::space;
 use crate::search::space::bare_drag::BareDrag;
 use crate::search::space::shelf::Shelf;
 use crate::search::space::tree::Tree;
-use crate::wanted::Target;
+use crate::wanted::{Line, Target};
 
 /// One foam family on one hook.
 pub(in crate::search) struct FoamOnHook {
@@ -23,6 +23,15 @@ pub(in crate::search) struct FoamOnHook {
     pub(in crate::search) steps: (u16, u16),
     /// The last that it takes under this dressing, to which foam that is to be trimmed may be left longer.
     longest: u16,
+    /// Where along it, in the tail, one dressing hides it, from its front, m: the one that hides most of the longest piece.
+    hidden: (f64, f64),
+}
+
+impl FoamOnHook {
+    /// Length that is hidden, at least, of a piece so long, m.
+    fn hidden_of(&self, length: f64) -> f64 {
+        (self.hidden.1.min(length) - self.hidden.0).max(0.0)
+    }
 }
 
 /// What a hook takes of each wire and foam.
@@ -67,7 +76,7 @@ impl<'a> HookTables<'a> {
         target: &Target,
         (price, multiplier_sets): (i64, MultiplierSets),
     ) -> Self {
-        let counts = HookCounts::new(hook, dressing, shelf, target);
+        let counts = HookCounts::new(hook, dressing, shelf, target).with_hidden(hook, dressing, shelf, target);
         let cutting = cutting(hook, shelf, target, &counts);
         let bare = Fly { hook, dressing, bead: None, wraps: None, foam: None };
         let bounds = Bounds::new(target, hook).firmly(target, &bare, cutting);
@@ -146,6 +155,17 @@ impl HookCounts {
             total
         });
         Self { free, turns, wire_counts, foam_counts: std::iter::once(0).chain(lengths).collect(), foams }
+    }
+
+    /// With what of each foam the dressing hides: not needed to count.
+    fn with_hidden(mut self, hook: &Hook, dressing: &Dressing, shelf: &Shelf, target: &Target) -> Self {
+        if by_share_and_rate(target) {
+            for foam in &mut self.foams {
+                let length = space::multiple(target.grid.foam, u32::from(foam.longest));
+                foam.hidden = most_hidden(hook, dressing, shelf.foams[foam.family as usize].piece(length), target);
+            }
+        }
+        self
     }
 
     /// Number of wires x turns x starts of a run of wires.
@@ -236,9 +256,10 @@ fn base_contribution(on: OnHook, dressing: &Dressing, target: &Target, price: i6
         firm: bounds.per_firmness(|lever, down| down.f(moments.x, moments.y) - lever * moments.weight),
         snip: [0.0; 2],
         scatter: bounds.scatter_of_hook(),
+        placed: 0.0,
         in_jar: [InJar::default(); 2],
         faster: 0.0,
-        doubt: 0.0,
+        doubt: [0.0; 2],
         gain,
         shift,
         reduced_price: lagrange::per_multipliers(multiplier_sets, |multipliers| {
@@ -259,15 +280,18 @@ fn in_jar(
 ) -> [InJar; 2] {
     let Some(jar) = jar.filter(|_| piece.seat.in_tail()) else { return [InJar::default(); 2] };
     let more = jar.less(law);
+    let least = fly::practice::FOAM_LEAST_LENGTH;
+    let once_cut = |scissors: f64| ((from - KNOWN_CUT * scissors).max(least.min(from)), to + KNOWN_CUT * scissors);
     bounds.per_jar(|scissors, [lower, upper, middle, down]| InJar {
         room: (longest - from) / scissors,
         length: from / scissors,
+        to_cut: law.to_cut(middle, (from, to), least),
         side: more.turning(middle, from, to),
         down: more.turning(down, from, to),
         weight: more.weight(from, to).low,
         across: law.least_across(middle, (from, to), piece),
-        gas: FoamLaw::slopes_over((&jar, middle), (law, middle), (from, to)),
-        tilt: FoamLaw::slopes_over((law, down), (law, middle), (from, to)),
+        gas: FoamLaw::slopes_over((&jar, middle), (law, middle), once_cut(scissors)),
+        tilt: FoamLaw::slopes_over((law, down), (law, middle), once_cut(scissors)),
         between: ends
             .map_or(0.0, |[deep, shallow]| FoamLaw::between((&deep, &shallow), [lower, middle, upper], (from, to))),
     })
@@ -290,8 +314,8 @@ fn cutting(hook: &Hook, shelf: &Shelf, target: &Target, counts: &HookCounts) -> 
             let law = shelf.deep.laws[family].on(hook, seat);
             let lengths = (f64::from(foam.steps.0) * step, f64::from(foam.longest) * step);
             most.sideways = middles.iter().map(|turn| law.sideways(*turn, lengths)).fold(most.sideways, f64::max);
-            most.faster =
-                most.faster.max(faster(&bounds, &law, shelf.deep.drag(foam.family, lengths.1, lengths.1), lengths));
+            let faster = faster(&bounds, &law, shelf.deep.drag(foam.family, lengths.1, lengths.1), lengths);
+            most.faster = most.faster.max(Some(faster).filter(|faster| *faster < MOST_FASTER).unwrap_or(0.0));
         }
     }
     most
@@ -319,9 +343,23 @@ fn foams_on(hook: &Hook, dressing: &Dressing, shelf: &Shelf, target: &Target, fr
         });
         let Some((first, last)) = all else { continue };
         let family = u32::try_from(i).unwrap_or(u32::MAX);
-        list.push(FoamOnHook { family, steps: (small(first), small(last)), longest: small(own.1) });
+        list.push(FoamOnHook { family, steps: (small(first), small(last)), longest: small(own.1), hidden: (0.0, 0.0) });
     }
     list
+}
+
+/// Whether how well a sink rate is known counts.
+fn by_share_and_rate(target: &Target) -> bool {
+    target.share.is_some() && target.sink.is_some() && target.fall.line == Line::Tight
+}
+
+/// Where along a piece of foam in the tail the dressing that hides most of it does so; at the surface, where foam is thickest.
+fn most_hidden(hook: &Hook, dressing: &Dressing, piece: FoamPiece, target: &Target) -> (f64, f64) {
+    let fly = Fly { hook, dressing, bead: None, wraps: None, foam: Some(piece) };
+    let elements = fly::body(&fly, &Conditions { depth: 0.0, ..target.conditions }).elements;
+    let foam = elements.iter().find(|e| e.label == Label::Foam).filter(|_| piece.seat.in_tail());
+    let lengths = foam.into_iter().flat_map(|foam| doubt::hidden_lengths(foam, &elements));
+    lengths.max_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0))).unwrap_or((0.0, 0.0))
 }
 
 /// A family over a range of lengths at one end of a range of depths.
@@ -345,7 +383,7 @@ fn foam_contribution(
     let charge = &shelf.foam_charges[family];
     let price = charge.length(fly::foam_cut_um(&shortest), pieces).micros();
     let price_line = charge.least(pieces).line();
-    let drag_line = at.drag_line(foam.family, from, to);
+    let (drag, drag_lines) = at.drag_by_lines(foam.family, from, to);
     let (gain, shift) = shelf.way.as_ref().map_or((0.0, 0.0), |[surface, deepest]| {
         let [surface, deepest] = [surface, deepest].map(|laws| law_on(laws).less(&law));
         (deepest.weight(from, to).high, surface.greatest_moment(from, to).max(deepest.greatest_moment(from, to)))
@@ -360,12 +398,13 @@ fn foam_contribution(
         mass: law.mass(from, to),
         turning: bounds.per_edge(|turn| law.turning(turn, from, to)),
         joint: bounds.per_lever(|lever, turn| law.joint(lever, turn, from, to)),
-        drag: at.drag(foam.family, from, to),
+        drag,
         swing,
         firm: bounds.per_firmness(|lever, down| law.firm(lever, down, from, to)),
         snip: bounds.per_middle(|firmness, middle| {
             if seat.in_tail() { firmness.step * law.least_slope(middle, (from, to)) } else { f64::INFINITY }
         }),
+        placed: 0.0,
         scatter: bounds.per_middle(|_, middle| law.least_variance(middle, (from, to), &shortest)),
         in_jar: in_jar(bounds, &law, (shelf.jar.as_deref().map(law_on), ends), &shortest, [from, to, longest]),
         faster: if target.share.is_some() && seat.in_tail() {
@@ -373,12 +412,23 @@ fn foam_contribution(
         } else {
             0.0
         },
-        doubt: (doubt::sd::FOAM_LIFT * law.weight(from, to).high.min(0.0)).powi(2),
+        doubt: if by_share_and_rate(target) {
+            let lift = doubt::sd::FOAM_LIFT * law.weight(from, to).high.min(0.0);
+            let hidden = foam.hidden_of(from);
+            let per_length = |i: usize| {
+                let (offset, slope) = drag_lines[i];
+                slope + offset / if offset > 0.0 { to } else { from }
+            };
+            let drags = bounds.least_drags([per_length(0), per_length(1)].map(|each| hidden * each.max(0.0)));
+            drags.map(|drag| lift.powi(2) + (doubt::sd::HIDDEN * drag).powi(2))
+        } else {
+            [0.0; 2]
+        },
         gain,
         shift,
         // The price of a length is no less than that of the shortest, nor less than a line.
         reduced_price: lagrange::per_multipliers(multiplier_sets, |multipliers| {
-            let least = |price: (f64, f64)| law.reduced_price(multipliers, price, drag_line, (from, to));
+            let least = |price: (f64, f64)| law.reduced_price(multipliers, price, drag_lines[0], (from, to));
             least((price as f64, 0.0)).max(least(price_line))
         }),
     }

@@ -147,7 +147,7 @@ pub fn length_steps(
     target: &Target,
 ) -> Option<(u32, u32)> {
     let step = target.grid.foam.m();
-    let least = fly::practice::FOAM_BOUND_LENGTH + fly::practice::FOAM_LEAST_FREE;
+    let least = fly::practice::FOAM_LEAST_LENGTH;
     let room = fly::foam_room(hook, free, dressing, family.seat, &target.limits).0;
     let first = ((least - 1e-9) / step).ceil().max(1.0) as u32;
     let last = ((room + 1e-9) / step).floor().max(0.0) as u32;

@@ -307,7 +307,7 @@ impl<'a> Context<'_, 'a> {
         let weight = hull.weight.times(length);
         let mut share = self.point_contribution(weight, hull.mass.times(length), x, y);
         share.price = price;
-        share.scatter = self.tables.bounds.scatter_of_place(weight);
+        share = share.placed_by_hand(weight);
         share.drag.most = most;
         // The price is no less than that of the least length, nor less than so much a newton.
         share.reduced_price = lagrange::per_multipliers(&self.tables.multiplier_sets, |multipliers| {

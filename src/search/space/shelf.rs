@@ -14,7 +14,7 @@ use crate::search::bounds::lagrange;
 use crate::search::bounds::range::Hull;
 use crate::search::bounds::range::Range;
 use crate::search::bounds::rod_drag::RodDrag;
-use crate::search::bounds::{Bounds, DragRange};
+use crate::search::bounds::{Bounds, DragRange, LEASTS};
 use crate::search::rank::{SUREST, least_of_class, share_class};
 use crate::search::space::hook_tables::End;
 use crate::search::space::tree::{Tree, arrange};
@@ -236,9 +236,17 @@ impl FoamAtDepth {
         self.drag_of(family).map_or(DragRange::default(), |drag| drag.range(from, to))
     }
 
-    /// A line below its drag at the lower rate.
-    pub(in crate::search) fn drag_line(&self, family: u32, from: f64, to: f64) -> (f64, f64) {
-        self.drag_of(family).map_or((0.0, 0.0), |drag| drag.line(from, to))
+    /// The same, and lines below its least drags: N at no length, and N per m.
+    pub(in crate::search) fn drag_by_lines(
+        &self,
+        family: u32,
+        from: f64,
+        to: f64,
+    ) -> (DragRange, [(f64, f64); LEASTS]) {
+        self.drag_of(family).map_or((DragRange::default(), [(0.0, 0.0); LEASTS]), |drag| {
+            let lines = drag.lines(from, to);
+            (drag.range_by(&lines, from, to), lines)
+        })
     }
 
     fn drag_of(&self, family: u32) -> Option<&RodDrag> {

@@ -1,0 +1,138 @@
+//! Drag of sets of parts, and the sink rates that it rules out.
+
+use super::descent::CLASSES;
+use super::range::{Hull, Range};
+use super::{Bounds, RELATIVE_SLACK};
+use crate::physics::body::{DragElement, DragShape, Label, Rod};
+use crate::physics::build_up::drag_parts;
+use crate::wanted::Window;
+
+/// Drag grows with speed no faster than with this power: of all there is the ends of a rod end on grow the fastest.
+pub const STEEPEST: f64 = 2.5;
+
+/// How many least drags are known.
+pub const LEASTS: usize = 2 + CLASSES;
+
+/// Ranges of drag at the sink rates that decide, N.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct DragRange {
+    /// Least at the lower rate, at the rate of the widest margin, and at the mean speed to a depth in each class of
+    /// attitudes ([`descent`]).
+    pub least: [f64; LEASTS],
+    /// Greatest at the upper rate, and at the rate of the widest margin.
+    pub most: [f64; 2],
+}
+
+impl DragRange {
+    /// Sum of two.
+    #[must_use]
+    pub fn plus(self, other: Self) -> Self {
+        Self {
+            least: std::array::from_fn(|i| self.least[i] + other.least[i]),
+            most: std::array::from_fn(|i| self.most[i] + other.most[i]),
+        }
+    }
+
+    /// Smallest range that holds both.
+    #[must_use]
+    pub fn hull(self, other: Self) -> Self {
+        Self {
+            least: std::array::from_fn(|i| self.least[i].min(other.least[i])),
+            most: std::array::from_fn(|i| self.most[i].max(other.most[i])),
+        }
+    }
+}
+
+impl Hull for DragRange {
+    fn hull(self, other: Self) -> Self {
+        DragRange::hull(self, other)
+    }
+}
+
+/// The sink rates of a window by their margin m: within `half` (1 - m) of the middle, on the sides that have an edge.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Rates {
+    pub(super) middle: f64,
+    pub(super) half: f64,
+    pub(super) edges: [bool; 2],
+}
+
+impl Rates {
+    /// See [`Window::margin`].
+    pub(super) fn new(window: Window) -> Option<Self> {
+        let (middle, half) = match (window.low, window.high) {
+            (Some(low), Some(high)) => (0.5 * (low + high), 0.5 * (high - low)),
+            (Some(low), None) => (1.25 * low, 0.25 * low),
+            (None, Some(high)) => (0.75 * high, 0.25 * high),
+            (None, None) => return None,
+        };
+        let edges = [window.low.is_some(), window.high.is_some()];
+        (middle > 0.0 && half >= 0.0).then_some(Self { middle, half, edges })
+    }
+}
+
+impl Bounds {
+    /// Whether no sink rate in the window is possible for weights and drags within these ranges.
+    ///
+    /// `drag` holds the least drag at the lower rate and the greatest at the upper rate.
+    #[must_use]
+    pub fn sink_impossible(&self, weight: Range, drag: DragRange) -> bool {
+        let slack = RELATIVE_SLACK;
+        (self.sink.low.is_some() && drag.least[0] > weight.high * (1.0 + slack))
+            || (self.sink.high.is_some() && drag.most[0] < weight.low * (1.0 - slack))
+    }
+
+    /// Least drag at the lower and at the upper rate, N, where it is known at the lower and at the middle one.
+    pub(in crate::search) fn least_drags(&self, [lower, middle]: [f64; 2]) -> [f64; 2] {
+        // No drag grows with less than the first power of the speed.
+        let grown = |(rates, high): (Rates, f64)| middle * high / rates.middle;
+        [lower, self.rates.zip(self.sink.high).map_or(0.0, grown).max(lower)]
+    }
+
+    /// Drag range of some elements.
+    #[must_use]
+    pub fn drag(&self, elements: &[DragElement]) -> DragRange {
+        elements
+            .iter()
+            .flat_map(|element| self.drag_parts(element))
+            .fold(DragRange::default(), |sum, part| sum.plus(part))
+    }
+
+    /// Drag range of one element in parts: across, skin, ends with slant.
+    pub(in crate::search) fn drag_parts(&self, element: &DragElement) -> [DragRange; 3] {
+        let water = &self.conditions.water;
+        let over = |speed: Option<f64>| -> [Range; 3] {
+            let nothing = [Range::point(0.0); 3];
+            let Some(speed) = speed else { return nothing };
+            let each = self
+                .attitudes
+                .iter()
+                .map(|range| drag_parts(element, speed, *range, water).map(|(low, high)| Range { low, high }));
+            each.reduce(|a, b| std::array::from_fn(|i| a[i].hull(b[i]))).unwrap_or(nothing)
+        };
+        let (low, high, middle) = (over(self.sink.low), over(self.sink.high), over(self.rates.map(|r| r.middle)));
+        let on_the_way = self.descent.as_ref().map_or([[0.0; CLASSES]; 3], |d| d.least_parts(element, water));
+        std::array::from_fn(|i| {
+            let [narrow, wide, any] = on_the_way[i];
+            DragRange { least: [low[i].low, middle[i].low, narrow, wide, any], most: [high[i].high, middle[i].high] }
+        })
+    }
+
+    /// Drag range of a round rod along the shank that is wound on, or bound beside, a core that takes `hidden` of its
+    /// width: any diameter and length within ranges. Across and along its drag grows with both, and it has no ends.
+    #[must_use]
+    pub fn rod_drag(&self, diameter: Range, hidden: f64, length: Range) -> DragRange {
+        let rod = |diameter: f64, length: f64| {
+            let rod = Rod { breadth: diameter - hidden, ..Rod::round(diameter, length, [1.0, 0.0]) };
+            self.drag(&[DragElement { label: Label::Wraps, shape: DragShape::Slender(rod), centre: [0.0; 2] }])
+        };
+        let mut range = DragRange::default();
+        if length.low > 0.0 && diameter.low > hidden {
+            range.least = rod(diameter.low, length.low).least;
+        }
+        if length.high > 0.0 && diameter.high > hidden {
+            range.most = rod(diameter.high, length.high).most;
+        }
+        range
+    }
+}
