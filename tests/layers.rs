@@ -97,3 +97,118 @@ fn the_readme_shows_the_worked_target() {
         assert!(documented.iter().any(|known| known == line), "{line}");
     }
 }
+
+/// A file of the library as the path of its module.
+type Module = Vec<String>;
+
+fn module_path(path: &Path) -> Module {
+    let within = path.strip_prefix("src").unwrap().with_extension("");
+    let mut names: Module = within.iter().map(|name| name.to_str().unwrap().to_owned()).collect();
+    if names.last().is_some_and(|last| last == "mod" || last == "lib") {
+        names.pop();
+    }
+    names
+}
+
+/// Code of a file, its tests and comments left aside.
+fn code(text: &str) -> String {
+    let code = text.split("#[cfg(test)]\nmod tests").next().unwrap_or_default();
+    code.lines().filter(|line| !line.trim_start().starts_with("//")).collect::<Vec<_>>().join("\n")
+}
+
+/// The paths that code names from `crate`, `self` or `super` on, groups of imports written out.
+fn paths(code: &str) -> Vec<Module> {
+    let mut found = Vec::new();
+    for root in ["crate::", "self::", "super::"] {
+        for (at, _) in code.match_indices(root) {
+            let within = |c: char| c.is_alphanumeric() || c == '_' || c == ':';
+            if !code[..at].ends_with(within) {
+                follow(&code[at..], &Vec::new(), &mut found);
+            }
+        }
+    }
+    found
+}
+
+/// Follows one path, or each of a group in braces; returns the text behind it.
+fn follow<'t>(text: &'t str, before: &Module, found: &mut Vec<Module>) -> &'t str {
+    let text = text.trim_start();
+    if let Some(mut rest) = text.strip_prefix('{') {
+        while let Some(next) = rest.chars().next() {
+            if next == '}' {
+                return &rest[1..];
+            }
+            let behind = follow(rest, before, found);
+            rest = if behind.len() < rest.len() { behind } else { &rest[next.len_utf8()..] };
+        }
+        return rest;
+    }
+    let end = text.find(|c: char| !c.is_alphanumeric() && c != '_').unwrap_or(text.len());
+    let (name, rest) = text.split_at(end);
+    let path: Module = before.iter().cloned().chain([name.to_owned()]).collect();
+    if let Some(rest) = rest.strip_prefix("::") {
+        return follow(rest, &path, found);
+    }
+    found.push(path);
+    rest
+}
+
+/// The file that a path named in the file of `own` leads to.
+fn leads_to(path: &Module, own: &Module, files: &BTreeMap<Module, Vec<Module>>) -> Module {
+    let mut at: Module = if path[0] == "crate" { Vec::new() } else { own.clone() };
+    for name in path.iter().skip_while(|name| matches!(name.as_str(), "crate" | "self")) {
+        if name == "super" {
+            at.pop();
+            continue;
+        }
+        let deeper: Module = at.iter().cloned().chain([name.clone()]).collect();
+        if !files.contains_key(&deeper) {
+            break;
+        }
+        at = deeper;
+    }
+    at
+}
+
+/// Of files in one folder, too, none uses one that uses it, by whatever way; but for a module and those inside it, which are one.
+#[test]
+fn no_file_uses_one_that_uses_it() {
+    let texts: BTreeMap<Module, Vec<Module>> = source_files(Path::new("src"))
+        .iter()
+        .map(|path| (module_path(path), paths(&code(&fs::read_to_string(path).unwrap()))))
+        .collect();
+    let uses: BTreeMap<&Module, Vec<Module>> = texts
+        .iter()
+        .map(|(own, named)| {
+            let used = named.iter().map(|path| leads_to(path, own, &texts));
+            (own, used.filter(|used| !used.starts_with(own) && !own.starts_with(used)).collect())
+        })
+        .collect();
+    let reaches = |from: &Module, to: &Module| {
+        let (mut seen, mut open) = (std::collections::BTreeSet::new(), vec![from]);
+        while let Some(next) = open.pop() {
+            if next == to {
+                return true;
+            }
+            if seen.insert(next) {
+                open.extend(&uses[next]);
+            }
+        }
+        false
+    };
+    let circles = uses.iter().flat_map(|(own, used)| used.iter().map(move |used| (*own, used)));
+    let circles: Vec<String> = circles
+        .filter(|(own, used)| reaches(used, own))
+        .map(|(own, used)| format!("{} uses {}, which leads back", own.join("::"), used.join("::")))
+        .collect();
+    assert!(uses.len() > 200 && circles.is_empty(), "{}", circles.join("\n"));
+}
+
+#[test]
+fn paths_are_written_out() {
+    let found = paths("use crate::fly::{self, place::{body, Part as P}};\nlet x = super::sums::new(crate::a);");
+    let found: Vec<String> = found.iter().map(|path| path.join(" ")).collect();
+    for path in ["crate fly self", "crate fly place body", "crate fly place Part", "super sums new", "crate a"] {
+        assert!(found.iter().any(|p| p == path), "{path}: {found:?}");
+    }
+}

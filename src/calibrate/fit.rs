@@ -13,9 +13,9 @@
 
 use super::applied::{Applied, Estimate, Wanted};
 use super::correction::Correction;
+use super::figures::wanted;
 use super::habit::Habit;
 use super::model::{Model, Point};
-use super::next_test::wanted;
 use super::solve::{LEFT_OUT, LOOK, Solved, Start, WHOLE};
 use super::suspect::{Split, mirrored_chance, split};
 use crate::catalog::Catalog;

@@ -11,6 +11,7 @@ mod applied;
 mod calibration;
 mod correction;
 mod course;
+mod figures;
 mod fingerprint;
 mod fit;
 mod habit;

@@ -10,7 +10,7 @@ use crate::fly::{AsTied, Conditions, Deviation, Fly, State, resolve};
 use crate::jar_log::Test;
 use crate::physics::friction;
 use crate::physics::statics::{Knot, Moments, Rest, Rides, hang};
-use crate::vice::stages::Stage;
+use crate::vice::Stage;
 use nalgebra::DVector;
 use rayon::prelude::*;
 use std::collections::BTreeMap;

@@ -1,7 +1,6 @@
 //! What is wrong with a document, as data and as text.
 
 use super::locate::{Location, Place, locate};
-use super::node::shortened;
 use super::path::Path;
 use super::source::Source;
 use annotate_snippets::{AnnotationKind, Element, Group, Level, Origin, Renderer, Snippet};
@@ -20,6 +19,13 @@ const LONGEST: usize = 400;
 
 /// Longest line that is shown under a message, bytes.
 const LONGEST_LINE: usize = 1000;
+
+/// The start of a text, where it is long.
+pub(super) fn shortened(text: &str, letters: usize) -> String {
+    let mut chars = text.chars();
+    let head: String = chars.by_ref().take(letters).collect();
+    if chars.next().is_some() { format!("{head}...") } else { head }
+}
 
 /// One thing that is wrong.
 #[derive(Debug, Clone, PartialEq)]

@@ -30,6 +30,7 @@ mod locate;
 mod node;
 mod opened;
 mod path;
+mod reading;
 pub mod save;
 mod source;
 mod suggest;
@@ -40,7 +41,8 @@ pub use locate::{Location, Place};
 pub(crate) use node::Node;
 pub use opened::{Document, read};
 pub use path::{Path, Segment};
-pub use source::{MAX_BYTES, Source};
+pub use reading::MAX_BYTES;
+pub use source::Source;
 pub use suggest::closest;
 /// JSON Schema (draft 2020-12) of a file that is read as a `T`.
 #[must_use]

@@ -1,5 +1,6 @@
 //! A document as a tree that keeps repeated keys, so that they can be reported.
 
+use super::diagnostics::shortened;
 use super::guard::{MAX_DEPTH, MAX_VALUES, too_deep, too_many};
 use serde::de::{Deserialize, DeserializeSeed, Deserializer, Error, MapAccess, SeqAccess, Visitor};
 use std::cell::Cell;
@@ -64,13 +65,6 @@ impl Node {
             Self::Map(_) => "a mapping".to_owned(),
         }
     }
-}
-
-/// The start of a text, where it is long.
-pub(super) fn shortened(text: &str, letters: usize) -> String {
-    let mut chars = text.chars();
-    let head: String = chars.by_ref().take(letters).collect();
-    if chars.next().is_some() { format!("{head}...") } else { head }
 }
 
 /// Said where aliases give more than was written.

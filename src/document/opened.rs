@@ -1,10 +1,11 @@
 //! Opening a document: text to tree to types, with everything that is wrong on the way.
 
 use super::decode::{Misfit, STAND_INS};
+use super::diagnostics::shortened;
 use super::diagnostics::{Diagnostics, Problem, SHOWN};
 use super::guard;
 use super::locate::{Location, Place};
-use super::node::{BLOWN_UP, Node, shortened};
+use super::node::{BLOWN_UP, Node};
 use super::path::{Path, Segment};
 use super::source::Source;
 use super::suggest;

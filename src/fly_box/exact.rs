@@ -55,7 +55,7 @@ pub fn solve(problem: &Problem, effort: Effort, stop: &dyn Fn() -> bool) -> Opti
     }
     let model = Model::new(problem, Goal::MostFlies);
     let answer = model.solve(&start, effort.nodes, stop);
-    if answer.infeasible && !usable(problem, &start) {
+    if answer.infeasible && !problem.allows(&start) {
         return None;
     }
     let start = better(problem, start, answer.plan.clone());
@@ -73,14 +73,9 @@ pub fn cheapest_of(problem: &Problem, flies: u32, effort: Effort, stop: &dyn Fn(
     cheapest(problem, start, flies, (effort, stop))
 }
 
-pub(super) fn usable(problem: &Problem, plan: &Plan) -> bool {
-    let score = problem.score(plan);
-    score.beyond == 0 && score.short == 0 && score.overspent == Money::ZERO
-}
-
 fn cheapest(problem: &Problem, start: Plan, flies: u32, (effort, stop): (Effort, &dyn Fn() -> bool)) -> Option<Solved> {
     let model = Model::new(problem, Goal::LeastOutlay { flies });
-    let enough = |plan: &Plan| usable(problem, plan) && problem.flies() - problem.bill(plan).missing >= flies;
+    let enough = |plan: &Plan| problem.allows(plan) && problem.flies() - problem.bill(plan).missing >= flies;
     let answer = model.solve(&start, effort.nodes, stop);
     if answer.infeasible && !enough(&start) {
         return None;

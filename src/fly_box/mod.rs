@@ -22,3 +22,6 @@ pub mod spec;
 pub mod start;
 mod supplies;
 mod tree;
+pub mod tying;
+
+pub use planner::plan;

@@ -15,7 +15,6 @@
 //! - blocks: b(r) x flies per block >= sum over i of x(i, r);
 //! - limits: x(i, r) <= flies y(r), sum of y <= recipes; the same for beads and foams.
 
-use super::exact::usable;
 use super::problem::{Need, Plan, Problem};
 use super::supplies::price_step;
 use crate::quantity::Money;
@@ -320,7 +319,7 @@ impl<'p> Model<'p> {
     }
 
     pub(super) fn solve(&self, start: &Plan, nodes: u64, stop: &dyn Fn() -> bool) -> Said {
-        let usable = usable(self.problem, start);
+        let usable = self.problem.allows(start);
         let mut options = SolveOptions::default();
         options.node_limit = Some(nodes.max(1));
         options.time_limit = Some(SLICE);

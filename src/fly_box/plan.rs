@@ -15,13 +15,9 @@
 //! Told to stop, it goes on with what it has: the plan over the recipes met so far, and the best bound by then.
 
 use super::exact::Effort;
-use super::planner::Planner;
-use super::spec::BoxOrder;
-use crate::catalog::Catalog;
 use crate::fly::Fly;
 use crate::purchase::ShoppingList;
 use crate::quantity::Money;
-use crate::search::Observer;
 use crate::search::explain::Explanation;
 
 /// How much work goes into a box. All counts, no times: the same settings give the same box on any machine.
@@ -178,10 +174,4 @@ impl BoxPlan<'_> {
         let impossible = self.needs.iter().any(|need| matches!(need.standing, Standing::Impossible(_)));
         impossible || self.proof.least_missing > 0
     }
-}
-
-/// Plans a box.
-#[must_use]
-pub fn plan<'a>(order: &BoxOrder, catalog: &'a Catalog, effort: BoxEffort, observer: &dyn Observer) -> BoxPlan<'a> {
-    Planner::new(order, catalog, effort, observer).run()
 }

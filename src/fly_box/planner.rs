@@ -20,6 +20,12 @@ const ROUNDS: u32 = 4;
 const FIRST_LISTED: Listed = Listed { sets: 400, judged: 80_000 };
 
 /// Plans a box.
+#[must_use]
+pub fn plan<'a>(order: &BoxOrder, catalog: &'a Catalog, effort: BoxEffort, observer: &dyn Observer) -> BoxPlan<'a> {
+    Planner::new(order, catalog, effort, observer).run()
+}
+
+/// What planning goes by.
 pub(super) struct Planner<'s, 'a> {
     pub(super) pool: Pool<'s, 'a>,
     pub(super) order: &'s BoxOrder,

@@ -244,6 +244,13 @@ impl Problem {
         }
     }
 
+    /// Whether a plan keeps limits, least numbers and budget.
+    #[must_use]
+    pub fn allows(&self, plan: &Plan) -> bool {
+        let score = self.score(plan);
+        score.beyond == 0 && score.short == 0 && score.overspent == Money::ZERO
+    }
+
     /// The score of a plan; less is better.
     #[must_use]
     pub fn score(&self, plan: &Plan) -> Score {

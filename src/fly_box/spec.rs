@@ -20,7 +20,7 @@
 //! ```
 
 use super::problem::Limits;
-use super::rightness::{RawRightness, Tying, rightness};
+use super::tying::{RawRightness, Tying, rightness};
 use crate::catalog::Catalog;
 use crate::document::{Diagnostics, Document, Path, Source};
 use crate::purchase::{Allowance, Amounts};

@@ -10,7 +10,7 @@ use crate::physics::water::Water;
 use crate::quantity::Length;
 use crate::recipe::Recipe;
 use crate::recipe_file::{self, RecipeDocument};
-use crate::vice::stages::Stage;
+use crate::vice::Stage;
 use crate::vice::{JAR_CELSIUS, JAR_DEPTH_M, Medium};
 use crate::wanted::defaults::{NYLON_WET_PA, TIPPET_MM};
 use std::collections::BTreeMap;

@@ -41,7 +41,7 @@ use crate::part::{Cut, Kind};
 use crate::physics::statics::Rides;
 use crate::quantity::Microns;
 use crate::recipe::Recipe;
-use crate::vice::stages::Stage;
+use crate::vice::Stage;
 
 /// Errors of readings where the log states none. Estimates, no source.
 pub mod reading_errors {

@@ -12,6 +12,7 @@ mod axis;
 mod background;
 pub mod card;
 pub mod course;
+mod error;
 pub mod file;
 mod find;
 pub mod known;
@@ -21,6 +22,7 @@ mod matching;
 pub mod overlay;
 mod picture;
 mod reading;
+mod setup;
 mod shank;
 mod tied;
 mod tippet;
@@ -28,10 +30,12 @@ mod view;
 
 pub use card::{CardError, CardMap};
 pub use course::{Course, course};
+pub use error::PhotoError;
 pub use file::PictureError;
 pub use known::SideView;
 pub use lens::{LensError, RoundJar};
-pub use reading::{Angle, Attempt, ErrorParts, Hints, PhotoError, Reading, Seen, Setup, read};
+pub use reading::{Angle, Attempt, ErrorParts, Hints, Reading, Seen, read};
+pub use setup::Setup;
 
 /// A point of a picture, pixels: x to the right, y down.
 pub type Pixel = [f64; 2];

@@ -3,10 +3,10 @@
 use super::Pixel;
 use super::axis;
 use super::background::Difference;
+use super::error::PhotoError;
 use super::known::SideView;
 use super::mask::Mask;
 use super::matching::{self, Local, Pose};
-use super::reading::PhotoError;
 use super::tippet::{LineEnd, Tippet};
 use super::view::View;
 use crate::physics::statics::Rides;

@@ -4,7 +4,7 @@ use super::Pixel;
 use super::card::CardMap;
 use super::lens::RoundJar;
 use super::picture::Picture;
-use super::reading::Setup;
+use super::setup::Setup;
 use super::tippet::Tippet;
 
 /// How well jar diameter, camera distance and offset are known, m (estimates, no source).

@@ -1,6 +1,7 @@
 //! The bench card: all that is needed at the vice on one small page.
 
-use super::column::{column, columns_csv, optional};
+use super::column::{column, optional};
+use super::csv::columns_csv;
 use super::stages::{EarlyReport, StageReport, TestReport};
 use super::table::{Spacing, bullets, write_table};
 use super::vice::{TrimReport, TrimRow, TurnReport};

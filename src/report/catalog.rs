@@ -2,7 +2,8 @@
 
 use super::ReportError;
 use super::answer::Answer;
-use super::column::{Column, column, columns_csv, columns_table, optional};
+use super::column::{Column, column, columns_table, optional};
+use super::csv::columns_csv;
 use super::figure::Figure;
 use super::sheet::Sheet;
 use super::table::{Spacing, foot};

@@ -1,10 +1,9 @@
 //! Columns: a head and what stands below it, in one value, for tables and CSV alike.
 
+use super::ReportError;
 use super::table::{Spacing, write_table};
-use super::{ReportError, csv};
 use crate::report::sheet::Sheet;
 use std::borrow::Cow;
-use std::io::Write;
 
 /// A column of a list of `R`.
 pub struct Column<'c, R: ?Sized> {
@@ -32,24 +31,12 @@ pub fn optional<T: ToString>(value: Option<T>) -> String {
     value.map_or_else(String::new, |v| v.to_string())
 }
 
-fn heads<'c, R: ?Sized>(columns: &'c [Column<'_, R>]) -> Vec<&'c str> {
+pub(super) fn heads<'c, R: ?Sized>(columns: &'c [Column<'_, R>]) -> Vec<&'c str> {
     columns.iter().map(|c| c.head.as_ref()).collect()
 }
 
-fn cells<R: ?Sized>(columns: &[Column<'_, R>], row: &R) -> Vec<String> {
+pub(super) fn cells<R: ?Sized>(columns: &[Column<'_, R>], row: &R) -> Vec<String> {
     columns.iter().map(|c| (c.cell)(row)).collect()
-}
-
-/// Writes rows as CSV.
-///
-/// # Errors
-/// The stream refuses.
-pub fn columns_csv<'r, R: 'r>(
-    out: &mut dyn Write,
-    columns: &[Column<'_, R>],
-    rows: impl IntoIterator<Item = &'r R>,
-) -> Result<(), ReportError> {
-    csv::lines(out, &heads(columns), rows.into_iter().map(|row| cells(columns, row)))
 }
 
 /// Writes rows as a table, the first `left` columns flush left.

@@ -1,6 +1,7 @@
 //! Materials side by side, and one recipe with parts swapped.
 
-use super::column::{Column, column, columns_csv, columns_table, optional};
+use super::column::{Column, column, columns_table, optional};
+use super::csv::columns_csv;
 use super::explanation::{ExplanationReport, RelaxationReport, explanation_report};
 use super::figure::Figure;
 use super::recipe::RecipeReport;

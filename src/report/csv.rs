@@ -1,8 +1,8 @@
 //! Answers as CSV: one recipe a line, or one part a line. Units stand in the column heads.
 
-use super::column::{Column, column, columns_csv, optional};
-use super::dressed::{DressedFoam, DressedReport, each_dressed};
-use super::recipe::RecipeReport;
+use super::column::{Column, cells, column, heads, optional};
+use super::dressed::each_dressed;
+use super::recipe::{DressedFoam, DressedReport, RecipeReport};
 use super::table::checks_cell;
 use super::{Figure, ReportError};
 use crate::recipe_file::MountWord;
@@ -175,4 +175,16 @@ pub fn parts(out: &mut dyn Write, report: &RecipeReport) -> Result<(), ReportErr
     ])?;
     writer.flush()?;
     Ok(())
+}
+
+/// Writes rows as CSV.
+///
+/// # Errors
+/// The stream refuses.
+pub fn columns_csv<'r, R: 'r>(
+    out: &mut dyn Write,
+    columns: &[Column<'_, R>],
+    rows: impl IntoIterator<Item = &'r R>,
+) -> Result<(), ReportError> {
+    lines(out, &heads(columns), rows.into_iter().map(|row| cells(columns, row)))
 }

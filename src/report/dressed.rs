@@ -7,7 +7,7 @@
 use super::ReportError;
 use super::column::{Column, column, columns_table};
 use super::figure::Figure;
-use super::recipe::{ChanceReport, RecipeReport};
+use super::recipe::{ChanceReport, DressedFoam, DressedReport, RecipeReport};
 use super::sheet::Sheet;
 use super::table::{Spacing, bullets, checks_cell, does, sinks_cell, sinks_head};
 use super::words::hang_words;
@@ -18,31 +18,6 @@ use crate::quantity::{Length, Microns};
 use crate::spread::shares::Shares;
 use crate::spread::trimming::Trimming;
 use crate::wanted::Target;
-use serde::Serialize;
-
-/// What one base does under one of the dressings that were asked.
-#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
-pub struct DressedReport {
-    /// Dressing pattern id.
-    pub pattern: String,
-    /// How its foam is trimmed in the jar; `None` where it is left as written.
-    pub foam: Option<DressedFoam>,
-    /// The base with this dressing, as any recipe.
-    #[serde(flatten)]
-    pub fly: RecipeReport,
-}
-
-/// Foam of a base under one dressing.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
-pub struct DressedFoam {
-    /// Length to which it is cut before the jar when this dressing goes on, mm.
-    pub start_mm: f64,
-    /// Length at which a fly without any deviation hangs as wanted, mm: where trimming is expected to end.
-    pub trimmed_mm: Figure,
-    /// Hang with the length to which the first dressing is trimmed, degrees, positive tail down: how far one jar test does for
-    /// all; `None` where that dressing is not trimmed, or it floats.
-    pub hang_as_first_deg: Option<Figure>,
-}
 
 impl RecipeReport {
     /// With what its base does under each dressing that a target asks; nothing where it asks for one. `shares`: those of a fly,

@@ -11,7 +11,7 @@ use crate::calibrate::{
 use crate::catalog::Catalog;
 use crate::jar_log::{Entry, JarLog, Line, Test};
 use crate::part::Kind;
-use crate::vice::stages::Stage;
+use crate::vice::Stage;
 use serde::Serialize;
 
 /// Correlation from which two corrections are called hard to tell apart. Priors hold even a pair that only tells its sum

@@ -5,9 +5,8 @@ use super::explanation::{ExplanationReport, explanation_report};
 use super::figure::Figure;
 use super::recipe::RecipeReport;
 use super::shopping::ShoppingReport;
-use super::story::story;
+use super::story::{colours_story, story};
 use super::table::{Spacing, bullets, write_table};
-use super::told_apart::colours_of;
 use super::words::hang_words;
 use super::{ReportError, shopping::shopping_table};
 use crate::assess::predict;
@@ -15,8 +14,8 @@ use crate::catalog::Catalog;
 use crate::fly::Fly;
 use crate::fly_box::certainty::certainty;
 use crate::fly_box::plan::{BoxPlan, Obstacle, Standing, Tie};
-use crate::fly_box::rightness::Tying;
 use crate::fly_box::spec::{BoxNeed, BoxOrder};
+use crate::fly_box::tying::Tying;
 use crate::quantity::Money;
 use crate::quantity::shown::{DEPTH, RATE};
 use crate::report::sheet::Sheet;
@@ -489,4 +488,11 @@ pub fn proof_lines(report: &BoxReport) -> Vec<String> {
 /// "1 recipe", "2 recipes".
 fn counted(n: usize, what: &str) -> String {
     format!("{n} {what}{}", if n == 1 { "" } else { "s" })
+}
+
+/// The colours that each need asks of a recipe; nothing where none asks for any.
+fn colours_of(tie: &Tie, order: &BoxOrder) -> Vec<String> {
+    let needs = order.needs.iter();
+    let words: Vec<String> = needs.map(|need| colours_story(&tie.fly, &need.target.choice)).collect();
+    if words.iter().all(String::is_empty) { Vec::new() } else { words }
 }

@@ -1,7 +1,6 @@
 //! One fly and what is predicted for it, in documented units: what every format shares.
 
 use super::check::CheckReport;
-use super::dressed::DressedReport;
 use super::figure::Figure;
 use super::notice::{Notice, merged_warnings};
 use super::part::{PartReport, part_reports};
@@ -397,4 +396,28 @@ fn hang_report(fly: &Fly, conditions: &Conditions, eye_friction: f64, prediction
             Knot::Snug(_) => "snug",
         },
     }
+}
+
+/// What one base does under one of the dressings that were asked.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct DressedReport {
+    /// Dressing pattern id.
+    pub pattern: String,
+    /// How its foam is trimmed in the jar; `None` where it is left as written.
+    pub foam: Option<DressedFoam>,
+    /// The base with this dressing, as any recipe.
+    #[serde(flatten)]
+    pub fly: RecipeReport,
+}
+
+/// Foam of a base under one dressing.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct DressedFoam {
+    /// Length to which it is cut before the jar when this dressing goes on, mm.
+    pub start_mm: f64,
+    /// Length at which a fly without any deviation hangs as wanted, mm: where trimming is expected to end.
+    pub trimmed_mm: Figure,
+    /// Hang with the length to which the first dressing is trimmed, degrees, positive tail down: how far one jar test does for
+    /// all; `None` where that dressing is not trimmed, or it floats.
+    pub hang_as_first_deg: Option<Figure>,
 }

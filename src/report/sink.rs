@@ -2,7 +2,8 @@
 
 use super::answer::Answer;
 use super::budget::BudgetReport;
-use super::column::{column, columns_csv, optional};
+use super::column::{column, optional};
+use super::csv::columns_csv;
 use super::descent::{DepthReport, DescentReport, LeaderReport, OtherWaterReport, PassingReport};
 use super::sheet::Sheet;
 use super::{Figure, ReportError, table};

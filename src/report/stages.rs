@@ -1,7 +1,8 @@
 //! What each test at the vice should show, and what it is worth, in figures.
 
 use super::ReportError;
-use super::column::{column, columns_csv, optional};
+use super::column::{column, optional};
+use super::csv::columns_csv;
 use super::figure::Figure;
 use super::vice::{TurnReport, turn_report};
 use super::words::{between, hang_words};

@@ -1,16 +1,6 @@
 //! How flies of a box are told apart: by need, depth, and the colours that a need asks for.
 
 use super::fly_box::{BoxReport, NeedReport, TieReport};
-use super::story::colours_story;
-use crate::fly_box::plan::Tie;
-use crate::fly_box::spec::BoxOrder;
-
-/// The colours that each need asks of a recipe; nothing where none asks for any.
-pub(super) fn colours_of(tie: &Tie, order: &BoxOrder) -> Vec<String> {
-    let needs = order.needs.iter();
-    let words: Vec<String> = needs.map(|need| colours_story(&tie.fly, &need.target.choice)).collect();
-    if words.iter().all(String::is_empty) { Vec::new() } else { words }
-}
 
 impl TieReport {
     /// Each need that it is tied for: "7 drop-off, 3 m", "2 weed edge, 1 m, black bead".

@@ -1,7 +1,8 @@
 //! Slopes, trim chart and corrections in figures.
 
 use super::ReportError;
-use super::column::{column, columns_csv, optional};
+use super::column::{column, optional};
+use super::csv::columns_csv;
 use super::figure::Figure;
 use crate::fly::Fly;
 use crate::part::Bead;

@@ -14,13 +14,12 @@
 //! through flies one standard deviation either side, as in [`super::chance`].
 
 use super::draws::{SOURCES, Source, Spread, Standard, sink_rate_known};
-use super::shares::{NARROW, Sinks};
 use crate::assess::history_checks;
 use crate::fly::{AsTied, Conditions, Deviation};
 use crate::numeric::normal_share_of_orthant;
 use crate::part::Hook;
 use crate::physics::body::Body;
-use crate::physics::doubt::{drag_and_sd, force_sd};
+use crate::physics::doubt::force_sd;
 use crate::physics::lowered::vertical_drag;
 use crate::physics::statics::{Knot, Moments, Rest, Rides, hang, line_moment};
 use crate::wanted::{Line, Target, Window};
@@ -217,33 +216,6 @@ impl Asked {
     pub(super) fn share(&self) -> f64 {
         self.sides.iter().map(|side| share_of(&side.forms, |_| 0.0)).sum::<f64>().min(1.0)
     }
-}
-
-/// How surely flies near `base` sink as fast as they must and no faster on a tight line, at most, in the attitudes wanted.
-pub(super) fn sinks_at_most(tied: &AsTied, base: &Deviation, target: &Target) -> Sinks {
-    let Some(window) = target.sink.filter(|_| target.fall.line == Line::Tight) else { return Sinks::ANYHOW };
-    let (water, body, weight) = (&tied.conditions.water, tied.body(base), tied.moments(base).weight);
-    let excess = |rate: Option<f64>, beta: f64| {
-        let rate = rate.filter(|rate| *rate > 0.0)?;
-        let down = [beta.sin(), -beta.cos()];
-        let (drag, sd) = drag_and_sd(&body, down.map(|d| rate * d), water);
-        Some((weight - drag) / sd)
-    };
-    // Drag bends over a wide window.
-    let stations = if target.tolerance < NARROW { 2 } else { 8 };
-    let turns = windows(target, tied.fly.hook)
-        .into_iter()
-        .flat_map(|(low, high)| (0..=stations).map(move |i| low + f64::from(i) / f64::from(stations) * (high - low)));
-    let none = Sinks { faster: f64::MIN, slower: f64::MIN, window: f64::MIN };
-    turns.fold(none, |most, beta| {
-        let faster = excess(window.low, beta).unwrap_or(f64::INFINITY);
-        let slower = excess(window.high, beta).map_or(f64::INFINITY, |excess| -excess);
-        Sinks {
-            faster: most.faster.max(faster),
-            slower: most.slower.max(slower),
-            window: most.window.max(faster + slower),
-        }
-    })
 }
 
 /// One recipe at one depth.

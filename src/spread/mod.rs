@@ -14,6 +14,7 @@ pub mod register;
 pub mod scatter;
 pub mod seen;
 pub mod shares;
+pub mod sinks;
 pub mod slopes;
 mod snips;
 pub mod trimming;

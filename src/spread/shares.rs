@@ -12,11 +12,12 @@
 //! state the largest difference found.
 
 use super::draws::{Spread, spreads_for};
-use super::forms::{Asked, Detail, INTEGRATION_SLACK, sinks_at_most};
+use super::forms::{Asked, Detail, INTEGRATION_SLACK};
+use super::sinks::sinks_at_most;
 use super::snips::LeastWindows;
 use super::trimming::{Aim, ROUGHLY, Trimming};
 use crate::fly::{AsTied, Deviation, Fly};
-use crate::numeric::{normal_below_which, normal_share_below};
+use crate::numeric::normal_below_which;
 use crate::wanted::{Counted, ShareFloor, Target};
 
 /// Shares of flies that come out right.
@@ -84,52 +85,6 @@ pub fn deviations_within(share: f64) -> f64 {
 /// out right.
 fn within_windows(share: f64) -> f64 {
     if share < 0.5 { 0.92 } else { 0.985 }
-}
-
-/// How surely flies sink as fast as they must and no faster, at most, by what is not known of drag and weight: in standard deviations
-/// of that.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Sinks {
-    /// By which the weight of the mean fly exceeds its drag at the lower rate.
-    pub faster: f64,
-    /// By which it falls short of that at the upper rate.
-    pub slower: f64,
-    /// No less than the sum of both for any fly.
-    pub window: f64,
-}
-
-/// Half of a window of hangs, rad, beyond which how a fly hangs tells much of how fast it sinks.
-pub(super) const NARROW: f64 = 0.18;
-
-/// Over flies that hang as wanted, within so narrow a window, the mean of what speeds a fly up differs from that over all flies by no
-/// more than this leaves of how well it is known: tested, not proven.
-const ALIKE: f64 = 0.85;
-
-/// The same for what else is taken as straight lines.
-const STRAIGHT: f64 = 0.97;
-
-impl Sinks {
-    /// Of flies of which nothing is asked.
-    pub const ANYHOW: Self = Self { faster: f64::INFINITY, slower: f64::INFINITY, window: f64::INFINITY };
-
-    /// Share of flies, at most, with so much more that speaks for them. Where the mean fly does not sink so, what else differs may
-    /// bring half of them there. Of any one fly, it is no more than in the middle of the window.
-    fn share(self, allowed: f64) -> f64 {
-        let one = |deviations: f64| if deviations > 0.0 { normal_share_below(deviations / allowed) } else { 0.5 };
-        let within = 2.0 * normal_share_below(0.5 * self.window.max(0.0) / STRAIGHT) - 1.0;
-        one(self.faster).min(one(self.slower)).min(within)
-    }
-
-    /// The share of flies that must hang as wanted, within half a window of so many radians, for so large a share to come out right;
-    /// `None` where no hang is enough.
-    #[must_use]
-    pub fn share_by_hang(self, least: f64, half: f64) -> Option<f64> {
-        if self.share(STRAIGHT) < least {
-            return None;
-        }
-        let by_hang = if half < NARROW { (least - INTEGRATION_SLACK) / self.share(ALIKE) } else { least };
-        (by_hang <= 1.0).then_some(by_hang.max(least))
-    }
 }
 
 impl ShareTest {

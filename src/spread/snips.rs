@@ -3,7 +3,6 @@
 //! The distribution of what is still too long among flies not yet done is carried from look to look on a fine grid until all
 //! are done. The instructions are those of [`super::trimming`].
 
-use super::trimming::SNIP_SD;
 use crate::numeric::normal_share_below_quick as share_below;
 use crate::wanted::Hands;
 use std::sync::OnceLock;
@@ -11,6 +10,9 @@ use std::sync::OnceLock;
 /// Points of the grid in one scissor step.
 const PER_STEP: usize = 4;
 const GRID: f64 = 1.0 / PER_STEP as f64;
+
+/// Standard deviation of the length that one snip takes off, m. Common practice, no source.
+pub const SNIP_SD: f64 = 0.1e-3;
 
 /// Most steps in one cut.
 pub(super) const MOST_STEPS: usize = 24;

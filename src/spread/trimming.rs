@@ -19,6 +19,7 @@
 
 use super::draws::{Source, Spread, spreads_for};
 use super::forms::{Asked, Detail, Form, INTEGRATION_SLACK, Pull, Side, share_of};
+pub use super::snips::SNIP_SD;
 use super::snips::{LeastWindows, MOST_STEPS, Snips, Starts, Stopped};
 use crate::fly::{AsTied, Conditions, Deviation, Fly, FoamPiece, State, foam_room, free_shank, practice};
 use crate::numeric::{normal_density, normal_share_below};
@@ -31,9 +32,6 @@ use std::f64::consts::{PI, TAU};
 
 /// Standard deviations of spread that the start length allows for: 19 flies of 20 are not too short.
 pub const START_ALLOWANCE: f64 = 1.645;
-
-/// Standard deviation of the length that one snip takes off, m. Common practice, no source.
-pub const SNIP_SD: f64 = 0.1e-3;
 
 /// Times that a fly is hung for one reading.
 pub const READINGS: u32 = 3;

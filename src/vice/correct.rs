@@ -9,7 +9,7 @@
 //! Before foam is on that will be trimmed, most that is off can be made up for by its length: each change is told with the
 //! start length that follows ([`Bench::start_after`]), and the chance is that of trimming wherever such a length can be tied.
 
-use super::stages::Stage;
+use super::Stage;
 use super::{Bench, HangTest};
 use crate::fly::{Deviation, Fly, Wraps, free_shank, front_misfit, least_turns, practice, wraps_misfit};
 use crate::numeric::normal_share_within;

@@ -12,7 +12,7 @@
 //!
 //! **Misfits.** Of the flies that end outside, the share that this rule stops.
 
-use super::stages::Stage;
+use super::Stage;
 use super::{Bench, HangTest};
 use crate::fly::Deviation;
 use crate::numeric::{binormal_share_below, normal_share_below, normal_share_within};

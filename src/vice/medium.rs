@@ -1,6 +1,6 @@
 //! In what a half-tied fly is hung: in air, in the hand over the vice; or in the water of a jar.
 
-use super::stages::Stage;
+use super::Stage;
 
 /// In what a fly is hung.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]

@@ -10,10 +10,12 @@ pub mod correct;
 pub mod forecast;
 pub mod medium;
 pub mod minutes;
+mod stage;
 pub mod stages;
 pub mod trim;
 
 pub use medium::{HangTest, Medium};
+pub use stage::Stage;
 
 use crate::fly::{AsTied, Conditions, Deviation, Fly, State};
 use crate::physics::friction;
@@ -24,7 +26,6 @@ use crate::spread::draws::{Spread, spreads};
 use crate::spread::seen::READING_SD;
 use crate::spread::turn;
 use crate::wanted::{Hands, Target};
-use stages::Stage;
 use trim::Trim;
 
 /// Temperature of tap water that has stood in a room, and of that room, C.

@@ -12,7 +12,7 @@ use crate::quantity::Microns;
 use crate::spread::shares::Shares;
 use crate::spread::slopes::least_foam;
 use crate::spread::trimming::Trimming;
-use crate::vice::stages::Stage;
+use crate::vice::Stage;
 use std::f64::consts::PI;
 
 /// Step in which the length that hangs a fly as wanted is looked for, m.

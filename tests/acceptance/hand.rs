@@ -6,7 +6,7 @@ use counterpoise::fly::{self, Deviation};
 use counterpoise::part::Cut;
 use counterpoise::quantity::Microns;
 use counterpoise::recipe::{Recipe, Seat, WireUse};
-use counterpoise::vice::stages::Stage;
+use counterpoise::vice::Stage;
 use counterpoise::vice::{Bench, HangTest, Jar};
 use counterpoise::wanted::TargetSpec;
 

@@ -6,7 +6,7 @@ use counterpoise::part::Cut;
 use counterpoise::quantity::{Angle, Microns};
 use counterpoise::recipe::{BeadUse, FoamUse, Mount, Recipe, Seat, WireUse};
 use counterpoise::spread::draws::Draws;
-use counterpoise::vice::stages::Stage;
+use counterpoise::vice::Stage;
 use counterpoise::vice::{Bench, Jar};
 use counterpoise::wanted::TargetSpec;
 

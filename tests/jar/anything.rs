@@ -9,7 +9,7 @@ use counterpoise::physics::water::Water;
 use counterpoise::quantity::Microns;
 use counterpoise::recipe::{BeadUse, FoamUse, Mount, Recipe, Seat, WireUse};
 use counterpoise::spread::draws::stream;
-use counterpoise::vice::stages::Stage;
+use counterpoise::vice::Stage;
 use rand_xoshiro::rand_core::RngCore;
 
 /// Whole numbers at random.

@@ -13,7 +13,7 @@ use counterpoise::part::Kind;
 use counterpoise::physics::statics::Rides;
 use counterpoise::recipe::Recipe;
 use counterpoise::spread::turn;
-use counterpoise::vice::stages::Stage;
+use counterpoise::vice::Stage;
 use rayon::prelude::*;
 use std::f64::consts::{PI, TAU};
 

@@ -9,7 +9,7 @@ use counterpoise::catalog::Catalog;
 use counterpoise::fly::Conditions;
 use counterpoise::jar_log::Entry;
 use counterpoise::physics::water::Water;
-use counterpoise::vice::stages::Stage;
+use counterpoise::vice::Stage;
 use rayon::prelude::*;
 
 const ROWS: [(Crook, &str); 6] = [

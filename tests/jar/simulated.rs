@@ -13,7 +13,7 @@ use counterpoise::jar_log::{Entry, Test};
 use counterpoise::part::Kind;
 use counterpoise::physics::statics::Rides;
 use counterpoise::spread::turn;
-use counterpoise::vice::stages::Stage;
+use counterpoise::vice::Stage;
 use rayon::prelude::*;
 use std::f64::consts::PI;
 

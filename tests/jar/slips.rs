@@ -5,7 +5,7 @@ use counterpoise::calibrate::{Correction, Figure, Habit, Model, Slip, fit_entrie
 use counterpoise::catalog::Catalog;
 use counterpoise::jar_log::{Entry, Measured, Test};
 use counterpoise::part::Kind;
-use counterpoise::vice::stages::Stage;
+use counterpoise::vice::Stage;
 use std::time::Instant;
 
 fn hangs(tyer: &mut Tyer, lengths: &[i32]) -> Vec<Entry> {

@@ -12,7 +12,7 @@ use counterpoise::quantity::Microns;
 use counterpoise::recipe::{BeadUse, FoamUse, Mount, Recipe, Seat, WireUse};
 use counterpoise::spread::draws::{Nature, Source, spreads, stream};
 use counterpoise::spread::turn;
-use counterpoise::vice::stages::Stage;
+use counterpoise::vice::Stage;
 use rand_distr::{Distribution, StandardNormal};
 use rand_xoshiro::Xoshiro256PlusPlus;
 

@@ -13,7 +13,7 @@ use counterpoise::physics::water::Water;
 use counterpoise::recipe::Seat;
 use counterpoise::report::RecipeReport;
 use counterpoise::spread::draws::stream;
-use counterpoise::vice::stages::Stage;
+use counterpoise::vice::Stage;
 use counterpoise::vice::{Bench, HangTest, Jar};
 use counterpoise::wanted::{Line, TargetSpec};
 use proptest::collection::vec;

@@ -8,8 +8,8 @@ use counterpoise::quantity::Microns;
 use counterpoise::recipe::{Recipe, WireUse};
 use counterpoise::spread::draws::{Draws, Plan, SOURCES, deviation};
 use counterpoise::spread::seen::likely;
+use counterpoise::vice::Stage;
 use counterpoise::vice::correct::{Change, NoAdvice, Seen};
-use counterpoise::vice::stages::Stage;
 use counterpoise::vice::{Bench, HangTest, Jar};
 use counterpoise::wanted::Target;
 

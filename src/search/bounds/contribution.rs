@@ -1,9 +1,17 @@
 //! What a group of parts adds to a recipe, as ranges: the terms of which every bound is a sum.
 
-use super::lagrange::{MULTIPLIER_SETS, NO_REDUCED_PRICE, ReducedPrice};
 use super::range::{Hull, Range};
 use super::{DragRange, Joint, STILL, Turning};
 use crate::fly::practice;
+
+/// Sets of multipliers for each window: one for each way to fill the front.
+pub(in crate::search) const MULTIPLIER_SETS: usize = 3;
+
+/// For each window and each set of multipliers: the reduced price, millionths.
+pub(in crate::search) type ReducedPrice = [[f64; MULTIPLIER_SETS]; 2];
+
+/// Nothing.
+pub(in crate::search) const NO_REDUCED_PRICE: ReducedPrice = [[0.0; MULTIPLIER_SETS]; 2];
 
 /// What foam is and does in the jar, about the middle of a window, over what it does at the fishing depth; see [`super::firmness`].
 #[derive(Debug, Clone, Copy, PartialEq, Default)]

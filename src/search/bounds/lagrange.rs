@@ -11,18 +11,9 @@
 //! Lagrangian duality). Any multipliers give a bound that holds; good ones, found once for hooks of a kind by subgradient
 //! ascent on the dual of the whole space, give one that is close: it knows that what is cheap is light, and that lift costs weight.
 
-use crate::search::bounds::contribution::Contribution;
+use crate::search::bounds::contribution::{Contribution, MULTIPLIER_SETS, ReducedPrice};
 use crate::search::bounds::range::Range;
 use crate::search::bounds::{Bounds, MOMENT_SLACK};
-
-/// Sets of multipliers for each window: one for each way to fill the front.
-pub(in crate::search) const MULTIPLIER_SETS: usize = 3;
-
-/// For each window and each set of multipliers: the reduced price, millionths.
-pub(in crate::search) type ReducedPrice = [[f64; MULTIPLIER_SETS]; 2];
-
-/// Nothing.
-pub(in crate::search) const NO_REDUCED_PRICE: ReducedPrice = [[0.0; MULTIPLIER_SETS]; 2];
 
 /// Lagrange multipliers as prices of moments and weight, in millionths per N m and per N.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]

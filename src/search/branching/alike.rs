@@ -8,7 +8,7 @@ use crate::fly::{Fly, FrontMount, FrontWeight, Idea, Lift};
 use crate::part::{Cut, Row};
 use crate::recipe::Seat;
 use crate::search::rank::{Candidate, Cutoff, Ranking, Variety};
-use crate::search::space::front_set::FrontSet;
+use crate::search::space::front::FrontSet;
 use crate::search::space::node::Context;
 use crate::search::space::node::{FoamSet, Node, WrapSet};
 use std::collections::HashMap;

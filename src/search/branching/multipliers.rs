@@ -1,10 +1,11 @@
 //! Which multipliers to bound prices with on hooks of a kind: those that make the bound of their whole space highest, once for
 //! each way to fill the front. Any others would bound too, less closely.
 
-use crate::search::bounds::lagrange::{Choice, MULTIPLIER_SETS, MultiplierSets, Multipliers, subgradient_ascent};
-use crate::search::space::front_set::FrontSet;
-use crate::search::space::hook_tables::End;
+use crate::search::bounds::contribution::MULTIPLIER_SETS;
+use crate::search::bounds::lagrange::{Choice, MultiplierSets, Multipliers, subgradient_ascent};
+use crate::search::space::front::FrontSet;
 use crate::search::space::node::{Context, FoamSet, WrapSet};
+use crate::search::space::shelf::End;
 
 /// Most fronts looked at: more would take longer than they help.
 const MOST_FRONTS: usize = 3_000;

@@ -4,8 +4,8 @@ use crate::search::bounds::contribution::Contribution;
 use crate::search::bounds::lagrange::least_price;
 use crate::search::bounds::{Bounds, Narrowed, PerWindow, either};
 use crate::search::rank::{Cutoff, SUREST, steps_of_lever};
-use crate::search::space::hook_tables::End;
 use crate::search::space::node::{Context, Contributions, Groups};
+use crate::search::space::shelf::End;
 use crate::wanted::Target;
 
 /// What a node adds up to, at both ends of a range of depths where one is asked.

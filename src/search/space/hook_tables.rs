@@ -11,7 +11,7 @@ use crate::search::bounds::range::Range;
 use crate::search::bounds::{Bounds, Cutting, DragRange, KNOWN_CUT, MOST_FASTER, Turn};
 use crate::search::space;
 use crate::search::space::bare_drag::BareDrag;
-use crate::search::space::shelf::Shelf;
+use crate::search::space::shelf::{End, Shelf};
 use crate::search::space::tree::Tree;
 use crate::wanted::{Line, Target};
 
@@ -198,13 +198,6 @@ fn wire_counts(shelf: &Shelf, target: &Target, free: (f64, f64)) -> (Vec<u16>, V
         counts.push(total);
     }
     (turns, counts)
-}
-
-/// One end of a range of depths; without a range there is the deep one alone.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(in crate::search) enum End {
-    Deep,
-    Shallow,
 }
 
 /// What a contribution depends on besides the parts.

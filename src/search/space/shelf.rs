@@ -16,7 +16,6 @@ use crate::search::bounds::range::Range;
 use crate::search::bounds::rod_drag::RodDrag;
 use crate::search::bounds::{Bounds, DragRange, LEASTS};
 use crate::search::rank::{SUREST, least_of_class, share_class};
-use crate::search::space::hook_tables::End;
 use crate::search::space::tree::{Tree, arrange};
 use crate::search::space::{self, FoamFamily};
 use crate::search::tariff::{Charge, LeastCharge, Tariff};
@@ -522,4 +521,11 @@ fn foam_drags(
         of.push(at);
     }
     (drags, of)
+}
+
+/// One end of a range of depths; without a range there is the deep one alone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(in crate::search) enum End {
+    Deep,
+    Shallow,
 }

@@ -1,0 +1,67 @@
+//! What a box states of the share of flies that must come out right, and of how many are tied for that.
+
+use crate::find::{LEAST_SHARE, usual_floor};
+use crate::quantity::Share;
+use crate::wanted::{Assumption, Counted, ShareFloor, Target};
+
+/// How sure it is, where nothing is said, that the wanted number of right flies is among those tied. A choice of this program.
+pub const CERTAINTY: f64 = 0.9;
+/// Fewest flies of a hundred that may come out right where flies are tied until enough of them are.
+const LEAST_COUNTED: f64 = 0.01;
+
+/// How many flies are tied for the right ones.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Tying {
+    /// So many that enough are right with this certainty.
+    Sure(f64),
+    /// So many more than are to be right.
+    Spares(u32),
+}
+
+/// What a box states for a need.
+pub(super) struct RawRightness {
+    pub(super) min_chance: Option<Share>,
+    pub(super) as_tied: Option<bool>,
+    pub(super) certainty: Option<Share>,
+    pub(super) spares: Option<u32>,
+}
+
+/// The share that is asked for, and how many are tied; what is assumed is said.
+pub(super) fn rightness(
+    stated: &RawRightness,
+    target: &Target,
+    said: &mut Vec<Assumption>,
+) -> (Option<ShareFloor>, Tying) {
+    let counted = if stated.as_tied == Some(true) { Counted::AsTied } else { Counted::Trimmed };
+    let usual = usual_floor(target).map_or(0.0, |floor| floor.least);
+    let least = stated.min_chance.map_or(usual, |share| share.0);
+    let share = (least > 0.0).then_some(ShareFloor { least, counted });
+    if stated.min_chance.is_none() {
+        let how = if counted == Counted::AsTied { "as tied" } else { "trimmed in the jar where they can be" };
+        let text = if share.is_some() {
+            format!("of each recipe {:.0} % of the flies or more come out right, {how}", 100.0 * least)
+        } else {
+            format!(
+                "no share of right flies is asked for where a time to a depth is ({:.0} % elsewhere)",
+                100.0 * LEAST_SHARE
+            )
+        };
+        said.push(Assumption { key: "min_chance", text });
+    }
+    let tying = match (stated.spares, stated.certainty) {
+        (Some(spares), _) => Tying::Spares(spares),
+        (None, _) if least < LEAST_COUNTED => {
+            let text = "no flies are tied for those that come out wrong where no share is asked for".to_owned();
+            said.push(Assumption { key: "spares", text });
+            Tying::Spares(0)
+        }
+        (None, Some(certainty)) => Tying::Sure(certainty.0),
+        (None, None) => {
+            let text =
+                format!("so many flies are tied that enough are right with a certainty of {:.0} %", 100.0 * CERTAINTY);
+            said.push(Assumption { key: "certainty", text });
+            Tying::Sure(CERTAINTY)
+        }
+    };
+    (share, tying)
+}
