@@ -17,6 +17,7 @@
 //! that hold it are listed as well, and the plan is made anew.
 
 use super::exact::{Effort, Solved, solve};
+use super::plan::JUDGED;
 use super::pool::{Pool, Service, no_more, thriftier};
 use super::problem::{Need, Plan, Problem, Take, Way};
 use super::relaxation::{Relaxed, least_among, units};
@@ -75,6 +76,11 @@ impl Listed {
             sets: self.sets.checked_shl(times).unwrap_or(sets).min(sets),
             judged: self.judged.checked_shl(times).unwrap_or(judged).min(judged),
         }
+    }
+
+    /// The same, a list ending where so much work is done.
+    pub(super) fn within(self, work: u64) -> Self {
+        Self { judged: self.judged.min(work / JUDGED), ..self }
     }
 
     /// Rounds of nodes.

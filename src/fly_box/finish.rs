@@ -46,11 +46,12 @@ impl<'a> Planner<'_, 'a> {
         let best = proven.bound.is_some_and(|bound| (proven.least_missing, bound) >= (missing, shopping.outlay));
         let best = best && needs.iter().all(|need| need.standing != Standing::Stopped);
         let proof = Proof {
-            recipes: self.pool.members.len(),
+            recipes: self.pool.judged(),
             least_missing: proven.least_missing,
             bound: proven.bound,
             best,
             stopped: self.stop() && !best,
+            worked_out: self.enough() && !self.stop() && !best,
             nodes: made.nodes,
         };
         BoxPlan { ties: in_batches(ties), needs, shopping, obstacles, more, proof }

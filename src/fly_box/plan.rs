@@ -31,11 +31,27 @@ pub struct BoxEffort {
     pub nodes: u32,
     /// The planner.
     pub planner: Effort,
+    /// Nodes of searches opened for bounds, a recipe judged counting as [`JUDGED`] of them, after which no more is begun.
+    pub work: u64,
+}
+
+/// What a recipe judged counts as, in nodes of a search: it takes about ten times as long.
+pub const JUDGED: u64 = 10;
+
+/// Work of a box as usual: about a minute on two cores.
+const WORK: u64 = 30_000_000;
+
+impl BoxEffort {
+    /// So many times the usual work.
+    #[must_use]
+    pub fn times(factor: f64) -> Self {
+        Self { work: (WORK as f64 * factor.max(0.0)) as u64, ..Self::default() }
+    }
 }
 
 impl Default for BoxEffort {
     fn default() -> Self {
-        Self { listed: 12, turns: 10, nodes: 60, planner: Effort::default() }
+        Self { listed: 12, turns: 10, nodes: 60, planner: Effort::default(), work: WORK }
     }
 }
 
@@ -130,8 +146,8 @@ pub struct MoreFlies {
 /// What is proven about a plan, over all recipes of the catalog.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Proof {
-    /// Recipes looked at one by one.
-    pub recipes: usize,
+    /// Recipes looked at one by one, in all searches.
+    pub recipes: u64,
     /// No box within limits and budget leaves out fewer flies of the needs that can be met; where nothing is bounded, 0.
     pub least_missing: u32,
     /// No box that leaves out only so many flies costs less than this; none where nothing is bounded.
@@ -140,6 +156,8 @@ pub struct Proof {
     pub best: bool,
     /// Whether it was told to stop.
     pub stopped: bool,
+    /// Whether it was ended because the work that was allowed was done.
+    pub worked_out: bool,
     /// Branch-and-bound nodes.
     pub nodes: u64,
 }

@@ -84,13 +84,15 @@ impl<'s, 'a> Planner<'s, 'a> {
             let known = (made.bill.missing == unmet).then_some(made.bill.outlay);
             // Shares that have hardly moved leave fewer sets that could be cheaper than better ones that tie many of them.
             let rounds = if turn == 0 { 1 } else { ROUNDS };
-            relaxed = relax(&mut self.pool, demand, relaxed, (rounds, known), self.observer);
+            relaxed = relax(&mut self.pool, demand, relaxed, (rounds, self.effort.work, known), self.observer);
             made = self.make(&Problem::without_budget, demand, quick).better(made);
             let last = turn + 1 == self.effort.turns || relaxed.as_ref().is_none_or(|r| r.highest);
             let most = if last { Listed::MOST } else { FIRST_LISTED.doubled(turn) };
             let now = self.settle_complete(&mut made, demand, relaxed.as_ref(), most);
             proven.bound = proven.bound.max(now.bound);
-            if last || self.stop() || proven.bound.is_some_and(|bound| bound >= made.bill.outlay || self.beyond(bound))
+            if last
+                || self.enough()
+                || proven.bound.is_some_and(|bound| bound >= made.bill.outlay || self.beyond(bound))
             {
                 break;
             }
@@ -99,7 +101,7 @@ impl<'s, 'a> Planner<'s, 'a> {
         let beyond = proven.bound.is_some_and(|bound| self.beyond(bound));
         let open = |made: &Made, proven: &Proven| !beyond && proven.bound.is_none_or(|bound| bound < made.bill.outlay);
         if let Some(root) =
-            relaxed.clone().filter(|_| open(&made, &proven) && made.bill.missing == unmet && !self.stop())
+            relaxed.clone().filter(|_| open(&made, &proven) && made.bill.missing == unmet && !self.enough())
         {
             let bound = self.grow_tree(demand, root, &mut made);
             proven.bound = proven.bound.max(Some(bound));
@@ -135,6 +137,16 @@ impl<'s, 'a> Planner<'s, 'a> {
 
     pub(super) fn stop(&self) -> bool {
         self.observer.stop()
+    }
+
+    /// Whether no further search for a bound is begun.
+    pub(super) fn enough(&self) -> bool {
+        self.stop() || self.pool.work() >= self.effort.work
+    }
+
+    /// Work that is left.
+    fn left(&self) -> u64 {
+        self.effort.work.saturating_sub(self.pool.work())
     }
 
     /// The best plan over the pool; where limits shut every complete plan out, the one that ties most flies.
@@ -175,7 +187,13 @@ impl<'s, 'a> Planner<'s, 'a> {
         let Some(most) = most.filter(|_| !self.stop()) else { return open };
         let known =
             Known { worth: (0, outlay), bound: (0, bound.min(outlay)), budget: None, most, shares: &relaxed.shares };
-        let verdict = better_box(&self.pool, demand, &known, (self.effort.planner, most_listed), self.observer);
+        let verdict = better_box(
+            &self.pool,
+            demand,
+            &known,
+            (self.effort.planner, most_listed.within(self.left())),
+            self.observer,
+        );
         if let Some(chosen) = verdict.chosen {
             *made = self.made_of(&chosen);
         }
@@ -198,7 +216,13 @@ impl<'s, 'a> Planner<'s, 'a> {
         }
         let most = most_under_budget(&ladder, budget, tied);
         let known = Known { worth, bound: bound.min(worth), budget: Some(budget), most, shares: &ladder.shares };
-        let verdict = better_box(&self.pool, demand, &known, (self.effort.planner, Listed::MOST), self.observer);
+        let verdict = better_box(
+            &self.pool,
+            demand,
+            &known,
+            (self.effort.planner, Listed::MOST.within(self.left())),
+            self.observer,
+        );
         if let Some(chosen) = verdict.chosen {
             *made = self.made_of(&chosen);
         }

@@ -1,6 +1,7 @@
 //! Recipes looked at for a box, each held against every need.
 
 use super::known_shares::KnownShares;
+use super::plan::JUDGED;
 use super::problem::{Need, Problem, Take, Way};
 use super::rightness::enough;
 use super::spec::BoxOrder;
@@ -11,6 +12,7 @@ use crate::fly::Fly;
 use crate::search::tariff::Tariff;
 use crate::search::{Accept, Found, Observer, Wish, search_accepted, search_by};
 use crate::wanted::Target;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 /// A recipe that serves at least one need.
 #[derive(Debug, Clone, PartialEq)]
@@ -50,6 +52,8 @@ pub(super) struct Pool<'s, 'a> {
     pub(super) supplies: Supplies,
     pub(super) shares: KnownShares,
     pub(super) members: Vec<Member<'a>>,
+    judged: AtomicU64,
+    nodes: AtomicU64,
 }
 
 /// A problem, and the member of each of its ways.
@@ -61,7 +65,15 @@ pub(super) struct Posed {
 impl<'s, 'a> Pool<'s, 'a> {
     pub(super) fn new(order: &'s BoxOrder, catalog: &'a Catalog) -> Self {
         let (supplies, shares) = (Supplies::new(order, catalog), KnownShares::new(order));
-        Self { order, catalog, supplies, shares, members: Vec::new() }
+        Self {
+            order,
+            catalog,
+            supplies,
+            shares,
+            members: Vec::new(),
+            judged: AtomicU64::new(0),
+            nodes: AtomicU64::new(0),
+        }
     }
 
     /// How a fly serves a need, if it is of the choice of its target and meets it.
@@ -82,7 +94,7 @@ impl<'s, 'a> Pool<'s, 'a> {
 
     /// The exact search for a need, by the target of one of its levels or with fewer parts.
     pub(super) fn search(&self, target: &Target, tariff: &Tariff, wish: Wish, observer: &dyn Observer) -> Found<'a> {
-        search_by(self.catalog, target, tariff, wish, observer)
+        self.counted(search_by(self.catalog, target, tariff, wish, observer))
     }
 
     /// The same among recipes that are something else besides.
@@ -94,7 +106,24 @@ impl<'s, 'a> Pool<'s, 'a> {
         accept: Accept,
         observer: &dyn Observer,
     ) -> Found<'a> {
-        search_accepted(self.catalog, target, tariff, wish, accept, observer)
+        self.counted(search_accepted(self.catalog, target, tariff, wish, accept, observer))
+    }
+
+    fn counted(&self, found: Found<'a>) -> Found<'a> {
+        self.judged.fetch_add(found.tally.evaluated, Ordering::Relaxed);
+        self.nodes.fetch_add(found.tally.nodes, Ordering::Relaxed);
+        found
+    }
+
+    /// Recipes judged in all searches so far.
+    pub(super) fn judged(&self) -> u64 {
+        self.judged.load(Ordering::Relaxed)
+    }
+
+    /// Work of all searches so far; see [`super::plan::BoxEffort::work`]. To be asked between searches alone, so that the
+    /// same plan comes out on any machine.
+    pub(super) fn work(&self) -> u64 {
+        self.judged() * JUDGED + self.nodes.load(Ordering::Relaxed)
     }
 
     /// Adds a recipe, unless it is known; returns its number and whether it was new.

@@ -49,13 +49,13 @@ pub(super) fn dressings(pool: &Pool, flies: &[u32]) -> Money {
     wanted.into_iter().filter_map(price).sum()
 }
 
-/// The best bound found in so many more rounds; recipes met on the way join the pool. `None` where a search was stopped
+/// The best bound found in so many more rounds, none of which begins once so much work is done; recipes met on the way join the pool. `None` where a search was stopped
 /// before there was any. Ends once the bound comes up to `outlay`, which is what the best box known costs.
 pub(super) fn relax(
     pool: &mut Pool,
     demand: &Demand,
     before: Option<Relaxed>,
-    (rounds, outlay): (u32, Option<Money>),
+    (rounds, work, outlay): (u32, u64, Option<Money>),
     observer: &dyn Observer,
 ) -> Option<Relaxed> {
     let fixed = units(dressings(pool, &demand.flies));
@@ -63,6 +63,9 @@ pub(super) fn relax(
     // Half way to the program at first, all the way when half way brings nothing new.
     let mut stride = STRIDE;
     for _ in 0..rounds {
+        if best.is_some() && pool.work() >= work {
+            break;
+        }
         let (mut shares, program_bound) = match &best {
             None => (demand.even(&users(pool)), f64::INFINITY),
             Some(known) => {

@@ -63,7 +63,7 @@ impl<'a> Planner<'_, 'a> {
                     *made = plan;
                 }
             }
-            if self.stop() {
+            if self.enough() {
                 break;
             }
         }
@@ -89,7 +89,9 @@ impl<'a> Planner<'_, 'a> {
     fn divide(&mut self, open: &mut Open, decided: Decided, before: Relaxed, made: &mut Made<'a>) {
         let demand = open.demand.with(&decided, &self.pool);
         let known = Some(made.bill.outlay);
-        let Some(relaxed) = relax(&mut self.pool, &demand, Some(before), (ROUNDS, known), self.observer) else {
+        let Some(relaxed) =
+            relax(&mut self.pool, &demand, Some(before), (ROUNDS, self.effort.work, known), self.observer)
+        else {
             return;
         };
         let mut branch = Branch { decided, relaxed };

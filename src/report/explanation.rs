@@ -127,7 +127,10 @@ fn change(relaxation: &Relaxation, target: &Target) -> (String, String) {
     match relaxation.to {
         Relaxed::Tolerance(rad) => {
             let deg = up(rad.to_degrees(), 10.0);
-            (format!("a hang within {deg} degrees of what is wanted"), format!("--tolerance {deg}deg"))
+            // Nobody fishes a fly for level that hangs on its nose: then it is another hang.
+            let words = if deg > ANOTHER_HANG_DEG { "another hang: the nearest there is lies" } else { "a hang within" };
+            let of = if deg > ANOTHER_HANG_DEG { "off" } else { "of" };
+            (format!("{words} {deg} degrees {of} what is wanted"), format!("--tolerance {deg}deg"))
         }
         Relaxed::SinkFrom(low) => {
             let low = -up(-low, 1e3) + 0.0;
@@ -180,6 +183,9 @@ fn change(relaxation: &Relaxation, target: &Target) -> (String, String) {
         Relaxed::VisibleFoam => ("foam longer than the tail that hides it".to_owned(), "--visible-foam".to_owned()),
     }
 }
+
+/// So far off, degrees, a hang is no longer the one that was asked for.
+const ANOTHER_HANG_DEG: f64 = 30.0;
 
 /// Rounded up to a whole number of `1/parts`.
 fn up(value: f64, parts: f64) -> f64 {

@@ -7,7 +7,7 @@ use super::recipe::RecipeReport;
 use super::shopping::ShoppingReport;
 use super::story::{colours_story, story};
 use super::table::{Spacing, bullets, write_table};
-use super::words::hang_words;
+use super::words::{grouped, hang_words};
 use super::{ReportError, shopping::shopping_table};
 use crate::assess::predict;
 use crate::catalog::Catalog;
@@ -133,8 +133,8 @@ pub struct MoreReport {
 /// What is proven, over all recipes of the catalog.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct ProofReport {
-    /// Recipes looked at one by one.
-    pub recipes: usize,
+    /// Recipes looked at one by one, in all searches.
+    pub recipes: u64,
     /// No box within limits and budget leaves out fewer flies of the needs that can be met.
     pub least_missing: u32,
     /// No box that leaves out only so many costs less; none where nothing is bounded.
@@ -146,6 +146,8 @@ pub struct ProofReport {
     pub best: bool,
     /// Whether the search was told to stop.
     pub stopped: bool,
+    /// Whether it ended because it had gone as far as it goes without being told to go further.
+    pub worked_out: bool,
 }
 
 /// One recipe at the depths of the needs.
@@ -273,6 +275,7 @@ fn proof_report(plan: &BoxPlan) -> ProofReport {
         gap_percent: proof.bound.filter(|_| missing == proof.least_missing).map(gap),
         best: proof.best,
         stopped: proof.stopped,
+        worked_out: proof.worked_out,
     }
 }
 
@@ -468,9 +471,8 @@ pub fn proof_lines(report: &BoxReport) -> Vec<String> {
              costs less than {outlay}"
         ),
         (Some(bound), 0) => format!(
-            "of all recipes there are, no box of all these flies costs less than {bound}: this one costs at most {:.1} % more \
-             than it must",
-            100.0 * (outlay - bound).max(Money::ZERO).micros() as f64 / bound.micros().max(1) as f64
+            "of all recipes there are, no box of all these flies costs less than {bound}: at most {:.1} % of it could be saved",
+            proof.gap_percent.map_or(100.0, |gap| gap.0)
         ),
         (Some(bound), _) if proof.least_missing == missing => format!(
             "proven: no box within the budget ties more of these flies; none that ties so many costs less than {bound}"
@@ -481,13 +483,16 @@ pub fn proof_lines(report: &BoxReport) -> Vec<String> {
         ),
         (None, _) => "nothing is proven about what the box costs".to_owned(),
     });
+    if proof.worked_out {
+        lines.push("`--effort 4` looks four times as far for a cheaper one".to_owned());
+    }
     lines.push(format!("{} looked at one by one", counted(proof.recipes, "recipe")));
     lines
 }
 
 /// "1 recipe", "2 recipes".
-fn counted(n: usize, what: &str) -> String {
-    format!("{n} {what}{}", if n == 1 { "" } else { "s" })
+fn counted(n: u64, what: &str) -> String {
+    format!("{} {what}{}", grouped(n), if n == 1 { "" } else { "s" })
 }
 
 /// The colours that each need asks of a recipe; nothing where none asks for any.

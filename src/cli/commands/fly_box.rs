@@ -54,6 +54,9 @@ pub(crate) struct BoxArgs {
     /// Stop after this time, like 20s, with the best box so far and a bound on what any costs; Ctrl-C does the same
     #[arg(long, value_name = "TIME")]
     time_limit: Option<Time>,
+    /// How far to look for a cheaper box, and for proof that there is none: 4 is four times as far, and takes as much longer
+    #[arg(long, value_name = "TIMES", default_value_t = 1.0, value_parser = effort)]
+    effort: f64,
 }
 
 /// What `box` says.
@@ -82,7 +85,7 @@ pub(crate) fn run(args: &BoxArgs, job: &Job) -> Result<Outcome, Failure> {
     }
     let limit = args.time_limit.map(limit_of).transpose()?;
     let line = job.search_line(limit);
-    let planned = plan(&order, &catalog, BoxEffort::default(), &line);
+    let planned = plan(&order, &catalog, BoxEffort::times(args.effort), &line);
     drop(line);
     let report = box_report(&order, &planned, &catalog);
     let recipes = report.ties.iter().map(|tie| tie.recipe.clone()).collect();
@@ -114,6 +117,12 @@ pub(crate) fn run(args: &BoxArgs, job: &Job) -> Result<Outcome, Failure> {
         false if planned.proof.stopped && !planned.proven_incomplete() => Outcome::Stopped,
         false => Outcome::NotMet,
     })
+}
+
+/// A factor of the usual effort.
+fn effort(text: &str) -> Result<f64, String> {
+    let factor = text.parse::<f64>().ok().filter(|factor| (0.01..=1e6).contains(factor));
+    factor.ok_or_else(|| "give a factor from 0.01 to 1,000,000, like 4".to_owned())
 }
 
 /// A time after which to stop.
