@@ -128,7 +128,8 @@ fn change(relaxation: &Relaxation, target: &Target) -> (String, String) {
         Relaxed::Tolerance(rad) => {
             let deg = up(rad.to_degrees(), 10.0);
             // Nobody fishes a fly for level that hangs on its nose: then it is another hang.
-            let words = if deg > ANOTHER_HANG_DEG { "another hang: the nearest there is lies" } else { "a hang within" };
+            let words =
+                if deg > ANOTHER_HANG_DEG { "another hang: the nearest there is lies" } else { "a hang within" };
             let of = if deg > ANOTHER_HANG_DEG { "off" } else { "of" };
             (format!("{words} {deg} degrees {of} what is wanted"), format!("--tolerance {deg}deg"))
         }

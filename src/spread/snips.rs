@@ -231,13 +231,19 @@ const MIDDLES: [f64; 5] = [-0.4, -0.2, 0.0, 0.2, 0.4];
 pub enum Starts {
     /// Any.
     Any,
+    /// A spread of one step or more.
+    Apart,
+    /// Of two steps or more.
+    Wide,
     /// A wide spread and no room for longer foam: two steps or more, and a mean of no more than 1.25 of those. Many flies are then
     /// too short from the start.
     Short,
 }
 
 impl Starts {
-    /// Least spread of the short, steps.
+    /// Least spread of those that lie apart, steps.
+    const APART: f64 = 1.0;
+    /// Of the wide and the short.
     const WIDE: f64 = 2.0;
     /// Greatest mean of the short, in spreads.
     const SHORT: f64 = 1.25;
@@ -245,12 +251,19 @@ impl Starts {
     /// Of flies whose start spreads by so much at least and whose mean is no more than this.
     #[must_use]
     pub fn of(mean: f64, sd: f64) -> Self {
-        if sd >= Self::WIDE && mean <= Self::SHORT * sd { Self::Short } else { Self::Any }
+        match sd {
+            sd if sd >= Self::WIDE && mean <= Self::SHORT * sd => Self::Short,
+            sd if sd >= Self::WIDE => Self::Wide,
+            sd if sd >= Self::APART => Self::Apart,
+            _ => Self::Any,
+        }
     }
 
     fn tried(self) -> impl Iterator<Item = (f64, f64)> {
         let (sds, means): (&[f64], &[f64]) = match self {
             Self::Any => (&[0.5, 1.0, 2.5], &[3.5, 2.0, 1.0, 0.0]),
+            Self::Apart => (&[Self::APART, 1.4, 2.5], &[3.5, 2.0, 1.2, 0.8, 0.4]),
+            Self::Wide => (&[Self::WIDE, 2.6], &[3.5, 2.3, 1.65, 1.0]),
             Self::Short => (&[Self::WIDE, 2.5], &[0.8, Self::SHORT]),
         };
         sds.iter().flat_map(move |sd| means.iter().map(move |by| (by * sd, *sd)))
@@ -262,7 +275,7 @@ const SQUARE_STEP: f64 = 0.01;
 const SQUARES: usize = 18;
 
 /// Between points of that grid, widths are taken as so much less: see the test.
-const BETWEEN_POINTS: f64 = 0.98;
+const BETWEEN_POINTS: f64 = 0.97;
 
 /// Widest window that is looked at, steps.
 const WIDEST_WINDOW: f64 = 8.0;
@@ -287,7 +300,7 @@ impl LeastWindows {
     /// For a share and these scissors.
     #[must_use]
     pub fn new(share: f64, hands: &Hands) -> Self {
-        Self { share, snip: SNIP_SD / hands.scissors.m(), points: vec![OnceLock::new(); 2 * SQUARES * SQUARES] }
+        Self { share, snip: SNIP_SD / hands.scissors.m(), points: vec![OnceLock::new(); 4 * SQUARES * SQUARES] }
     }
 
     /// The least width by the ratios of the error of a reading, as steps in the jar, and of all that cutting does not make up for,
@@ -301,8 +314,7 @@ impl LeastWindows {
         };
         let ((r, beyond_r), (b, beyond_b)) = (place(reading), place(blur));
         let point = |r: usize, b: usize| {
-            let kind = usize::from(starts == Starts::Short);
-            *self.points[(kind * SQUARES + r) * SQUARES + b].get_or_init(|| {
+            *self.points[(starts as usize * SQUARES + r) * SQUARES + b].get_or_init(|| {
                 let [reading, blur] = [r, b].map(|i| (i as f64 * SQUARE_STEP).sqrt());
                 self.least_width(starts, reading, blur).powi(-2)
             })
@@ -360,7 +372,7 @@ mod tests {
         let mut least = f64::INFINITY;
         for share in [0.3, 0.8, 0.95] {
             let windows = LeastWindows::new(share, &hands);
-            for starts in [Starts::Any, Starts::Short] {
+            for starts in [Starts::Any, Starts::Apart, Starts::Wide, Starts::Short] {
                 for (reading, blur) in
                     [(0.05, 0.05), (0.07, 0.13), (0.12, 0.02), (0.16, 0.17), (0.02, 0.22), (0.22, 0.11)]
                 {
@@ -383,7 +395,7 @@ mod tests {
             let widths = windows.each_ref().map(|w| w.at(Starts::Any, reading, 0.0));
             assert!(widths.is_sorted(), "{widths:?}");
         }
-        let [.., eight_of_ten, _, nearly_all] = &windows;
+        let [.., eight_of_ten, nine_of_ten, nearly_all] = &windows;
         let least = |windows: &LeastWindows, reading, blur| windows.at(Starts::Any, reading, blur);
         assert!((0.8..1.1).contains(&least(eight_of_ten, 0.0, 0.0)) && least(nearly_all, 0.0, 0.0) > 1.1);
         let by_reading: Vec<f64> = (0..=4).map(|i| least(eight_of_ten, 0.05 * f64::from(i), 0.05)).collect();
@@ -391,6 +403,11 @@ mod tests {
         assert!(least(eight_of_ten, 0.05, 0.22) > 1.1 * least(eight_of_ten, 0.05, 0.05));
         // Where many flies are too short from the start, it takes more.
         assert!(eight_of_ten.at(Starts::Short, 0.1, 0.1) > 1.05 * least(eight_of_ten, 0.1, 0.1));
-        assert_eq!((Starts::of(9.0, 4.0), Starts::of(4.0, 4.0)), (Starts::Any, Starts::Short));
+        // And the more the wider they are spread.
+        let kinds = [Starts::Any, Starts::Apart, Starts::Wide].map(|starts| nine_of_ten.at(starts, 0.2, 0.2));
+        assert!(kinds.is_sorted() && kinds[2] > 1.2 * kinds[0], "{kinds:?}");
+        let of = |mean: f64, sd: f64| Starts::of(mean, sd);
+        assert_eq!([of(9.0, 4.0), of(4.0, 4.0)], [Starts::Wide, Starts::Short]);
+        assert_eq!([of(1.0, 1.5), of(1.0, 0.5)], [Starts::Apart, Starts::Any]);
     }
 }

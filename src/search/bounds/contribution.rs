@@ -30,8 +30,10 @@ pub(in crate::search) struct InJar {
     pub(in crate::search) tilt: Range,
     /// Change of f from the shallow to the deep end of a range of depths, per length, over that of f, at most.
     pub(in crate::search) between: f64,
-    /// By how much longer foam could be, at most, in scissor steps.
+    /// By how much longer foam could be, at most, in snips of what it does at its own length.
     pub(in crate::search) room: f64,
+    /// Greatest moment of one snip about the middle, N m, once it is cut, or longer.
+    pub(in crate::search) greatest_snip: f64,
     /// Its length, at least, in scissor steps.
     pub(in crate::search) length: f64,
     /// How much of f at the middle cutting it to the least that can be tied in takes away, N m.
@@ -72,6 +74,7 @@ impl InJar {
             tilt: self.tilt.plus(other.tilt),
             between: self.between + other.between,
             room: self.room + other.room,
+            greatest_snip: self.greatest_snip + other.greatest_snip,
             length: self.length + other.length,
             to_cut: self.to_cut.plus(other.to_cut),
         }
@@ -87,6 +90,7 @@ impl InJar {
             tilt: self.tilt.hull(other.tilt),
             between: self.between.max(other.between),
             room: self.room.max(other.room),
+            greatest_snip: self.greatest_snip.max(other.greatest_snip),
             length: self.length.min(other.length),
             to_cut: self.to_cut.hull(other.to_cut),
         }

@@ -31,12 +31,13 @@
 //! W_foam dy tan(delta) x' / f' / (1 - s tan(delta)),
 //!
 //! with x' and f' what foam adds per length to Mx and to f, and s what it adds to M . d over what it adds to f. What is wrong with
-//! hook and dressing by a moment m is left over as a m . e + (1 - a) tan(delta) m . d, with 1 - a = 1 / (k (1 - s tan(delta))) and
+//! hook and dressing, and with where bead and wraps lie, by a moment m is left over as a m . e + (1 - a) tan(delta) m . d, with 1 - a = 1 / (k (1 - s tan(delta))) and
 //! k what foam does per length in the jar over what it does at its depth. All that blurs the window as friction does
 //! (`Contribution::in_jar`). It is looked at about the middle alone.
 //!
 //! Foam has no more room than the seat gives it: where the start cannot be left as much longer as flies spread, many are too short
-//! from the start ([`crate::spread::Starts`]).
+//! from the start ([`crate::spread::Starts`]); and the wider starts spread in steps, the fewer end in a window, since each look at a
+//! fly that is nearly done may err. Foam that is too long for the hang at the least that can be tied in is not trimmed at all.
 //!
 //! **A range of depths** asks f(p) >= 0 at its shallow end and f(q) <= 0 at its deep end, so S is no more than the greatest
 //! difference of the two, too (`Contribution::swing`). What moves both moves the window by its mean, and foam is cut for f to be 0
@@ -295,7 +296,11 @@ impl Firmness {
             let cut = if shallow.is_some() { within } else { within.min(self.snips_off(k, deep)) };
             let jar = self.jar((deep, k), in_jar, (allowed, trimmed, cut));
             // Foam has no more room than at the shortest length; the spread at the start is that of flies left alone, about.
-            let starts = Starts::of(in_jar.room + 1.0, LIKE_JAR * scatter.sqrt() / snip);
+            let starts = if cut <= KNOWN_CUT {
+                Starts::of(in_jar.room + cut, LIKE_JAR * scatter.sqrt() / in_jar.greatest_snip)
+            } else {
+                Starts::Any
+            };
             let reading = self.misread((deep, k), in_jar, &jar, (width, friction * per_width));
             let narrow = |blur: f64| width < windows.at(starts, reading, blur * per_width) * snip;
             let blurred = |variance: f64| narrow((friction * friction + variance).sqrt());

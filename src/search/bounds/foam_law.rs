@@ -161,6 +161,17 @@ impl FoamLaw {
         if (ends[0] < 0.0) == (ends[1] < 0.0) { ends[0].abs().min(ends[1].abs()) } else { 0.0 }
     }
 
+    /// The same at most.
+    pub(in crate::search) fn greatest_slope(&self, turn: Turn, (from, to): (f64, f64)) -> f64 {
+        let [b, c] = [1, 2].map(|i| turn.f(self.x.0[i], self.y.0[i]));
+        [from, to].map(|t| (b + 2.0 * c * t).abs()).into_iter().fold(0.0, f64::max)
+    }
+
+    /// How much longer foam of lengths could be, m, at most, were each bit of it to turn the fly as the least of what is there.
+    pub(in crate::search) fn room(&self, turn: Turn, (from, to): (f64, f64), longest: f64) -> f64 {
+        (longest - from) * self.greatest_slope(turn, (from, longest)) / self.least_slope(turn, (from, to)).max(1e-30)
+    }
+
     /// How much of f at a turn foam of lengths in metres loses, cut to a least length or less far, N m; without end where some lengths
     /// in between do not lie in order.
     pub(in crate::search) fn to_cut(&self, turn: Turn, (from, to): (f64, f64), least: f64) -> Range {

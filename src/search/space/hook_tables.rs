@@ -276,7 +276,8 @@ fn in_jar(
     let least = fly::practice::FOAM_LEAST_LENGTH;
     let once_cut = |scissors: f64| ((from - KNOWN_CUT * scissors).max(least.min(from)), to + KNOWN_CUT * scissors);
     bounds.per_jar(|scissors, [lower, upper, middle, down]| InJar {
-        room: (longest - from) / scissors,
+        room: law.room(middle, (from, to), longest) / scissors,
+        greatest_snip: scissors * law.greatest_slope(middle, once_cut(scissors)),
         length: from / scissors,
         to_cut: law.to_cut(middle, (from, to), least),
         side: more.turning(middle, from, to),
