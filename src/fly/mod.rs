@@ -3,6 +3,7 @@
 mod as_tied;
 mod cost;
 mod fit;
+mod hook_wire;
 mod idea;
 mod place;
 mod resolve;
@@ -14,10 +15,11 @@ pub use fit::{
     LEAST_COIL, LEAST_TURNS, Limits, Misfit, behind_eye_bead, first_misfit, foam_misfit, foam_room, free_shank,
     front_misfit, least_turns, pin_projection_needed, wraps_misfit,
 };
+pub use hook_wire::{bare_neck, bare_shank, bare_stretches, eye_and_bend};
 pub use idea::{FrontWeight, Idea, Lift};
 pub use place::{
-    Conditions, Placed, State, bare_neck, bare_shank, bare_stretches, bead_centre, body, dressing_parts, eye_and_bend,
-    eye_bead_centre, foam_part, foam_span, front_parts, gas_warning, hook_parts, pin_span, wraps_part, wraps_span,
+    Conditions, Placed, State, bead_centre, body, dressing_parts, eye_bead_centre, foam_part, foam_span, front_parts,
+    gas_warning, hook_parts, pin_span, wraps_part, wraps_span,
 };
 pub use resolve::{UnknownPart, resolve};
 pub use sinking::{sinking, sinking_squeezed};

@@ -7,6 +7,10 @@ use super::planner::{Planner, meetable};
 use super::problem::Limits;
 use super::shares::Demand;
 
+/// Steps of the outlay that are told beyond a budget, and programs that are solved for them.
+const MOST_STEPS: usize = 3;
+const MOST_ASKED: u32 = 12;
+
 impl<'a> Planner<'_, 'a> {
     /// What the next few flies would cost, and all.
     pub(super) fn more(&self, made: &Made<'a>, demand: &Demand, complete: Option<&Made<'a>>) -> Vec<MoreFlies> {
@@ -14,14 +18,31 @@ impl<'a> Planner<'_, 'a> {
         let tied = made.problem.flies() - made.bill.missing;
         let problem = meetable(&self.pool.pose().problem.without_budget(), demand);
         let mut more: Vec<MoreFlies> = Vec::new();
-        for flies in (tied + 1..whole).take(3) {
-            let Some(solved) = cheapest_of(&problem, flies, self.effort.planner, &|| self.stop()) else { break };
-            let bill = problem.bill(&solved.plan);
-            if problem.flies() - bill.missing >= flies && !self.stop() {
-                more.push(MoreFlies { flies: problem.flies() - bill.missing, outlay: bill.outlay });
+        let mut wanted = tied + 1;
+        for _ in 0..MOST_ASKED {
+            if wanted >= whole {
+                break;
             }
+            let Some(solved) = cheapest_of(&problem, wanted, self.effort.planner, &|| self.stop()) else { break };
+            let bill = problem.bill(&solved.plan);
+            let next = MoreFlies { flies: problem.flies() - bill.missing, outlay: bill.outlay };
+            if next.flies < wanted || self.stop() {
+                break;
+            }
+            let same = more.last().is_some_and(|last| last.outlay == next.outlay);
+            if same {
+                more.pop();
+            } else if more.len() == MOST_STEPS {
+                break;
+            }
+            more.push(next);
+            wanted = next.flies + 1;
         }
         more.extend(complete.map(|made| MoreFlies { flies: whole, outlay: made.bill.outlay }));
+        // What costs as much as more flies is no step.
+        more.reverse();
+        more.dedup_by_key(|m| m.outlay);
+        more.reverse();
         more.dedup_by_key(|m| m.flies);
         more
     }

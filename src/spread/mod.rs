@@ -17,6 +17,7 @@ pub mod shares;
 pub mod sinks;
 pub mod slopes;
 mod snips;
+mod source;
 pub mod trimming;
 
 pub use shares::{Shares, shares};

@@ -9,6 +9,7 @@ mod filter;
 mod located;
 mod one_or_many;
 mod spec;
+mod stated;
 
 pub use dressings::MOST_DRESSINGS;
 pub use error::{FilterError, Known, TargetError};

@@ -72,12 +72,12 @@
 //! - spreads are taken as straight lines (`LINES`).
 
 use super::contribution::{Contribution, InJar};
+use super::jar::Jar;
 use super::range::Range;
+use super::sinking::Sinking;
 use super::{BetaWindow, DragRange, JOINT_SLACK, MOMENT_SLACK, RELATIVE_SLACK, Turn};
-use crate::fly::{Fly, State, body};
-use crate::physics::doubt::{force_sd, least_force_share, sd};
+use crate::fly::{Fly, State};
 use crate::physics::friction;
-use crate::physics::lowered::vertical_drag;
 use crate::physics::statics::Knot;
 use crate::spread::Starts;
 use crate::spread::draws::Source;
@@ -85,7 +85,7 @@ use crate::spread::scatter::Scatter;
 use crate::spread::shares::{ShareTest, deviations_within};
 use crate::spread::sinks::Sinks;
 use crate::spread::trimming::MIDDLE_OF_THREE;
-use crate::wanted::{Line, Target};
+use crate::wanted::Target;
 use std::f64::consts::{FRAC_PI_2, PI};
 
 /// See the module.
@@ -111,9 +111,6 @@ const OTHER_WATERS: f64 = 0.9;
 const WIDEST: f64 = 0.6;
 /// Greatest allowance for trimming that is made, as a share: beyond, the bound is not used.
 const MOST_TRIMMED: f64 = 0.6;
-/// Wraps cover some of the wire of the hook: what hook and dressing leave unknown by themselves, to this share.
-const COVERED: f64 = 0.97;
-
 /// What cutting foam does to a fly on one hook, at most, over all foam that can be trimmed there.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub(in crate::search) struct Cutting {
@@ -437,77 +434,5 @@ impl Firmness {
         let a = (1.0 - kept.high, 1.0 - kept.low);
         let scatter = self.fixed.plus(Scatter { xx: placed, ..Scatter::default() });
         jar.known.powi(2) * scatter.least(self.middles[k], a, (swung.low, swung.high))
-    }
-}
-
-/// What is not known of weight less drag, at least.
-#[derive(Debug, Clone, Copy, PartialEq)]
-struct Sinking {
-    /// Of hook and dressing by themselves, in each window, at the lower and the upper rate wanted: variances, N2, junctions apart.
-    low: Option<[f64; 2]>,
-    high: Option<[f64; 2]>,
-    /// Least share of the drag that it can be.
-    share: f64,
-}
-
-impl Sinking {
-    fn new(target: &Target, bare: &Fly, windows: &[BetaWindow]) -> Option<Self> {
-        let sink = target.sink.filter(|_| target.fall.line == Line::Tight)?;
-        let (body, water) = (body(bare, &target.conditions), &target.conditions.water);
-        let least = |rate: f64| {
-            let at = |beta: f64| {
-                let down = [beta.sin(), -beta.cos()];
-                let junctions = sd::JUNCTIONS * vertical_drag(&body, down, rate, water);
-                COVERED * (force_sd(&body, down.map(|d| rate * d), water).powi(2) - junctions.powi(2))
-            };
-            std::array::from_fn(|k| {
-                let stations = windows.get(k).into_iter();
-                let stations = stations.flat_map(|w| (0..=8).map(|i| w.from + f64::from(i) / 8.0 * (w.to - w.from)));
-                stations.map(at).fold(f64::INFINITY, f64::min)
-            })
-        };
-        let [low, high] = [sink.low, sink.high].map(|rate| rate.filter(|rate| *rate > 0.0).map(least));
-        (low.is_some() || high.is_some()).then(|| Self { low, high, share: least_force_share() })
-    }
-
-    /// Standard deviations at the rates that are wanted, N, of flies that have so much drag there at least, and foam of which `foam` is
-    /// not known, N2.
-    fn sd(&self, k: usize, drag: [f64; 2], foam: [f64; 2]) -> (Option<f64>, Option<f64>) {
-        let at = |i: usize| {
-            let junctions = (sd::JUNCTIONS * drag[i]).powi(2);
-            move |bare: [f64; 2]| (bare[k] + junctions + foam[i]).sqrt().max(self.share * drag[i])
-        };
-        (self.low.map(at(0)), self.high.map(at(1)))
-    }
-}
-
-/// How flies that are to hang at d hang in the jar.
-#[derive(Debug, Clone, Copy)]
-struct Jar {
-    /// tan(delta), the least in size.
-    least: f64,
-    /// tan(delta), where it is known.
-    tan: Option<Range>,
-    /// By how much more foam pulls the fly down in the jar, and by how much more it turns it there, in size, at least; N m.
-    down: Range,
-    aside: f64,
-    /// By which S may be greater than it seems.
-    allowed: f64,
-    /// By which M . d may differ once a fly is trimmed.
-    trimmed: f64,
-    /// What foam does at the trimmed length over what it does at the written one, at least.
-    like: f64,
-    /// 1 where what foam does per length is known at the trimmed length, the same share where it is not.
-    known: f64,
-}
-
-impl Jar {
-    /// Variance of what cutting does not make up for of the foam itself, (N m)^2, at least.
-    fn left_of_foam(&self, InJar { across, tilt, .. }: InJar) -> f64 {
-        let tilted = tilt.times(Range::point(self.least));
-        if tilted.high >= 1.0 {
-            return 0.0;
-        }
-        (self.like * across * self.least / (1.0 - tilted.low)).powi(2)
     }
 }

@@ -44,11 +44,13 @@ pub mod descent;
 mod drag;
 pub mod firmness;
 pub mod foam_law;
+mod jar;
 pub(in crate::search) mod lagrange;
 mod loose;
 mod margin;
 pub mod range;
 pub(in crate::search) mod rod_drag;
+mod sinking;
 
 use crate::fly::Conditions;
 use crate::part::Hook;

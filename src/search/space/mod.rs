@@ -6,6 +6,7 @@ pub(in crate::search) mod front_set;
 pub(in crate::search) mod hook_tables;
 pub(in crate::search) mod node;
 pub(in crate::search) mod shelf;
+mod split;
 pub(in crate::search) mod tree;
 
 use crate::catalog::Catalog;

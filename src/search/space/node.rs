@@ -401,97 +401,6 @@ impl<'a> Context<'_, 'a> {
         fewer.then_some(FoamSet::Family { index, steps: (first, last) })
     }
 
-    /// Two parts of a node that together hold all of it; `None` for a single recipe.
-    pub(in crate::search) fn split(&self, node: &Node, shares: [&Contribution; 3]) -> Option<[Node; 2]> {
-        let multipliers = &self.tables.multiplier_sets[0][node.front.class()];
-        let open = shares.map(|share| multipliers.open(share));
-        let mut order = [0, 1, 2];
-        order.sort_by(|a: &usize, b| open[*b].total_cmp(&open[*a]));
-        order.into_iter().find_map(|group| match group {
-            0 => self.split_front(node.front).map(|h| h.map(|front| Node { front, ..*node })),
-            1 => self.split_wraps(node.wraps).map(|h| h.map(|wraps| Node { wraps, ..*node })),
-            _ => self.split_foam(node.foam).map(|h| h.map(|foam| Node { foam, ..*node })),
-        })
-    }
-
-    fn split_front(&self, front: FrontSet) -> Option<[FrontSet; 2]> {
-        match front {
-            FrontSet::None => None,
-            FrontSet::Eye(bead) => {
-                let (a, b) = self.shelf.eye_beads(self.tables.hook).tree.node(bead).halves?;
-                Some([FrontSet::Eye(a), FrontSet::Eye(b)])
-            }
-            FrontSet::Pin(bead, pin) => {
-                let beads = self.shelf.pin_beads.tree.node(bead);
-                let pins = self.shelf.pin_tree.node(pin);
-                match (beads.halves, pins.halves) {
-                    (Some((a, b)), other) if other.is_none() || beads.len() >= pins.len() => {
-                        Some([FrontSet::Pin(a, pin), FrontSet::Pin(b, pin)])
-                    }
-                    (_, Some((a, b))) => Some([FrontSet::Pin(bead, a), FrontSet::Pin(bead, b)]),
-                    (_, None) => None,
-                }
-            }
-        }
-    }
-
-    fn split_wraps(&self, wraps: WrapSet) -> Option<[WrapSet; 2]> {
-        match wraps {
-            WrapSet::None => None,
-            WrapSet::Wires(index) => {
-                let node = self.shelf.wire_tree.node(index);
-                node.halves.map(|(a, b)| [self.wires(a), self.wires(b)])
-            }
-            WrapSet::Wire { wire, turns, starts } => {
-                if turns.0 < turns.1 {
-                    halves(turns).map(|h| h.map(|turns| WrapSet::Wire { wire, turns, starts }))
-                } else {
-                    halves(starts).map(|h| h.map(|starts| WrapSet::Wire { wire, turns, starts }))
-                }
-            }
-        }
-    }
-
-    /// Some wires; a single one with its own turns and starts.
-    fn wires(&self, index: u32) -> WrapSet {
-        let node = self.shelf.wire_tree.node(index);
-        if node.len() > 1 { WrapSet::Wires(index) } else { self.whole_wire(node.from) }
-    }
-
-    /// One wire at all its turns and starts.
-    pub(in crate::search) fn whole_wire(&self, wire: u32) -> WrapSet {
-        let most = self.tables.counts.turns[wire as usize];
-        let least = u16::try_from(space::least_turns(self.shelf.wires[wire as usize])).unwrap_or(u16::MAX);
-        WrapSet::Wire { wire, turns: (least, most.max(least)), starts: (0, self.last_start(wire, least)) }
-    }
-
-    /// Last start of so many turns on the bare hook.
-    pub(in crate::search) fn last_start(&self, wire: u32, turns: u16) -> u16 {
-        let part = self.shelf.wires[wire as usize];
-        let starts = space::start_count(self.tables.counts.free, part, u32::from(turns), self.target.grid.start);
-        u16::try_from(starts.saturating_sub(1)).unwrap_or(u16::MAX)
-    }
-
-    fn split_foam(&self, foam: FoamSet) -> Option<[FoamSet; 2]> {
-        match foam {
-            FoamSet::None => None,
-            FoamSet::Families(index) => {
-                let node = self.tables.foam_tree.node(index);
-                node.halves.map(|(a, b)| [self.families(a), self.families(b)])
-            }
-            FoamSet::Family { index, steps } => halves(steps).map(|h| h.map(|steps| FoamSet::Family { index, steps })),
-        }
-    }
-
-    fn families(&self, index: u32) -> FoamSet {
-        let node = self.tables.foam_tree.node(index);
-        if node.len() > 1 {
-            FoamSet::Families(index)
-        } else {
-            FoamSet::Family { index: node.from, steps: self.tables.counts.foams[node.from as usize].steps }
-        }
-    }
-
     /// A set of one wire or one family in its own form.
     pub(in crate::search) fn normal(&self, node: Node) -> Node {
         Node {
@@ -562,10 +471,3 @@ fn hanging_lengths(law: &FoamLaw, others: &Turning, lengths: Range, narrowed: &N
 
 /// Slack on a length, in steps of the grid, far above the rounding of a root.
 const STEP_SLACK: f64 = 1e-6;
-
-fn halves(range: (u16, u16)) -> Option<[(u16, u16); 2]> {
-    (range.0 < range.1).then(|| {
-        let middle = range.0 + (range.1 - range.0) / 2;
-        [(range.0, middle), (middle + 1, range.1)]
-    })
-}

@@ -1,0 +1,51 @@
+//! How surely flies of a set sink as they must: what is not known of weight less drag, at least.
+
+use super::BetaWindow;
+use crate::fly::{Fly, body};
+use crate::physics::doubt::{force_sd, least_force_share, sd};
+use crate::physics::lowered::vertical_drag;
+use crate::wanted::{Line, Target};
+
+/// Wraps cover some of the wire of the hook: what hook and dressing leave unknown by themselves, to this share.
+const COVERED: f64 = 0.97;
+
+/// What is not known of weight less drag, at least.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Sinking {
+    /// Of hook and dressing by themselves, in each window, at the lower and the upper rate wanted: variances, N2, junctions apart.
+    low: Option<[f64; 2]>,
+    high: Option<[f64; 2]>,
+    /// Least share of the drag that it can be.
+    share: f64,
+}
+
+impl Sinking {
+    pub(super) fn new(target: &Target, bare: &Fly, windows: &[BetaWindow]) -> Option<Self> {
+        let sink = target.sink.filter(|_| target.fall.line == Line::Tight)?;
+        let (body, water) = (body(bare, &target.conditions), &target.conditions.water);
+        let least = |rate: f64| {
+            let at = |beta: f64| {
+                let down = [beta.sin(), -beta.cos()];
+                let junctions = sd::JUNCTIONS * vertical_drag(&body, down, rate, water);
+                COVERED * (force_sd(&body, down.map(|d| rate * d), water).powi(2) - junctions.powi(2))
+            };
+            std::array::from_fn(|k| {
+                let stations = windows.get(k).into_iter();
+                let stations = stations.flat_map(|w| (0..=8).map(|i| w.from + f64::from(i) / 8.0 * (w.to - w.from)));
+                stations.map(at).fold(f64::INFINITY, f64::min)
+            })
+        };
+        let [low, high] = [sink.low, sink.high].map(|rate| rate.filter(|rate| *rate > 0.0).map(least));
+        (low.is_some() || high.is_some()).then(|| Self { low, high, share: least_force_share() })
+    }
+
+    /// Standard deviations at the rates that are wanted, N, of flies that have so much drag there at least, and foam of which `foam` is
+    /// not known, N2.
+    pub(super) fn sd(&self, k: usize, drag: [f64; 2], foam: [f64; 2]) -> (Option<f64>, Option<f64>) {
+        let at = |i: usize| {
+            let junctions = (sd::JUNCTIONS * drag[i]).powi(2);
+            move |bare: [f64; 2]| (bare[k] + junctions + foam[i]).sqrt().max(self.share * drag[i])
+        };
+        (self.low.map(at(0)), self.high.map(at(1)))
+    }
+}
