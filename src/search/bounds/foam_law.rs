@@ -28,6 +28,11 @@ impl Quadratic {
         self.0[0] + t * (self.0[1] + t * self.0[2])
     }
 
+    /// Its change per t.
+    fn slope(&self, t: f64) -> f64 {
+        self.0[1] + 2.0 * t * self.0[2]
+    }
+
     /// The least range within another outside which its values all lie below `least`; `None` when they do throughout.
     fn where_at_least(&self, least: f64, Range { low: from, high: to }: Range) -> Option<Range> {
         let [a, b, c] = [self.0[0] - least, self.0[1], self.0[2]];
@@ -97,6 +102,11 @@ impl FoamLaw {
         Self { x: along(&self.x, x), y: along(&self.y, y), ..*self }
     }
 
+    /// f at a turn as a law of the length.
+    fn f(&self, turn: Turn) -> Quadratic {
+        Quadratic(std::array::from_fn(|i| turn.f(self.x.0[i], self.y.0[i])))
+    }
+
     /// Range of submerged weight, N, over lengths in metres.
     #[must_use]
     pub fn weight(&self, from: f64, to: f64) -> Range {
@@ -117,7 +127,7 @@ impl FoamLaw {
         lengths: Range,
     ) -> Option<Range> {
         let sign = if at_most { -1.0 } else { 1.0 };
-        let law = Quadratic(std::array::from_fn(|i| sign * turn.f(self.x.0[i], self.y.0[i])));
+        let law = Quadratic(self.f(turn).0.map(|v| sign * v));
         law.where_at_least(sign * f - MOMENT_SLACK, lengths)
     }
 
@@ -150,21 +160,19 @@ impl FoamLaw {
 
     /// Greatest M . d - c W over lengths in metres, by the turn at which f is M . d, N m.
     pub(in crate::search) fn firm(&self, lever: f64, down: Turn, from: f64, to: f64) -> f64 {
-        let mix = |i: usize| down.f(self.x.0[i], self.y.0[i]) - lever * self.weight.0[i];
-        Quadratic([mix(0), mix(1), mix(2)]).range(from, to).high + MOMENT_SLACK
+        let down = self.f(down);
+        Quadratic(std::array::from_fn(|i| down.0[i] - lever * self.weight.0[i])).range(from, to).high + MOMENT_SLACK
     }
 
     /// Least change of f at a turn per length, in size, over lengths in metres, N.
     pub(in crate::search) fn least_slope(&self, turn: Turn, (from, to): (f64, f64)) -> f64 {
-        let [b, c] = [1, 2].map(|i| turn.f(self.x.0[i], self.y.0[i]));
-        let ends = [from, to].map(|t| b + 2.0 * c * t);
+        let ends = [from, to].map(|length| self.f(turn).slope(length));
         if (ends[0] < 0.0) == (ends[1] < 0.0) { ends[0].abs().min(ends[1].abs()) } else { 0.0 }
     }
 
     /// The same at most.
     pub(in crate::search) fn greatest_slope(&self, turn: Turn, (from, to): (f64, f64)) -> f64 {
-        let [b, c] = [1, 2].map(|i| turn.f(self.x.0[i], self.y.0[i]));
-        [from, to].map(|t| (b + 2.0 * c * t).abs()).into_iter().fold(0.0, f64::max)
+        [from, to].into_iter().map(|length| self.f(turn).slope(length).abs()).fold(0.0, f64::max)
     }
 
     /// How much longer foam of lengths could be, m, at most, were each bit of it to turn the fly as the least of what is there.
@@ -178,10 +186,13 @@ impl FoamLaw {
         if from < least || self.least_slope(turn, (least, to)) <= 0.0 {
             return Range { low: f64::NEG_INFINITY, high: f64::INFINITY };
         }
-        let cut = self.turning(turn, from, to).plus(Range::point(-turn.f(self.x.at(least), self.y.at(least))));
+        let cut = self.turning(turn, from, to).plus(Range::point(-self.f(turn).at(least)));
         // At the least length itself nothing is left to cut: rounding must not give it a sign.
-        let grows = turn.f(self.x.at(to + 1e-3), self.y.at(to + 1e-3)) > turn.f(self.x.at(to), self.y.at(to));
-        if grows { Range { low: cut.low.max(0.0), ..cut } } else { Range { high: cut.high.min(0.0), ..cut } }
+        if self.f(turn).slope(to) > 0.0 {
+            Range { low: cut.low.max(0.0), ..cut }
+        } else {
+            Range { high: cut.high.min(0.0), ..cut }
+        }
     }
 
     /// Least variance of f at a turn, (N m)^2, over lengths in metres, of pieces cut and bound by hand: length, section, where
@@ -208,8 +219,7 @@ impl FoamLaw {
         let height = piece.foam.section(piece.cut).centroid_height;
         let off_shank = practice::FOAM_HEIGHT_SD.hypot(practice::FOAM_AROUND_SHARE * height);
         let at = |length: f64| {
-            let slope = |law: &Quadratic| law.0[1] + 2.0 * law.0[2] * length;
-            let [dx, dy] = [slope(&self.x), slope(&self.y)];
+            let [dx, dy] = [self.x.slope(length), self.y.slope(length)];
             let weight = self.weight.at(length);
             let thicker = 0.5 * piece.seat.side() * height * weight * dx;
             let section =
@@ -227,14 +237,12 @@ impl FoamLaw {
         (b, turn_b): (&Self, Turn),
         (from, to): (f64, f64),
     ) -> Range {
-        let slope = |law: &Self, turn: Turn, length: f64| {
-            turn.f(law.x.0[1], law.y.0[1]) + 2.0 * length * turn.f(law.x.0[2], law.y.0[2])
-        };
-        let below = [from, to].map(|length| slope(b, turn_b, length));
+        let (a, b) = (a.f(turn_a), b.f(turn_b));
+        let below = [from, to].map(|length| b.slope(length));
         if below[0] * below[1] <= 0.0 {
             return Range { low: f64::NEG_INFINITY, high: f64::INFINITY };
         }
-        let [first, last] = [(from, below[0]), (to, below[1])].map(|(length, below)| slope(a, turn_a, length) / below);
+        let [first, last] = [(from, below[0]), (to, below[1])].map(|(length, below)| a.slope(length) / below);
         Range::between(first, last)
     }
 
@@ -245,10 +253,7 @@ impl FoamLaw {
         [from, middle, to]: [Turn; 3],
         lengths: (f64, f64),
     ) -> f64 {
-        let slope = |law: &Self, turn: Turn, length: f64| {
-            let [b, c] = [1, 2].map(|i| turn.f(law.x.0[i], law.y.0[i]));
-            b + 2.0 * c * length
-        };
+        let slope = |law: &Self, turn: Turn, length: f64| law.f(turn).slope(length);
         let at = |length: f64| {
             let mean = 0.5 * (slope(deep, middle, length) + slope(shallow, middle, length));
             ((slope(shallow, from, length) - slope(deep, to, length)) / mean, mean < 0.0)
@@ -261,13 +266,9 @@ impl FoamLaw {
     pub(in crate::search) fn sideways(&self, middle: Turn, (from, to): (f64, f64)) -> f64 {
         // f a quarter turn before is M . d.
         let down = Turn { sin: -middle.cos, cos: middle.sin };
-        let slope = |turn: Turn| {
-            let [b, c] = [1, 2].map(|i| turn.f(self.x.0[i], self.y.0[i]));
-            let ends = [from, to].map(|t| b + 2.0 * c * t);
-            (ends[0].abs().max(ends[1].abs()), ends)
-        };
-        let (most, _) = slope(down);
-        let (_, f) = slope(middle);
+        let slopes = |turn: Turn| [from, to].map(|length| self.f(turn).slope(length));
+        let most = slopes(down).into_iter().map(f64::abs).fold(0.0, f64::max);
+        let f = slopes(middle);
         if (f[0] < 0.0) != (f[1] < 0.0) {
             return f64::INFINITY;
         }
@@ -276,12 +277,11 @@ impl FoamLaw {
 
     /// Weight gained per length cut, and `drag` lost, over what that turns f at a turn by, in size, at most over lengths in metres.
     pub(in crate::search) fn faster(&self, turn: Turn, drag: f64, (from, to): (f64, f64)) -> f64 {
-        let slope = |law: &Quadratic, length: f64| law.0[1] + 2.0 * law.0[2] * length;
-        let f = [from, to].map(|length| turn.f(slope(&self.x, length), slope(&self.y, length)));
+        let f = [from, to].map(|length| self.f(turn).slope(length));
         if f[0] * f[1] <= 0.0 {
             return f64::INFINITY;
         }
-        let lifts = [from, to].map(|length| -slope(&self.weight, length));
+        let lifts = [from, to].map(|length| -self.weight.slope(length));
         (lifts[0].max(lifts[1]).max(0.0) + drag) / f[0].abs().min(f[1].abs())
     }
 
@@ -307,23 +307,21 @@ impl FoamLaw {
 
     /// Least f at a turn by one law less f at another turn by another, N m.
     pub(in crate::search) fn least_difference(a: (&Self, Turn), b: (&Self, Turn), from: f64, to: f64) -> f64 {
-        let f = |(law, turn): (&Self, Turn), i: usize| turn.f(law.x.0[i], law.y.0[i]);
-        let mix = Quadratic(std::array::from_fn(|i| f(a, i) - f(b, i)));
-        mix.range(from, to).low - 2.0 * MOMENT_SLACK
+        let (a, b) = (a.0.f(a.1), b.0.f(b.1));
+        Quadratic(std::array::from_fn(|i| a.0[i] - b.0[i])).range(from, to).low - 2.0 * MOMENT_SLACK
     }
 
     /// Greatest W - l f(beta), N.
     #[must_use]
     pub fn joint(&self, lever: f64, turn: Turn, from: f64, to: f64) -> f64 {
-        let mix = |i: usize| self.weight.0[i] - lever * turn.f(self.x.0[i], self.y.0[i]);
-        Quadratic([mix(0), mix(1), mix(2)]).range(from, to).high + JOINT_SLACK
+        let f = self.f(turn);
+        Quadratic(std::array::from_fn(|i| self.weight.0[i] - lever * f.0[i])).range(from, to).high + JOINT_SLACK
     }
 
     /// Range of f at a turn, N m.
     #[must_use]
     pub fn turning(&self, turn: Turn, from: f64, to: f64) -> Range {
-        let mix = |i: usize| turn.f(self.x.0[i], self.y.0[i]);
-        let range = Quadratic([mix(0), mix(1), mix(2)]).range(from, to);
+        let range = self.f(turn).range(from, to);
         // The fit repeats the placed moments to about 1e-12 of their size.
         Range { low: range.low - MOMENT_SLACK, high: range.high + MOMENT_SLACK }
     }
