@@ -4,6 +4,7 @@ use counterpoise::quantity::Time;
 use counterpoise::search::{Observer, Progress};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::io::IsTerminal;
+use std::sync::OnceLock;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
@@ -17,11 +18,16 @@ pub(crate) fn patience(limit: Time) -> Duration {
 
 /// Set by Ctrl-C, or when the program is told to end: the search ends with the best so far. A second one ends the program.
 static INTERRUPTED: AtomicBool = AtomicBool::new(false);
+static FIRST: OnceLock<Instant> = OnceLock::new();
+
+/// What comes sooner than this after the first is the same word said twice: a job is often told by its group, too.
+const SAID_TWICE: Duration = Duration::from_millis(300);
 
 fn listen_for_interrupt() {
     // Fails only when it is already listening, or on a system without signals; then Ctrl-C ends the program as ever.
     let _ = ctrlc::set_handler(|| {
-        if INTERRUPTED.swap(true, Ordering::SeqCst) {
+        let first = FIRST.get_or_init(Instant::now);
+        if INTERRUPTED.swap(true, Ordering::SeqCst) && first.elapsed() > SAID_TWICE {
             std::process::exit(130);
         }
     });

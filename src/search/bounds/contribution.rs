@@ -37,7 +37,7 @@ pub(in crate::search) struct InJar {
     /// Its length, at least, in scissor steps.
     pub(in crate::search) length: f64,
     /// How much of f at the middle cutting it to the least that can be tied in takes away, N m.
-    pub(in crate::search) to_cut: Range,
+    pub(in crate::search) cut_off: Range,
 }
 
 impl InJar {
@@ -76,7 +76,7 @@ impl InJar {
             room: self.room + other.room,
             greatest_snip: self.greatest_snip + other.greatest_snip,
             length: self.length + other.length,
-            to_cut: self.to_cut.plus(other.to_cut),
+            cut_off: self.cut_off.plus(other.cut_off),
         }
     }
 
@@ -92,7 +92,7 @@ impl InJar {
             room: self.room.max(other.room),
             greatest_snip: self.greatest_snip.max(other.greatest_snip),
             length: self.length.min(other.length),
-            to_cut: self.to_cut.hull(other.to_cut),
+            cut_off: self.cut_off.hull(other.cut_off),
         }
     }
 }

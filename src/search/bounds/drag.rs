@@ -17,7 +17,7 @@ pub const LEASTS: usize = 2 + CLASSES;
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct DragRange {
     /// Least at the lower rate, at the rate of the widest margin, and at the mean speed to a depth in each class of
-    /// attitudes ([`descent`]).
+    /// attitudes ([`super::descent`]).
     pub least: [f64; LEASTS],
     /// Greatest at the upper rate, and at the rate of the widest margin.
     pub most: [f64; 2],

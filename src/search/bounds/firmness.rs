@@ -224,7 +224,7 @@ impl Firmness {
 
     /// Whether no fly of a node has foam that, cut to the least, lets it hang at the middle of window k: none is trimmed then.
     fn too_much_foam(&self, k: usize, total: &Contribution) -> bool {
-        let (f, most) = (self.at_the_middle(k, total), total.in_jar[k].to_cut);
+        let (f, most) = (self.at_the_middle(k, total), total.in_jar[k].cut_off);
         let slack = 4.0 * MOMENT_SLACK;
         (most.low >= 0.0 && f.low > most.high + slack) || (most.high <= 0.0 && f.high < most.low - slack)
     }

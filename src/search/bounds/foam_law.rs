@@ -182,7 +182,7 @@ impl FoamLaw {
 
     /// How much of f at a turn foam of lengths in metres loses, cut to a least length or less far, N m; without end where some lengths
     /// in between do not lie in order.
-    pub(in crate::search) fn to_cut(&self, turn: Turn, (from, to): (f64, f64), least: f64) -> Range {
+    pub(in crate::search) fn cut_off(&self, turn: Turn, (from, to): (f64, f64), least: f64) -> Range {
         if from < least || self.least_slope(turn, (least, to)) <= 0.0 {
             return Range { low: f64::NEG_INFINITY, high: f64::INFINITY };
         }

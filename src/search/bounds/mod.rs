@@ -16,7 +16,7 @@
 //!
 //! **Sink rate.** At terminal speed v weight equals drag D(v), and D grows with v. So v >= v1 exactly when W >= D(v1),
 //! and v <= v2 exactly when W <= D(v2), at the attitude of the hang, which lies in a window. D is a sum over elements,
-//! each bounded over that window by [`drag_parts`].
+//! each bounded over that window by [`crate::physics::build_up::drag_parts`].
 //!
 //! On a slack line the fly falls in an attitude of its own, and glides. In a settled fall the drag along its path is at most
 //! the weight and the path at least as fast as the sink rate v, so v >= v1 needs W >= D(v1) for the least D of all

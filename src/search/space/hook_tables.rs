@@ -279,7 +279,7 @@ fn in_jar(
         room: law.room(middle, (from, to), longest) / scissors,
         greatest_snip: scissors * law.greatest_slope(middle, once_cut(scissors)),
         length: from / scissors,
-        to_cut: law.to_cut(middle, (from, to), least),
+        cut_off: law.cut_off(middle, (from, to), least),
         side: more.turning(middle, from, to),
         down: more.turning(down, from, to),
         weight: more.weight(from, to).low,
