@@ -38,8 +38,8 @@ pub struct BoxEffort {
 /// What a recipe judged counts as, in nodes of a search: it takes about ten times as long.
 pub const JUDGED: u64 = 10;
 
-/// Work of a box as usual: up to a minute on two cores.
-const WORK: u64 = 12_000_000;
+/// Work of a box as usual: a minute or two on two cores, at most.
+const WORK: u64 = 24_000_000;
 
 impl BoxEffort {
     /// So many times the usual work.
