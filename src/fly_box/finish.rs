@@ -51,7 +51,7 @@ impl<'a> Planner<'_, 'a> {
             bound: proven.bound,
             best,
             stopped: self.stop() && !best,
-            worked_out: self.enough() && !self.stop() && !best,
+            worked_out: (self.enough() && !self.stop() && !best).then(|| self.effort.factor()),
             nodes: made.nodes,
         };
         BoxPlan { ties: in_batches(ties), needs, shopping, obstacles, more, proof }

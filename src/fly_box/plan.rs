@@ -47,6 +47,12 @@ impl BoxEffort {
     pub fn times(factor: f64) -> Self {
         Self { work: (WORK as f64 * factor.max(0.0)) as u64, ..Self::default() }
     }
+
+    /// Work over the usual.
+    #[must_use]
+    pub fn factor(self) -> f64 {
+        self.work as f64 / WORK as f64
+    }
 }
 
 impl Default for BoxEffort {
@@ -144,7 +150,7 @@ pub struct MoreFlies {
 }
 
 /// What is proven about a plan, over all recipes of the catalog.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Proof {
     /// Recipes looked at one by one, in all searches.
     pub recipes: u64,
@@ -156,8 +162,8 @@ pub struct Proof {
     pub best: bool,
     /// Whether it was told to stop.
     pub stopped: bool,
-    /// Whether it was ended because the work that was allowed was done.
-    pub worked_out: bool,
+    /// What was allowed of the usual work, where planning was ended because that was done.
+    pub worked_out: Option<f64>,
     /// Branch-and-bound nodes.
     pub nodes: u64,
 }

@@ -49,8 +49,8 @@ pub(super) fn dressings(pool: &Pool, flies: &[u32]) -> Money {
     wanted.into_iter().filter_map(price).sum()
 }
 
-/// The best bound found in so many more rounds, none of which begins once so much work is done; recipes met on the way join the pool. `None` where a search was stopped
-/// before there was any. Ends once the bound comes up to `outlay`, which is what the best box known costs.
+/// The best bound found in so many more rounds, none of which begins once so much work is done; recipes met on the way join
+/// the pool. `None` where a search was stopped before there was any. Ends once the bound comes up to `outlay`, which is what the best box known costs.
 pub(super) fn relax(
     pool: &mut Pool,
     demand: &Demand,

@@ -146,8 +146,8 @@ pub struct ProofReport {
     pub best: bool,
     /// Whether the search was told to stop.
     pub stopped: bool,
-    /// Whether it ended because it had gone as far as it goes without being told to go further.
-    pub worked_out: bool,
+    /// How far it was allowed to look, where it ended because of that: 1 is as usual.
+    pub worked_out: Option<Figure>,
 }
 
 /// One recipe at the depths of the needs.
@@ -275,7 +275,7 @@ fn proof_report(plan: &BoxPlan) -> ProofReport {
         gap_percent: proof.bound.filter(|_| missing == proof.least_missing).map(gap),
         best: proof.best,
         stopped: proof.stopped,
-        worked_out: proof.worked_out,
+        worked_out: proof.worked_out.map(Figure),
     }
 }
 
@@ -471,7 +471,7 @@ pub fn proof_lines(report: &BoxReport) -> Vec<String> {
              costs less than {outlay}"
         ),
         (Some(bound), 0) => format!(
-            "of all recipes there are, no box of all these flies costs less than {bound}: at most {:.1} % of it could be saved",
+            "of all recipes there are, no box of all these flies costs less than {bound}: at most {:.1} % of this outlay could be saved",
             proof.gap_percent.map_or(100.0, |gap| gap.0)
         ),
         (Some(bound), _) if proof.least_missing == missing => format!(
@@ -483,8 +483,9 @@ pub fn proof_lines(report: &BoxReport) -> Vec<String> {
         ),
         (None, _) => "nothing is proven about what the box costs".to_owned(),
     });
-    if proof.worked_out {
-        lines.push("`--effort 4` looks four times as far for a cheaper one".to_owned());
+    if let Some(effort) = proof.worked_out {
+        let further = (400.0 * effort.0).round() / 100.0;
+        lines.push(format!("`--effort {further}` looks four times as far for a cheaper one"));
     }
     lines.push(format!("{} looked at one by one", counted(proof.recipes, "recipe")));
     lines
