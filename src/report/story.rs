@@ -159,9 +159,10 @@ mod tests {
             story_asked(&fly, &Choice { filters, ..Choice::default() })
         };
         let black = asked(&["bead.colour=black", "foam.colour=white"]);
-        assert!(black.starts_with("3.5 mm black slotted tungsten bead at the eye"), "{black}");
+        assert!(black.starts_with("3.5 mm slotted tungsten bead in black at the eye"), "{black}");
         assert!(black.contains("1/4 in white foam rod split in 4"), "{black}");
-        assert!(asked(&["bead.colour=black,copper"]).starts_with("3.5 mm black or copper slotted"));
+        let either = asked(&["bead.colour=black,copper"]);
+        assert!(either.starts_with("3.5 mm slotted tungsten bead in black or copper"), "{either}");
         assert_eq!(asked(&["bead.material=tungsten-alloy"]), story(&fly));
         let filters = ["bead.colour=black", "foam.colour=white"].map(|text| Filter::parse(text, true).unwrap()).into();
         assert_eq!(colours_story(&fly, &Choice { filters, ..Choice::default() }), "black bead, white foam");
