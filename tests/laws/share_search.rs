@@ -73,7 +73,7 @@ proptest! {
     fn with_real_parts_no_fly_that_comes_out_right_is_missed(
         (hook, parts) in (any::<usize>(), any::<[usize; 4]>()),
         (hang, tolerance, water) in (-30.0..30.0f64, 3.0..9.0f64, 3.0..22.0f64),
-        (depth, shallow) in (0.3..6.0f64, option::weighted(0.3, 0.0..1.0f64)),
+        (depth, shallow) in (0.3..9.0f64, option::weighted(0.3, 0.0..1.0f64)),
         least in select(vec![0.4, 0.6, 0.7, 0.75, 0.8, 0.85, 0.9]), surer in any::<bool>(),
     ) {
         let catalog = some_parts(hook, parts);

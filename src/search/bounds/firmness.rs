@@ -68,7 +68,7 @@
 //!   tan(h), or f at the middle over M . d, times that of foam per length over its f per length (`Firmness::new` is given the greatest ratio), and so for S
 //!   of a range (`InJar::between`); G and the weight of the foam by no
 //!   more than `InJar::like` while the window is a few snips wide;
-//! - in scissor steps, flies spread in the jar by no less than `LIKE_JAR` of what they do at their depth;
+//! - in snips of the jar, flies spread there by no less than `LIKE_JAR` of what they do at their depth;
 //! - spreads are taken as straight lines (`LINES`).
 
 use super::contribution::{Contribution, InJar};
@@ -102,7 +102,9 @@ const FEW_SNIPS: f64 = 12.0;
 /// What foam does per length is known for cuts of so many snips off it, or so much longer foam.
 pub(in crate::search) const KNOWN_CUT: f64 = 3.0;
 /// See the module.
-const LIKE_JAR: f64 = 0.85;
+const LIKE_JAR: f64 = 0.93;
+/// What foam does in the jar bends otherwise over its room than what it does at its depth, by no more than so many snips.
+const ROOM_SLACK: f64 = 0.5;
 /// Greatest difference of density of the waters of jar and fishing, kg/m^3, at which foam alone hangs otherwise in them.
 const LIKE_WATERS: f64 = 3.0;
 /// Between fresh water and the sea, all but foam weighs alike, to this share.
@@ -292,9 +294,11 @@ impl Firmness {
             let within = 0.5 * width / snip;
             let cut = if shallow.is_some() { within } else { within.min(self.snips_off(k, deep)) };
             let jar = self.jar((deep, k), in_jar, (allowed, trimmed, cut));
-            // Foam has no more room than at the shortest length; the spread at the start is that of flies left alone, about.
+            // Foam has no more room than at the shortest length. The spread at the start is that of flies left alone, about, in snips of
+            // the jar, where gas that is lost at depth lifts more.
             let starts = if cut <= KNOWN_CUT {
-                Starts::of(in_jar.room + cut, LIKE_JAR * scatter.sqrt() / in_jar.greatest_snip)
+                let snip_in_jar = in_jar.greatest_snip * in_jar.gas.high.max(1.0);
+                Starts::of(in_jar.room + cut + ROOM_SLACK, LIKE_JAR * scatter.sqrt() / snip_in_jar)
             } else {
                 Starts::Any
             };
@@ -388,7 +392,6 @@ impl Firmness {
         Jar {
             least: aside.copysign(side.low) / there.high,
             tan: (there.low > 0.0).then(|| side.times(Range { low: 1.0 / there.high, high: 1.0 / there.low })),
-
             down,
             aside,
             allowed,

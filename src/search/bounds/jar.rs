@@ -10,8 +10,9 @@ pub(super) struct Jar {
     pub(super) least: f64,
     /// tan(delta), where it is known.
     pub(super) tan: Option<Range>,
-    /// By how much more foam pulls the fly down in the jar, and by how much more it turns it there, in size, at least; N m.
+    /// By how much more foam pulls the fly down in the jar, N m.
     pub(super) down: Range,
+    /// By how much more it turns it there, in size, at least, N m.
     pub(super) aside: f64,
     /// By which S may be greater than it seems.
     pub(super) allowed: f64,
