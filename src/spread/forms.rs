@@ -212,6 +212,19 @@ impl Asked {
         Self { sides }
     }
 
+    /// What a target asks of the sink rate on a tight line of a fly near `base`, side by side of the point.
+    pub(super) fn of_sinking(tied: &AsTied, spreads: &[Spread], base: &Deviation, target: &Target) -> Vec<Vec<Form>> {
+        let place = Place::of(tied, spreads, base);
+        let of_side = |turns| {
+            let mut forms = Vec::with_capacity(2);
+            if let Some(window) = target.sink.filter(|_| target.fall.line == Line::Tight) {
+                place.ask_sink_rate(window, turns, &mut forms);
+            }
+            forms
+        };
+        windows(target, tied.fly.hook).into_iter().map(of_side).collect()
+    }
+
     /// Share of flies of which nothing that is asked is missed.
     pub(super) fn share(&self) -> f64 {
         self.sides.iter().map(|side| share_of(&side.forms, |_| 0.0)).sum::<f64>().min(1.0)

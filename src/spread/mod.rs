@@ -7,6 +7,7 @@
 //! What is not in it: an error of the model itself (it would shift all flies alike; jar tests find it), wear, and what a
 //! fish does.
 
+mod at_most;
 pub mod chance;
 pub mod draws;
 mod forms;

@@ -11,6 +11,7 @@
 //! The seeded Monte Carlo of [`super::chance`] draws flies and judges each by itself; the laws hold the two together and
 //! state the largest difference found.
 
+use super::at_most::CutOrNot;
 use super::draws::{Spread, spreads_for};
 use super::forms::{Asked, Detail, INTEGRATION_SLACK};
 use super::sinks::sinks_at_most;
@@ -168,8 +169,9 @@ impl<'t, 'f> Tried<'t, 'f> {
     fn may_pass(&self) -> bool {
         let least = self.test.floor.least;
         // No share is more than that by the hang times that by how surely it sinks; the second costs a fraction of the first.
-        let by_hang =
-            |base: &Deviation| sinks_at_most(&self.tied, base, self.target).share_by_hang(least, self.target.tolerance);
+        let by_hang = |base: &Deviation| {
+            sinks_at_most(&self.tied, base, self.target).share_by_hang(least, self.target.tolerance, false)
+        };
         // Between two rates, more flies fail by that.
         let narrow = self.target.sink.is_some_and(|window| window.low.is_some() && window.high.is_some());
         let cut = || {
@@ -180,8 +182,17 @@ impl<'t, 'f> Tried<'t, 'f> {
             let known = if narrow { Some(by_hang(&base)?) } else { None };
             let trimming = Trimming::towards(aim, &self.tied, &self.spreads, self.target, Detail::Hang)?;
             let at_most = trimming.at_most(self.test.windows.as_ref());
-            let least = if at_most < least { None } else { known.or_else(|| by_hang(&base)) }?;
-            Some(at_most >= least && trimming.followed_at_most() >= least)
+            let by_hang = if at_most < least { None } else { known.or_else(|| by_hang(&base)) }?;
+            if at_most < by_hang {
+                return Some(false);
+            }
+            let followed = trimming.followed_at_most();
+            let joint =
+                |followed: CutOrNot| match trimming.sinking_once_cut(&self.tied, &self.spreads, &base, self.target) {
+                    Some(sinking) => followed.cut * sinking + followed.uncut,
+                    None => followed.whole(),
+                };
+            Some(followed.whole() >= by_hang && (!narrow || joint(followed) >= least))
         };
         cut() == Some(true)
             || by_hang(&Deviation::NONE).is_some_and(|least| self.as_tied(Detail::Hang) + INTEGRATION_SLACK >= least)
@@ -189,13 +200,18 @@ impl<'t, 'f> Tried<'t, 'f> {
 
     /// The share that is counted, if it is no less than the floor; a rough share rules most others out.
     fn counted_above(&self, detail: Detail, floor: f64) -> Option<f64> {
-        let as_tied = self.as_tied(detail);
         let trimmed = self.trimming(detail).and_then(|mut trimming| {
             trimming.settle();
             (trimming.rough_share() + ROUGHLY >= floor).then(|| trimming.share())
         });
-        let counted = trimmed.map_or(as_tied, |trimmed| trimmed.max(as_tied));
-        (counted >= floor).then_some(counted)
+        // Most are far surer trimmed than left alone: then the hang of those left alone says enough.
+        let alone = || Some(self.as_tied(Detail::Hang)).filter(|by_hang| by_hang + INTEGRATION_SLACK >= floor);
+        let as_tied = alone().map(|_| self.as_tied(detail)).filter(|share| *share >= floor);
+        let trimmed = trimmed.filter(|share| *share >= floor);
+        match (trimmed, as_tied) {
+            (Some(trimmed), Some(as_tied)) => Some(trimmed.max(as_tied)),
+            (trimmed, as_tied) => trimmed.or(as_tied),
+        }
     }
 }
 

@@ -18,11 +18,10 @@
 //! the start were not cut, and are counted as tied at the start length, given what they showed.
 
 use super::draws::{Source, Spread, spreads_for};
-use super::forms::{Asked, Detail, Form, INTEGRATION_SLACK, Pull, Side, share_of};
+use super::forms::{Asked, Detail, Form, Pull, Side, share_of};
 pub use super::snips::SNIP_SD;
-use super::snips::{LeastWindows, MOST_STEPS, Snips, Starts, Stopped};
+use super::snips::{MOST_STEPS, Snips, Stopped};
 use crate::fly::{AsTied, Conditions, Deviation, Fly, FoamPiece, State, foam_room, free_shank, practice};
-use crate::numeric::{normal_density, normal_share_below};
 use crate::physics::friction;
 use crate::physics::statics::{Knot, Rides, hang, line_moment};
 use crate::quantity::Microns;
@@ -46,18 +45,12 @@ const TOO_COARSE: f64 = std::f64::consts::FRAC_PI_8;
 /// Scissor steps within the error of a reading beyond which cutting does not turn the fly to be seen.
 const NOT_SEEN: f64 = 12.0;
 
-/// No share is more than that within one window over this, which is followed on a grid.
-const KEPT_IN_HEAPS: f64 = 0.96;
-
 /// A heap of flies that end alike, of those that are heaped.
 const FINE_HEAP: f64 = 0.01;
 
 /// The same of a rough share, and what that may differ by: see `tests/laws/shares.rs`.
-const ROUGH_HEAP: f64 = 0.035;
+pub(super) const ROUGH_HEAP: f64 = 0.035;
 pub(super) const ROUGHLY: f64 = 0.015;
-
-/// A step moves both edges of the window alike, to this share of their mean: else the quick bound is not used.
-const LIKE_STEPS: f64 = 0.5;
 
 /// How one recipe is trimmed.
 #[derive(Debug, Clone)]
@@ -78,22 +71,14 @@ pub struct Trimming<'a> {
     /// The fly in the jar.
     in_jar: AsTied<'a>,
     /// Moment of one scissor step, N m.
-    step: f64,
+    pub(super) step: f64,
     /// Steps at the start: mean and standard deviation.
-    start_steps: (f64, f64),
+    pub(super) start_steps: (f64, f64),
     /// Turning moment in the jar about `jar_turn`, as a figure at the aim.
-    moment: Form,
+    pub(super) moment: Form,
     /// What the target asks, at the aim.
-    asked: Asked,
+    pub(super) asked: Asked,
     stopped: Stopped,
-}
-
-/// A window of hangs in scissor steps of foam.
-struct InSteps {
-    /// Its width, where it is open.
-    open: f64,
-    /// Standard deviation of where in it a fly hangs, that cutting does not make up for.
-    blur: f64,
 }
 
 /// One row of the chart: readings of the jar, and what they call for.
@@ -199,73 +184,6 @@ impl<'a> Trimming<'a> {
         })
     }
 
-    /// No share is more than this, by the hang alone and without following a cut; where its window is narrower than the least
-    /// for a share, 0 stands for "less than that share".
-    ///
-    /// Where in a scissor step a fly ends is all but even, so flies that end in a window of L steps, blurred by what cutting
-    /// does not make up for, are no more than an even share of one step would be.
-    pub(super) fn at_most(&self, windows: Option<&LeastWindows>) -> f64 {
-        let on = |side: &Side| side.windows().map(|edges| self.at_most_in(edges, windows)).fold(1.0, f64::min);
-        self.asked.sides.iter().map(on).sum::<f64>().min(1.0)
-    }
-
-    fn at_most_in(&self, edges: [&Form; 2], windows: Option<&LeastWindows>) -> f64 {
-        let Some(InSteps { open, blur }) = self.window_in_steps(edges) else { return 1.0 };
-        let starts = Starts::of(self.start_steps.0, self.start_steps.1);
-        let narrow = |least: &LeastWindows| {
-            let width = open.max(1e-9);
-            open < least.at(starts, self.reading / width, blur / width)
-        };
-        if windows.is_some_and(narrow) {
-            return 0.0;
-        }
-        let g = |x: f64| x * normal_share_below(x) + normal_density(x);
-        let even = 2.0 * blur * (g((0.5 * open + 0.5) / blur) - g((0.5 * open - 0.5) / blur)) - 1.0;
-        even / KEPT_IN_HEAPS
-    }
-
-    /// The same by following the cuts of this fly once. Those too short from the start are counted as they are: what they showed
-    /// tells less of them than of one that was cut to show it.
-    pub(super) fn followed_at_most(&self) -> f64 {
-        let stopped = self.snips().followed();
-        let within = |edges: [&Form; 2]| {
-            let known = self.window_in_steps(edges);
-            known.map_or(1.0, |InSteps { open, blur }| {
-                let of_cut = stopped.most_cut_within(open, blur) / KEPT_IN_HEAPS;
-                of_cut + self.share_of_uncut(edges.into_iter(), (&stopped, ROUGH_HEAP)) + INTEGRATION_SLACK
-            })
-        };
-        let on = |side: &Side| side.windows().map(within).fold(1.0, f64::min);
-        self.asked.sides.iter().map(on).sum::<f64>().min(1.0)
-    }
-
-    /// The window of hangs in scissor steps; `None` where a step does not move both its edges alike.
-    fn window_in_steps(&self, [low, high]: [&Form; 2]) -> Option<InSteps> {
-        let per_metre = self.per_metre();
-        let compensated = |form: &Form| {
-            let length = per_metre_of_foam(form);
-            let mut left = form.plus(-length / per_metre, &self.moment);
-            left.per[Source::FoamLength.index()] = 0.0;
-            (left, length / per_metre * self.step)
-        };
-        let ((low, per_low), (high, per_high)) = (compensated(low), compensated(high));
-        let step = 0.5 * (per_low - per_high).abs();
-        // One edge comes nearer as the other goes: else a step says nothing of the window.
-        if per_low * per_high >= 0.0 || per_low.abs().min(per_high.abs()) < LIKE_STEPS * step {
-            return None;
-        }
-        // Each edge in its own steps.
-        let (low, high) = (low.times(1.0 / per_low.abs()), high.times(1.0 / per_high.abs()));
-        let (width, middle) = (low.plus(1.0, &high), low.plus(-1.0, &high));
-        let (mean, sd) = (width.at, width.sd());
-        let open = if sd > 0.0 {
-            mean * normal_share_below(mean / sd) + sd * normal_density(mean / sd)
-        } else {
-            mean.max(0.0)
-        };
-        Some(InSteps { open, blur: (0.5 * middle.sd()).max(1e-3) })
-    }
-
     /// Puts the stop reading where flies that are cut stop, on the mean, at the aim.
     pub(super) fn settle(&mut self) {
         const ROUNDS: usize = 2;
@@ -277,11 +195,11 @@ impl<'a> Trimming<'a> {
         }
     }
 
-    fn snips(&self) -> Snips {
+    pub(super) fn snips(&self) -> Snips {
         Snips { start: self.start_steps, stop: self.stop, reading: self.reading, snip: SNIP_SD / self.scissors.m() }
     }
 
-    fn per_metre(&self) -> f64 {
+    pub(super) fn per_metre(&self) -> f64 {
         self.moment.per[Source::FoamLength.index()] / practice::FOAM_LENGTH_SD
     }
 
@@ -321,7 +239,11 @@ impl<'a> Trimming<'a> {
     }
 
     /// Share of all flies that were too short from the start, and come out right by these figures, given what they showed.
-    fn share_of_uncut<'f>(&self, forms: impl Iterator<Item = &'f Form>, (stopped, least): (&Stopped, f64)) -> f64 {
+    pub(super) fn share_of_uncut<'f>(
+        &self,
+        forms: impl Iterator<Item = &'f Form>,
+        (stopped, least): (&Stopped, f64),
+    ) -> f64 {
         let variance = self.moment.covariance(&self.moment);
         let longer = (self.start_steps.0 * self.step - self.moment.at) / self.per_metre();
         let (told, left): (Vec<f64>, Vec<Form>) = forms
@@ -384,7 +306,7 @@ impl<'a> Trimming<'a> {
 }
 
 /// What a metre of foam does to a figure.
-fn per_metre_of_foam(form: &Form) -> f64 {
+pub(super) fn per_metre_of_foam(form: &Form) -> f64 {
     form.per[Source::FoamLength.index()] / practice::FOAM_LENGTH_SD
 }
 

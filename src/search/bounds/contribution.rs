@@ -120,6 +120,8 @@ pub(in crate::search) struct Contribution {
     pub(in crate::search) in_jar: [InJar; 2],
     /// What weight less drag gains at most over what the fly is turned by where foam is cut, 1/m; see [`super::firmness::Cutting`].
     pub(in crate::search) faster: f64,
+    /// What weight gains at least over what the fly is turned by where foam is cut, 1/m; nothing where none is.
+    pub(in crate::search) lighter: f64,
     /// Variance of what is not known of the lift of foam, and of its drag where it is hidden, at the lower and the upper rate, N2, at
     /// least.
     pub(in crate::search) doubt: [f64; 2],
@@ -152,6 +154,7 @@ impl Contribution {
             placed: 0.0,
             in_jar: [InJar::default(); 2],
             faster: 0.0,
+            lighter: 0.0,
             doubt: [0.0; 2],
             gain: 0.0,
             shift: 0.0,
@@ -173,6 +176,7 @@ impl Contribution {
             total.gain += share.gain;
             total.shift += share.shift;
             total.faster += share.faster;
+            total.lighter += share.lighter;
             total.placed += share.placed;
             for k in 0..2 {
                 total.doubt[k] += share.doubt[k];
@@ -213,6 +217,7 @@ impl Hull for Contribution {
             mass: self.mass.hull(other.mass),
             turning,
             faster: self.faster.max(other.faster),
+            lighter: self.lighter.min(other.lighter),
             placed: self.placed.min(other.placed),
             doubt: std::array::from_fn(|k| self.doubt[k].min(other.doubt[k])),
             joint: std::array::from_fn(|k| std::array::from_fn(|l| self.joint[k][l].max(other.joint[k][l]))),

@@ -5,13 +5,33 @@ use super::range::{Hull, Range};
 use super::{Bounds, RELATIVE_SLACK};
 use crate::physics::body::{DragElement, DragShape, Label, Rod};
 use crate::physics::build_up::drag_parts;
-use crate::wanted::Window;
+use crate::wanted::{Line, Target, Window};
 
 /// Drag grows with speed no faster than with this power: of all there is the ends of a rod end on grow the fastest.
 pub const STEEPEST: f64 = 2.5;
 
+/// Attitudes of a window in which a rise of the drag is looked at.
+const STATIONS: u32 = 5;
+
+/// Between them it is no more than so many times what it is there: drag is smooth over a narrow window.
+const BETWEEN_STATIONS: f64 = 1.005;
+
+/// Half of a window of hangs, rad, above which a rise of the drag is not looked at.
+const NARROW: f64 = 0.18;
+
+/// Whether it is known by how much drag grows from the lower to the upper rate in any one attitude, where a target asks for
+/// both on a tight line, and for a share.
+pub(super) fn rise_is_known(target: &Target) -> bool {
+    let between =
+        target.sink.is_some_and(|sink| sink.low.zip(sink.high).is_some_and(|(low, high)| low > 0.0 && high > 0.0));
+    between && target.share.is_some() && target.fall.line == Line::Tight && target.tolerance < NARROW
+}
+
 /// How many least drags are known.
 pub const LEASTS: usize = 2 + CLASSES;
+
+/// How many greatest drags.
+pub const MOSTS: usize = 3;
 
 /// Ranges of drag at the sink rates that decide, N.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -19,8 +39,9 @@ pub struct DragRange {
     /// Least at the lower rate, at the rate of the widest margin, and at the mean speed to a depth in each class of
     /// attitudes ([`super::descent`]).
     pub least: [f64; LEASTS],
-    /// Greatest at the upper rate, and at the rate of the widest margin.
-    pub most: [f64; 2],
+    /// Greatest at the upper rate, and at the rate of the widest margin; and by how much it grows at most from the lower to the
+    /// upper rate in any one attitude, where [`rise_is_known`].
+    pub most: [f64; MOSTS],
 }
 
 impl DragRange {
@@ -111,10 +132,27 @@ impl Bounds {
             each.reduce(|a, b| std::array::from_fn(|i| a[i].hull(b[i]))).unwrap_or(nothing)
         };
         let (low, high, middle) = (over(self.sink.low), over(self.sink.high), over(self.rates.map(|r| r.middle)));
+        let rise = self.rise_of_parts(element);
         let on_the_way = self.descent.as_ref().map_or([[0.0; CLASSES]; 3], |d| d.least_parts(element, water));
         std::array::from_fn(|i| {
             let [narrow, wide, any] = on_the_way[i];
-            DragRange { least: [low[i].low, middle[i].low, narrow, wide, any], most: [high[i].high, middle[i].high] }
+            let least = [low[i].low, middle[i].low, narrow, wide, any];
+            DragRange { least, most: [high[i].high, middle[i].high, rise[i]] }
+        })
+    }
+
+    /// By how much the drag of each part of an element grows at most between the two rates, in one attitude of a narrow window.
+    fn rise_of_parts(&self, element: &DragElement) -> [f64; 3] {
+        let Some((low, high)) = self.sink.low.zip(self.sink.high).filter(|_| self.rise_is_known) else {
+            return [0.0; 3];
+        };
+        let at = |speed: f64, beta: f64| drag_parts(element, speed, (beta, beta), &self.conditions.water);
+        let stations = self.attitudes.iter().flat_map(|(from, to)| {
+            (0..STATIONS).map(move |i| from + f64::from(i) / f64::from(STATIONS - 1) * (to - from))
+        });
+        stations.fold([0.0; 3], |most, beta| {
+            let (slow, fast) = (at(low, beta), at(high, beta));
+            std::array::from_fn(|i| most[i].max((fast[i].1 - slow[i].0) * BETWEEN_STATIONS))
         })
     }
 

@@ -54,7 +54,15 @@
 //! turns f by, and l = g / f' at most, X is no more than W - D - l f at the middle where that is too little, than W - D where it is
 //! not, and, where l is not too great, than W - l f(q) - D, the joint bound of [`super::Bounds::joint`]; on its
 //! back by the other edge alike. Where no faster than some rate is asked, too, no more flies are within both than of one in their
-//! middle.
+//! middle; the two X of one fly add up to no more than what its drag grows by from rate to rate in one attitude, which is no more
+//! than the sum of what each part's grows by at most (`DragRange::most`, looked at where the window of hangs is narrow).
+//!
+//! Flies that are cut, at one depth, know more. What turns a fly because bead or wraps are bound so far from where they should be,
+//! by W dx cos(d), is made up for in foam, and changes the weight by that times what a cut gains in weight over what it turns f by
+//! in the jar, at least (`Contribution::lighter`): its variance comes on top of E^2. Any fly that hangs as wanted has foam of that
+//! length, cut or too short from the start, so it holds for both. And such flies are hardly nearer the middle of both rates than
+//! flies by themselves. Neither is counted where one snip changes X by much of E: then where in a snip a fly ends decides hang and
+//! sink rate alike.
 //!
 //! What is allowed for:
 //! - S varies. Its share is a concave function A of S from A(0) = 0 on, and 0 below; S is normal, so pairs of flies as far
@@ -72,6 +80,7 @@
 //! - spreads are taken as straight lines (`LINES`).
 
 use super::contribution::{Contribution, InJar};
+use super::drag::rise_is_known;
 use super::jar::Jar;
 use super::range::Range;
 use super::sinking::Sinking;
@@ -105,6 +114,9 @@ pub(in crate::search) const KNOWN_CUT: f64 = 3.0;
 const LIKE_JAR: f64 = 0.93;
 /// What foam does in the jar bends otherwise over its room than what it does at its depth, by no more than so many snips.
 const ROOM_SLACK: f64 = 0.5;
+/// What one snip does to weight less drag at a rate, over how well that is known: beyond, where in a snip a fly ends decides both hang
+/// and sink rate.
+const FINE_SNIP: f64 = 0.45;
 /// Greatest difference of density of the waters of jar and fishing, kg/m^3, at which foam alone hangs otherwise in them.
 const LIKE_WATERS: f64 = 3.0;
 /// Between fresh water and the sea, all but foam weighs alike, to this share.
@@ -121,6 +133,18 @@ pub(in crate::search) struct Cutting {
     /// Weight less drag at the lowest rate that a fly gains per length cut, over what it turns f at the edge by, 1/m, of foam of which
     /// that is less than [`super::MOST_FASTER`].
     pub(in crate::search) faster: f64,
+}
+
+/// A window of hangs of a node, as moments.
+struct Wide {
+    /// By which it may be wider than it seems.
+    allowed: f64,
+    /// And by which once flies are trimmed.
+    trimmed: f64,
+    /// S, at most, N m.
+    width: f64,
+    /// Of one standard deviation, at least, N m.
+    friction: f64,
 }
 
 /// How firmly a fly must hang.
@@ -150,6 +174,8 @@ pub struct Firmness {
     pub(in crate::search) step: f64,
     /// See [`Cutting::faster`].
     faster: f64,
+    /// See [`super::drag::rise_is_known`].
+    rise_is_known: bool,
     /// How surely it sinks as it must, where that is asked and is of use.
     sinking: Option<Sinking>,
     /// Whether the fly lies on its belly there.
@@ -192,6 +218,7 @@ impl Firmness {
             step: target.hands.scissors.m(),
             upright: std::array::from_fn(|k| windows.get(k).is_some_and(|w| (0.5 * (w.from + w.to)).cos() > 0.0)),
             sinking: Sinking::new(target, bare, windows),
+            rise_is_known: rise_is_known(target),
             faster,
         };
         let allowed = firmness.allowed(test.least) * firmness.trimmed;
@@ -245,15 +272,8 @@ impl Firmness {
         }
     }
 
-    /// Whether no fly of a node passes a test by its hang in window k: `deep` is what it adds up to at the fishing depth, `shallow`
-    /// at the other end of a range.
-    #[must_use]
-    pub(in crate::search) fn too_loose(
-        &self,
-        test: &ShareTest,
-        k: usize,
-        (deep, shallow): (&Contribution, Option<&Contribution>),
-    ) -> bool {
+    /// How wide a window is, and how much of it friction takes.
+    fn wide(&self, test: &ShareTest, k: usize, (deep, shallow): (&Contribution, Option<&Contribution>)) -> Wide {
         let allowed = self.allowed(test.least());
         let along = (deep.turning[k][2].high + MOMENT_SLACK).max(0.0);
         let trimmed = if shallow.is_some() { self.trimmed } else { self.trimmed_to_the_middle(k, deep) };
@@ -264,19 +284,42 @@ impl Firmness {
                 .min((-deep.swing[k] + 4.0 * MOMENT_SLACK).max(0.0) * self.over_range(deep.in_jar[k]) * allowed),
             None => one_depth,
         };
-        let friction = self.friction * weight.max(0.0);
+        Wide { allowed, trimmed, width, friction: self.friction * weight.max(0.0) }
+    }
+
+    /// Whether friction alone leaves too few flies of a node to pass a test in window k, left alone or cut.
+    #[must_use]
+    pub(in crate::search) fn too_sticky(
+        &self,
+        test: &ShareTest,
+        k: usize,
+        both: (&Contribution, Option<&Contribution>),
+    ) -> bool {
+        let Wide { width, friction, .. } = self.wide(test, k, both);
+        0.5 * width < test.deviations() * friction
+    }
+
+    /// Whether no fly of a node passes a test by its hang in window k, left alone (or cut): `deep` is what it adds up to at the fishing
+    /// depth, `shallow` at the other end of a range.
+    #[must_use]
+    pub(in crate::search) fn too_loose(
+        &self,
+        test: &ShareTest,
+        (k, cut): (usize, bool),
+        (deep, shallow): (&Contribution, Option<&Contribution>),
+    ) -> bool {
+        let Wide { allowed, trimmed, width, friction } = self.wide(test, k, (deep, shallow));
         let deviations = test.deviations();
         if 0.5 * width < deviations * friction {
             return true;
         }
         let scatter = self.scatter(k, deep);
-        let sd = (scatter + friction * friction).sqrt();
-        let lower = shallow.unwrap_or(deep).turning[k][0].high;
-        let upper = -deep.turning[k][1].low;
-        let misses_alone = 0.5 * width / LINES < deviations * sd
-            || (lower.min(upper) + MOMENT_SLACK) / LINES < test.deviations_above() * sd;
-        if !misses_alone {
-            return false;
+        if !cut {
+            let sd = (scatter + friction * friction).sqrt();
+            let lower = shallow.unwrap_or(deep).turning[k][0].high;
+            let upper = -deep.turning[k][1].low;
+            return 0.5 * width / LINES < deviations * sd
+                || (lower.min(upper) + MOMENT_SLACK) / LINES < test.deviations_above() * sd;
         }
         if shallow.is_none() && self.too_much_foam(k, deep) {
             return true;
@@ -314,13 +357,13 @@ impl Firmness {
         })
     }
 
-    /// The share of flies of a node that must hang as wanted in window k, left alone or cut, for so large a share to come out right;
-    /// `None` where no hang is enough.
+    /// The share of flies of a node that must hang as wanted in window k, left alone (or cut), for so large a share to come out
+    /// right; `None` where no hang is enough.
     #[must_use]
     pub(in crate::search) fn share_by_hang(
         &self,
         least_share: f64,
-        k: usize,
+        (k, cut): (usize, bool),
         (deep, shallow): (&Contribution, Option<&Contribution>),
         least_drags: impl Fn(&Contribution) -> [f64; 2],
     ) -> Option<f64> {
@@ -330,17 +373,39 @@ impl Firmness {
             let [least, most] = [least[0] * (1.0 - RELATIVE_SLACK), most[0] * (1.0 + RELATIVE_SLACK)];
             let [heaviest, lightest] = self.once_cut(k, total);
             let drags = least_drags(total).map(|drag| drag * (1.0 - RELATIVE_SLACK));
-            let (low, high) = sinking.sd(k, drags, self.doubt_once_cut(k, total));
+            let doubt = self.doubt_once_cut(k, total);
+            let (low, high) = sinking.sd(k, drags, doubt, 0.0);
+            let least_sd = low.unwrap_or(f64::INFINITY).min(high.unwrap_or(f64::INFINITY));
+            let cut = cut && shallow.is_none() && total.in_jar[k].greatest_snip * total.faster < FINE_SNIP * least_sd;
+            let placed = if cut { self.placed_once_cut(k, total).min(least_sd.powi(2)) } else { 0.0 };
+            let (low, high) = sinking.sd(k, drags, doubt, placed);
+            let rise = if self.rise_is_known { total.drag.most[2] } else { f64::INFINITY };
             let faster = low.map(|sd| (heaviest - least) / sd);
             let slower = high.map(|sd| (most - lightest) / sd);
             // The sum of both grows with the weight, up to that at which the fly sinks at the upper rate.
             let weight = heaviest.min(most);
-            let window = low.zip(high).map(|(low, high)| (weight - least) / low + (most - weight) / high);
+            // In any one attitude it is no more than what the drag grows by, either.
+            let above = (weight - least).min(rise).max(0.0);
+            let by_rise = |low: f64, high: f64| above * (1.0 / low - 1.0 / high).max(0.0) + rise / high;
+            let window = low
+                .zip(high)
+                .map(|(low, high)| ((weight - least) / low + (most - weight) / high).min(by_rise(low, high)));
             let [faster, slower, window] = [faster, slower, window].map(|of| of.unwrap_or(f64::INFINITY));
-            Sinks { faster, slower, window }.share_by_hang(least_share, self.sin_half.asin())
+            Sinks { faster, slower, window }.share_by_hang(least_share, self.sin_half.asin(), cut)
         };
         let at_depth = at(deep)?;
         shallow.map_or(Some(at_depth), |shallow| Some(at_depth.max(at(shallow)?)))
+    }
+
+    /// Variance of the weight of flies that are cut to the hang wanted, for where their parts lie, N2, at least: what is off is made
+    /// up for in foam.
+    fn placed_once_cut(&self, k: usize, total: &Contribution) -> f64 {
+        let InJar { gas, .. } = total.in_jar[k];
+        let known = self.foam_alone && gas.high > 0.0 && self.snips_off(k, total) <= KNOWN_CUT;
+        if !known {
+            return 0.0;
+        }
+        (LINES * total.lighter / gas.high.max(1.0) * self.middles[k].cos()).powi(2) * total.placed
     }
 
     /// Variances of what is not known of foam, N2, once it is cut to the hang wanted: as lengths are that are left of it.

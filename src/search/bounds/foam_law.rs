@@ -285,6 +285,13 @@ impl FoamLaw {
         (lifts[0].max(lifts[1]).max(0.0) + drag) / f[0].abs().min(f[1].abs())
     }
 
+    /// Weight gained per length cut over what that turns f at a turn by, in size, at least over lengths in metres.
+    pub(in crate::search) fn lighter(&self, turn: Turn, (from, to): (f64, f64)) -> f64 {
+        let lift = [from, to].into_iter().map(|length| -self.weight.slope(length)).fold(f64::INFINITY, f64::min);
+        let most = self.greatest_slope(turn, (from, to));
+        if most > 0.0 { lift.max(0.0) / most } else { 0.0 }
+    }
+
     /// By how much this law differs from another.
     pub(in crate::search) fn less(&self, other: &Self) -> Self {
         let less = |a: &Quadratic, b: &Quadratic| Quadratic(std::array::from_fn(|i| a.0[i] - b.0[i]));

@@ -32,7 +32,7 @@ pub(super) fn too_narrow(target: &Target) -> bool {
     };
     // Over the window drag grows by no more than this; see `firmness`.
     let window = ((high / low).powf(STEEPEST) - 1.0) / least_force_share();
-    low > 0.0 && Sinks { window, ..Sinks::ANYHOW }.share_by_hang(floor.least, FRAC_PI_2).is_none()
+    low > 0.0 && Sinks { window, ..Sinks::ANYHOW }.share_by_hang(floor.least, FRAC_PI_2, false).is_none()
 }
 
 impl Bounds {
@@ -104,17 +104,18 @@ impl Bounds {
         harder: impl Fn(f64) -> Option<&'t ShareTest>,
     ) -> PerWindow {
         let Some((firmness, test)) = self.firmness.as_ref().zip(test) else { return self.each_window(|_| false) };
-        let by_hang = |k: usize| {
-            firmness
-                .share_by_hang(test.least(), k, both, |total| {
-                    self.least_drags([total.drag.least[0], total.drag.least[1]])
-                })
-                .is_none_or(|by_hang| {
-                    let harder = harder(by_hang).filter(|harder| harder.least() > test.least());
-                    firmness.too_loose(harder.unwrap_or(test), k, both)
-                })
+        let least_drags = |total: &Contribution| self.least_drags([total.drag.least[0], total.drag.least[1]]);
+        let missed = |k: usize, cut: bool| {
+            firmness.share_by_hang(test.least(), (k, cut), both, least_drags).is_none_or(|by_hang| {
+                let harder = harder(by_hang).filter(|harder| harder.least() > test.least());
+                firmness.too_loose(harder.unwrap_or(test), (k, cut), both)
+            })
         };
-        self.each_window(|k| both.0.firm[k] < -4.0 * MOMENT_SLACK || by_hang(k))
+        self.each_window(|k| {
+            both.0.firm[k] < -4.0 * MOMENT_SLACK
+                || firmness.too_sticky(test, k, both)
+                || (missed(k, true) && missed(k, false))
+        })
     }
 
     /// In which windows friction in the eye can leave every recipe off its hang by more than is asked.

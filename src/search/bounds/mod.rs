@@ -61,7 +61,7 @@ use crate::wanted::{Line, Target, Window};
 use contribution::Contribution;
 use descent::Descent;
 use drag::Rates;
-pub use drag::{DragRange, LEASTS, STEEPEST};
+pub use drag::{DragRange, LEASTS, MOSTS, STEEPEST};
 use firmness::Firmness;
 pub(in crate::search) use firmness::{Cutting, KNOWN_CUT};
 pub(in crate::search) use loose::MOST_FASTER;
@@ -153,6 +153,8 @@ pub struct Bounds {
     /// Whether hang and sink rate are asked at the shallow end of a range, too.
     range: bool,
     refused: bool,
+    /// See [`drag::rise_is_known`].
+    rise_is_known: bool,
 }
 
 /// A snug knot: bending stiffness of the line, and the turn at which it leaves the eye unbent.
@@ -208,6 +210,7 @@ impl Bounds {
             levers: LEVERS,
             range: target.fall.shallow.is_some(),
             refused: never_met(target),
+            rise_is_known: drag::rise_is_known(target),
             windows,
             edges,
             attitudes,

@@ -13,7 +13,7 @@
 use crate::physics::body::DragElement;
 use crate::physics::drag::short::{GREATEST_LENGTH_POWER, LEAST_LENGTH_POWER};
 use crate::search::bounds::range::Hull;
-use crate::search::bounds::{Bounds, DragRange, LEASTS};
+use crate::search::bounds::{Bounds, DragRange, LEASTS, MOSTS};
 
 /// Lengths at which the drag is computed, m.
 const KNOTS: [f64; 18] = [
@@ -85,7 +85,7 @@ impl RodDrag {
 
     /// The same with [`Self::lines`] known.
     pub(in crate::search) fn range_by(&self, lines: &[(f64, f64); LEASTS], from: f64, to: f64) -> DragRange {
-        let none = [f64::INFINITY; 2];
+        let none = [f64::INFINITY; MOSTS];
         let below = self.below(to);
         let most = self.above(to).map_or(none, |(longer, [across, skin, _])| {
             let shrunk = (to / longer).powf(LEAST_LENGTH_POWER);
@@ -98,7 +98,7 @@ impl RodDrag {
         });
         // A rod too short for the first knot has ends of its own: those of a rod that has any are not known there.
         let no_ends = self.0[0][2] == DragRange::default();
-        let ends = if no_ends { [0.0; 2] } else { self.below(from).map_or(none, |(_, [_, _, ends])| ends.most) };
+        let ends = if no_ends { [0.0; MOSTS] } else { self.below(from).map_or(none, |(_, [_, _, ends])| ends.most) };
         DragRange {
             least: lines.map(|(offset, slope)| offset + slope * from),
             most: std::array::from_fn(|i| most[i] + ends[i]),
@@ -140,7 +140,7 @@ mod tests {
                     for i in 0..=20 {
                         let length = from + (to - from) * f64::from(i) / 20.0;
                         let one = bounds.drag(&[element(diameter, length, free)]);
-                        for k in 0..2 {
+                        for k in 0..MOSTS {
                             assert!(range.least[k] <= one.least[k] * (1.0 + 1e-12), "{diameter} {length}");
                             assert!(range.most[k] >= one.most[k] * (1.0 - 1e-12), "{diameter} {length}");
                         }

@@ -40,11 +40,11 @@ impl Sinking {
     }
 
     /// Standard deviations at the rates that are wanted, N, of flies that have so much drag there at least, and foam of which `foam` is
-    /// not known, N2.
-    pub(super) fn sd(&self, k: usize, drag: [f64; 2], foam: [f64; 2]) -> (Option<f64>, Option<f64>) {
+    /// not known, and weight of which `placed` differs for other reasons, N2.
+    pub(super) fn sd(&self, k: usize, drag: [f64; 2], foam: [f64; 2], placed: f64) -> (Option<f64>, Option<f64>) {
         let at = |i: usize| {
             let junctions = (sd::JUNCTIONS * drag[i]).powi(2);
-            move |bare: [f64; 2]| (bare[k] + junctions + foam[i]).sqrt().max(self.share * drag[i])
+            move |bare: [f64; 2]| ((bare[k] + junctions + foam[i]).max((self.share * drag[i]).powi(2)) + placed).sqrt()
         };
         (self.low.map(at(0)), self.high.map(at(1)))
     }

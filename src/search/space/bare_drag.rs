@@ -7,7 +7,7 @@ use crate::fly;
 use crate::part::{Dressing, Hook};
 use crate::physics::drag::short::LEAST_LENGTH_POWER;
 use crate::search::bounds::range::Range;
-use crate::search::bounds::{Bounds, DragRange};
+use crate::search::bounds::{Bounds, DragRange, MOSTS};
 use crate::search::space::shelf::Shelf;
 
 /// Drag of what is bare behind some places, front to rear.
@@ -29,14 +29,14 @@ impl Behind {
         let front = self.0.iter().rfind(|(x, _)| *x <= place.low).or(self.0.first());
         DragRange {
             least: rear.map_or_else(Default::default, |(_, drag)| drag.least),
-            most: front.map_or([0.0; 2], |(_, drag)| drag.most),
+            most: front.map_or([0.0; MOSTS], |(_, drag)| drag.most),
         }
     }
 }
 
 /// Drag of a bare coil by the diameter of its wire: greatest for any wire up to that.
 #[derive(Debug, Clone, PartialEq)]
-struct Coils(Vec<(f64, [f64; 2])>);
+struct Coils(Vec<(f64, [f64; MOSTS])>);
 
 /// Diameters at which the drag of a coil is computed.
 const DIAMETERS: u32 = 8;
@@ -71,8 +71,8 @@ impl BareDrag {
     }
 
     /// Greatest drag of coils of no thicker wire and no greater length, m.
-    pub(in crate::search) fn coil(&self, diameter: f64, length: f64) -> [f64; 2] {
-        let whole = self.coils.0.iter().find(|(d, _)| *d >= diameter).map_or([f64::INFINITY; 2], |(_, most)| *most);
+    pub(in crate::search) fn coil(&self, diameter: f64, length: f64) -> [f64; MOSTS] {
+        let whole = self.coils.0.iter().find(|(d, _)| *d >= diameter).map_or([f64::INFINITY; MOSTS], |(_, most)| *most);
         whole.map(|most| most * (length / self.shortest).min(1.0).powf(LEAST_LENGTH_POWER))
     }
 }
@@ -82,7 +82,7 @@ impl Coils {
         let Some(hull) = shelf.wire_diameters() else { return Self(Vec::new()) };
         let thickest_pin = shelf.thickest_pin().unwrap_or(0.0);
         let wire = |i: u32| hull.low + (hull.high - hull.low) * f64::from(i) / f64::from(DIAMETERS);
-        let mut most = [0.0_f64; 2];
+        let mut most = [0.0_f64; MOSTS];
         Self(
             (0..DIAMETERS)
                 .map(|i| {

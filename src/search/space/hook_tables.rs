@@ -252,6 +252,7 @@ fn base_contribution(on: OnHook, dressing: &Dressing, target: &Target, price: i6
         placed: 0.0,
         in_jar: [InJar::default(); 2],
         faster: 0.0,
+        lighter: 0.0,
         doubt: [0.0; 2],
         gain,
         shift,
@@ -261,6 +262,12 @@ fn base_contribution(on: OnHook, dressing: &Dressing, target: &Target, price: i6
                 + multipliers.of_drag(drag.least[0])
         }),
     }
+}
+
+/// Lengths from which and to which a piece may be cut, or longer, by so few snips that what it does is known; m.
+fn once_cut((from, to): (f64, f64), scissors: f64) -> (f64, f64) {
+    let least = fly::practice::FOAM_LEAST_LENGTH;
+    ((from - KNOWN_CUT * scissors).max(least.min(from)), to + KNOWN_CUT * scissors)
 }
 
 /// What foam is otherwise in the jar, and at the other end of a range of depths; nothing where it is not cut there.
@@ -274,7 +281,7 @@ fn in_jar(
     let Some(jar) = jar.filter(|_| piece.seat.in_tail()) else { return [InJar::default(); 2] };
     let more = jar.less(law);
     let least = fly::practice::FOAM_LEAST_LENGTH;
-    let once_cut = |scissors: f64| ((from - KNOWN_CUT * scissors).max(least.min(from)), to + KNOWN_CUT * scissors);
+    let once_cut = |scissors: f64| once_cut((from, to), scissors);
     bounds.per_jar(|scissors, [lower, upper, middle, down]| InJar {
         room: law.room(middle, (from, to), longest) / scissors,
         greatest_snip: scissors * law.greatest_slope(middle, once_cut(scissors)),
@@ -403,6 +410,13 @@ fn foam_contribution(
         in_jar: in_jar(bounds, &law, (shelf.jar.as_deref().map(law_on), ends), &shortest, [from, to, longest]),
         faster: if target.share.is_some() && seat.in_tail() {
             faster(bounds, &law, at.drag(foam.family, to, to), (from, to))
+        } else {
+            0.0
+        },
+        lighter: if by_share_and_rate(target) && seat.in_tail() {
+            let lengths = once_cut((from, to), target.hands.scissors.m());
+            let middles = bounds.windows.iter().map(|w| Turn::new(0.5 * (w.from + w.to)));
+            middles.map(|turn| law.lighter(turn, lengths)).fold(f64::INFINITY, f64::min)
         } else {
             0.0
         },

@@ -6,7 +6,7 @@ use crate::search::bounds::contribution::Contribution;
 use crate::search::bounds::foam_law::FoamLaw;
 use crate::search::bounds::lagrange;
 use crate::search::bounds::range::Range;
-use crate::search::bounds::{self, Narrowed, Turning};
+use crate::search::bounds::{self, MOSTS, Narrowed, Turning};
 use crate::search::space::front::{FrontContribution, FrontSet, SLACK};
 use crate::search::space::hook_tables::{HookCounts, HookTables};
 use crate::search::space::shelf::{End, Shelf, WireHull};
@@ -288,8 +288,8 @@ impl<'a> Context<'_, 'a> {
         Some(self.coil_contribution(&hull, price, length, x, most))
     }
 
-    fn coil_drag(&self, diameter: f64, length: f64) -> [f64; 2] {
-        self.tables.bare_drag.as_ref().map_or([0.0; 2], |bare| bare.coil(diameter, length))
+    fn coil_drag(&self, diameter: f64, length: f64) -> [f64; MOSTS] {
+        self.tables.bare_drag.as_ref().map_or([0.0; MOSTS], |bare| bare.coil(diameter, length))
     }
 
     fn wire_hull(&self, wire: u32) -> WireHull {
@@ -302,7 +302,14 @@ impl<'a> Context<'_, 'a> {
 
     /// A coil of some length of wire, its middle between two x, with no more drag than `most` at the upper sink rate: it
     /// may lie bare or under the dressing.
-    fn coil_contribution(&self, hull: &WireHull, price: i64, length: Range, x: Range, most: [f64; 2]) -> Contribution {
+    fn coil_contribution(
+        &self,
+        hull: &WireHull,
+        price: i64,
+        length: Range,
+        x: Range,
+        most: [f64; MOSTS],
+    ) -> Contribution {
         let y = Range::point(self.tables.corner[1]);
         let weight = hull.weight.times(length);
         let mut share = self.point_contribution(weight, hull.mass.times(length), x, y);
