@@ -6,7 +6,7 @@
 
 use super::model::{Goal, Model};
 use super::problem::{Plan, Problem};
-use super::start::quick_plan;
+use super::start::{bettered, quick_plan};
 use super::supplies::price_step;
 use crate::quantity::Money;
 
@@ -85,6 +85,7 @@ fn cheapest(problem: &Problem, start: Plan, flies: u32, (effort, stop): (Effort,
         Some(found) => better(problem, start, Some(found)),
         None => start,
     };
+    let plan = if enough(&plan) { bettered(problem, plan) } else { plan };
     let bill = problem.bill(&plan);
     let step = price_step(&problem.supplies);
     let bound = answer.bound.map_or(Money::ZERO, |b| round_up(b, step));

@@ -5,15 +5,22 @@ use super::columns::{Chosen, Known, Listed, SLACK, Worth, better_box, most_for_c
 use super::exact::{Effort, solve};
 use super::made::Made;
 use super::plan::{BoxEffort, BoxPlan, Obstacle, Standing};
-use super::pool::{Pool, Posed};
+use super::pool::{Member, Pool, Posed};
 use super::problem::Problem;
-use super::relaxation::{Relaxed, relax, round_up, units};
-use super::shares::Demand;
+use super::relaxation::{Relaxed, relax, round_up, units, users};
+use super::shares::{Demand, Shares};
 use super::spec::BoxOrder;
 use crate::catalog::Catalog;
 use crate::quantity::Money;
 use crate::search::Observer;
+use crate::search::tariff::Tariff;
 
+/// How near the bound must be to the best box, as a share of its price, for sets in between to be listed before the last turn.
+const NEAR: f64 = 0.14;
+/// Nodes of a plan that is bettered later.
+const QUICK: u64 = 1_000;
+/// Recipes of each need that are planned with, of those that charge the least by either shares.
+const MOST_POSED: usize = 40;
 /// Rounds of the bound in a turn.
 const ROUNDS: u32 = 4;
 /// How far lists of sets go in the first turn; twice as far in each turn after it.
@@ -64,7 +71,7 @@ impl<'s, 'a> Planner<'s, 'a> {
                 obstacles.push(Obstacle::Budget { budget, complete: made.bill.outlay, bound });
             }
             let complete = made;
-            made = self.make(&Problem::clone, &demand, self.effort.planner);
+            made = self.make(&Problem::clone, &demand, (self.effort.planner, relaxed.as_ref()));
             proven = self.settle_budget(&mut made, &demand, relaxed.as_ref(), budget);
             if made.bill.short > 0 {
                 obstacles.push(Obstacle::Least { budget });
@@ -77,7 +84,7 @@ impl<'s, 'a> Planner<'s, 'a> {
     /// The cheapest complete box, by turns of a better bound and a list of what could still be cheaper, and what is proven.
     fn complete(&mut self, demand: &Demand, unmet: u32) -> (Made<'a>, Option<Relaxed>, Proven) {
         let quick = self.quick();
-        let mut made = self.make(&Problem::without_budget, demand, quick);
+        let mut made = self.make(&Problem::without_budget, demand, (quick, None));
         let mut relaxed = None;
         let mut proven = Proven { least_missing: 0, bound: None };
         for turn in 0..self.effort.turns {
@@ -85,11 +92,15 @@ impl<'s, 'a> Planner<'s, 'a> {
             // Shares that have hardly moved leave fewer sets that could be cheaper than better ones that tie many of them.
             let rounds = if turn == 0 { 1 } else { ROUNDS };
             relaxed = relax(&mut self.pool, demand, relaxed, (rounds, self.effort.work, known), self.observer);
-            made = self.make(&Problem::without_budget, demand, quick).better(made);
+            made = self.make(&Problem::without_budget, demand, (quick, relaxed.as_ref())).better(made);
             let last = turn + 1 == self.effort.turns || relaxed.as_ref().is_none_or(|r| r.highest);
             let most = if last { Listed::MOST } else { FIRST_LISTED.doubled(turn) };
-            let now = self.settle_complete(&mut made, demand, relaxed.as_ref(), most);
-            proven.bound = proven.bound.max(now.bound);
+            let bound = relaxed.as_ref().map(|relaxed| round_up(relaxed.bound, self.pool.supplies.price_step()));
+            proven.bound = proven.bound.max(bound);
+            if last || self.near(&made, relaxed.as_ref()) {
+                let now = self.settle_complete(&mut made, demand, relaxed.as_ref(), most);
+                proven.bound = proven.bound.max(now.bound);
+            }
             if last
                 || self.enough()
                 || proven.bound.is_some_and(|bound| bound >= made.bill.outlay || self.beyond(bound))
@@ -107,9 +118,15 @@ impl<'s, 'a> Planner<'s, 'a> {
             proven.bound = proven.bound.max(Some(bound));
         }
         if open(&made, &proven) && !self.stop() {
-            made = self.make(&Problem::without_budget, demand, self.effort.planner).better(made);
+            let thorough = (self.effort.planner, relaxed.as_ref());
+            made = self.make(&Problem::without_budget, demand, thorough).better(made);
         }
         (made, relaxed, proven)
+    }
+
+    /// Whether the bound is near enough to the best box for lists of what lies between to be worth their while.
+    fn near(&self, made: &Made, relaxed: Option<&Relaxed>) -> bool {
+        relaxed.is_some_and(|relaxed| relaxed.bound > (1.0 - NEAR) * units(made.bill.outlay))
     }
 
     /// Whether so much is more than the budget.
@@ -119,7 +136,7 @@ impl<'s, 'a> Planner<'s, 'a> {
 
     /// Little work: for plans that are bettered later.
     pub(super) fn quick(&self) -> Effort {
-        Effort { nodes: self.effort.planner.nodes.min(60) }
+        Effort { nodes: self.effort.planner.nodes.min(QUICK) }
     }
 
     /// Right flies of each need that can be met, as far as is known.
@@ -149,9 +166,28 @@ impl<'s, 'a> Planner<'s, 'a> {
         self.effort.work.saturating_sub(self.pool.work())
     }
 
+    /// What is planned with. Where nothing limits how many different things there are, recipes that charge a need much, both by even
+    /// shares and by the best known, are left out.
+    fn posed(&self, demand: &Demand, relaxed: Option<&Relaxed>) -> Posed {
+        let Some(relaxed) = relaxed.filter(|_| self.order.limits.none()) else { return self.pool.pose() };
+        let even = demand.even(&users(&self.pool));
+        let charge = |shares: &Shares, need: usize, member: &Member| {
+            let enough = member.serves[need].as_ref().and_then(|service| service.enough.last().copied());
+            let flies = enough.unwrap_or(demand.flies[need]);
+            units(Tariff::Rates(demand.tariff(shares, need, flies, &self.pool)).price(&member.fly))
+        };
+        self.pool
+            .pose_few(MOST_POSED, |need, member| [&even, &relaxed.shares].map(|shares| charge(shares, need, member)))
+    }
+
     /// The best plan over the pool; where limits shut every complete plan out, the one that ties most flies.
-    pub(super) fn make(&self, change: &dyn Fn(&Problem) -> Problem, demand: &Demand, effort: Effort) -> Made<'a> {
-        let Posed { problem, members } = self.pool.pose();
+    pub(super) fn make(
+        &self,
+        change: &dyn Fn(&Problem) -> Problem,
+        demand: &Demand,
+        (effort, relaxed): (Effort, Option<&Relaxed>),
+    ) -> Made<'a> {
+        let Posed { problem, members } = self.posed(demand, relaxed);
         let mut problem = change(&problem);
         for (need, flies) in problem.needs.iter_mut().zip(&demand.flies) {
             need.least = need.least.min(*flies);

@@ -166,7 +166,28 @@ impl<'s, 'a> Pool<'s, 'a> {
 
     /// The planner's problem, without members that another replaces in every plan.
     pub(super) fn pose(&self) -> Posed {
-        let members: Vec<usize> = (0..self.members.len()).filter(|m| !self.replaced(*m)).collect();
+        self.posed((0..self.members.len()).filter(|m| !self.replaced(*m)).collect())
+    }
+
+    /// The same over no more members than so many that charge each need the least, by either of two charges: of a long list, the
+    /// plan over those is found sooner, and hardly dearer.
+    pub(super) fn pose_few(&self, most: usize, charges: impl Fn(usize, &Member<'a>) -> [f64; 2]) -> Posed {
+        let whole = self.pose();
+        let mut few: Vec<usize> = Vec::new();
+        for n in 0..self.order.needs.len() {
+            let serving = whole.members.iter().filter(|m| self.members[**m].serves[n].is_some());
+            let mut charged: Vec<([f64; 2], usize)> = serving.map(|m| (charges(n, &self.members[*m]), *m)).collect();
+            for by in 0..2 {
+                charged.sort_by(|a, b| a.0[by].total_cmp(&b.0[by]).then(a.1.cmp(&b.1)));
+                few.extend(charged.iter().take(most).map(|(_, m)| *m));
+            }
+        }
+        few.sort_unstable();
+        few.dedup();
+        if few.len() < whole.members.len() { self.posed(few) } else { whole }
+    }
+
+    fn posed(&self, members: Vec<usize>) -> Posed {
         let ways = members.iter().map(|m| Way { takes: self.members[*m].takes.clone() }).collect();
         let needs = (0..self.order.needs.len()).map(|n| self.need(n, &members)).collect();
         let supplies = self.supplies.list.clone();

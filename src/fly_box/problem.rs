@@ -190,6 +190,8 @@ pub struct Score {
     pub missing: u32,
     /// Outlay.
     pub outlay: Money,
+    /// Flies tied, right ones or not.
+    pub tied: u32,
     /// Different recipes.
     pub recipes: u32,
     /// Narrowness of all flies together.
@@ -265,6 +267,7 @@ impl Problem {
             overspent: self.budget.map_or(Money::ZERO, |most| (bill.outlay - most).max(Money::ZERO)),
             missing: bill.missing,
             outlay: bill.outlay,
+            tied: bill.tied.iter().sum(),
             recipes: bill.recipes,
             narrowness: bill.narrowness,
         }

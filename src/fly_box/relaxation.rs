@@ -16,7 +16,10 @@ use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// Recipes that the search hands back for each need in each round.
-const LISTED: usize = 24;
+const WISH: Wish = Wish { top: 24, variety: Variety::FewestSupplies };
+/// How near a bound must be to the best box, as a share of its price, for it to be made sharper by levels of shares: that takes most
+/// of the time, and adds little.
+const NEAR: f64 = 0.04;
 /// A bound this close to that of the program, units of the currency, is as good.
 const REFUTED: f64 = 2e-5;
 /// How far shares move from the best so far towards those of the program: all the way would swing to and fro.
@@ -81,8 +84,14 @@ pub(super) fn relax(
             }
         };
         demand.settle(&mut shares);
-        let Some(tried) = minima(pool, demand, &shares, observer) else { break };
-        let bound = fixed + tried.least.iter().sum::<f64>() + demand.constant(&shares);
+        let bound_of = |tried: &Tried| fixed + tried.least.iter().sum::<f64>() + demand.constant(&shares);
+        let Some(mut tried) = minima(pool, demand, &shares, None, observer) else { break };
+        let near = |bound: f64| outlay.is_some_and(|outlay| bound > (1.0 - NEAR) * units(outlay));
+        if near(bound_of(&tried)) {
+            let Some(by_levels) = minima(pool, demand, &shares, Some(&tried), observer) else { break };
+            tried = Tried { new: tried.new || by_levels.new, ..by_levels };
+        }
+        let bound = bound_of(&tried);
         if best.as_ref().is_none_or(|b| bound > b.bound) {
             best = Some(Relaxed { shares, least: tried.least, bound, highest: false });
         }
@@ -139,20 +148,34 @@ fn mixed(a: &Shares, b: &Shares, stride: f64) -> Shares {
 /// What the searches of a round came to.
 struct Tried {
     least: Vec<f64>,
+    /// What the recipes that were met charge at least, with the flies that each takes.
+    reached: Vec<f64>,
     /// Whether any of them found a recipe that was not known.
     new: bool,
 }
 
-/// The least charge of each need; `None` when a search was stopped.
-fn minima(pool: &mut Pool, demand: &Demand, shares: &Shares, observer: &dyn Observer) -> Option<Tried> {
-    let ask = |i: usize| {
-        if demand.flies[i] == 0 { Some((0.0, Vec::new())) } else { least_of_need(pool, demand, (shares, i), observer) }
+/// The least charge of each need, as if no recipe took more flies than are to be right; with what came out so, level by level;
+/// `None` when a search was stopped.
+fn minima(
+    pool: &mut Pool,
+    demand: &Demand,
+    shares: &Shares,
+    roughly: Option<&Tried>,
+    observer: &dyn Observer,
+) -> Option<Tried> {
+    let ask = |i: usize| match roughly {
+        _ if demand.flies[i] == 0 => Some((0.0, f64::INFINITY, Vec::new())),
+        None => least_of_need(pool, demand, (shares, i), observer),
+        Some(Tried { least, reached, .. }) => {
+            least_by_levels(pool, demand, (shares, i), (least[i], reached[i]), observer)
+        }
     };
     let answers: Vec<_> = (0..demand.flies.len()).into_par_iter().map(ask).collect();
-    let mut tried = Tried { least: Vec::new(), new: false };
+    let mut tried = Tried { least: Vec::new(), reached: Vec::new(), new: false };
     for (i, answer) in answers.into_iter().enumerate() {
-        let (least, candidates) = answer?;
+        let (least, reached, candidates) = answer?;
         tried.least.push(least);
+        tried.reached.push(reached);
         for candidate in candidates {
             tried.new |= pool.add_for(i, candidate.fly);
         }
@@ -160,40 +183,49 @@ fn minima(pool: &mut Pool, demand: &Demand, shares: &Shares, observer: &dyn Obse
     Some(tried)
 }
 
-/// The least charge of one need, for all its flies, and the recipes met on the way.
+/// The least charge of one need, for all its flies, as if no recipe took more of them than are to be right; what the recipes met on
+/// the way really charge; and those recipes.
 fn least_of_need<'a>(
     pool: &Pool<'_, 'a>,
     demand: &Demand,
     (shares, i): (&Shares, usize),
     observer: &dyn Observer,
-) -> Option<(f64, Vec<Candidate<'a>>)> {
-    let wish = Wish { top: LISTED, variety: Variety::FewestSupplies };
-    let (levels, right) = (&demand.levels[i], demand.flies[i]);
-    let ask = |target: &Target, flies: u32| {
-        let tariff = Tariff::Rates(demand.tariff(shares, i, flies, pool));
-        least_among(pool, target, &tariff, wish, observer)
-    };
-    // As if no recipe took more flies than are to be right: where the first does not, or pays next to nothing for more, the
-    // levels need not be looked at one by one.
-    let (least, mut met) = ask(&levels.last()?.target, right)?;
-    if levels.len() == 1 {
-        return Some((least, met));
-    }
+) -> Option<(f64, f64, Vec<Candidate<'a>>)> {
+    let (level, right) = (demand.levels[i].last()?, demand.flies[i]);
+    let tariff = Tariff::Rates(demand.tariff(shares, i, right, pool));
+    let (least, met) = least_among(pool, &level.target, &tariff, WISH, observer)?;
     let true_charge = |fly: &Fly| {
         let flies = pool.service(fly, i).and_then(|s| s.enough.last().copied()).unwrap_or(u32::MAX);
         units(Tariff::Rates(demand.tariff(shares, i, flies, pool)).price(fly)) / FINE
     };
     let reached = met.iter().map(|c| true_charge(&c.fly)).fold(f64::INFINITY, f64::min);
+    Some((least, reached, met))
+}
+
+/// The same level by level, where recipes take more flies than are to be right, and pay for them.
+fn least_by_levels<'a>(
+    pool: &Pool<'_, 'a>,
+    demand: &Demand,
+    (shares, i): (&Shares, usize),
+    (least, reached): (f64, f64),
+    observer: &dyn Observer,
+) -> Option<(f64, f64, Vec<Candidate<'a>>)> {
+    let levels = &demand.levels[i];
+    let mut met = Vec::new();
+    if levels.len() == 1 {
+        return Some((least, reached, met));
+    }
     let mut of_levels = f64::INFINITY;
     for level in levels {
         if of_levels.min(reached) < least + REFUTED {
-            return Some((least, met));
+            return Some((least, reached, met));
         }
-        let (charge, more) = ask(&level.target, level.flies)?;
+        let tariff = Tariff::Rates(demand.tariff(shares, i, level.flies, pool));
+        let (charge, more) = least_among(pool, &level.target, &tariff, WISH, observer)?;
         of_levels = of_levels.min(charge);
         met.extend(more);
     }
-    Some((of_levels.max(least), met))
+    Some((of_levels.max(least), reached, met))
 }
 
 /// Recipes judged, and rounds of nodes, before a search for a bound is cut short.

@@ -25,7 +25,8 @@
 //!
 //! Where not all flies come out right, n(i) is the number of right ones, which is no more than any recipe asks for: stock
 //! serves no larger a share of more flies. v(i) is then the least over recipes with the flies that each asks for: one search
-//! for each number of flies, among the recipes of which so many are enough ([`super::rightness::levels`]).
+//! for each number of flies, among the recipes of which so many are enough ([`super::rightness::levels`]). Those searches take
+//! most of the time and add little, so far from the best box a bound does with one search, as if all recipes took as few flies.
 //!
 //! **Better shares** come from the linear program over the recipes met so far: the highest bound that no recipe met so far
 //! refutes (column generation, seen from the dual side). When the exact search finds no recipe below the v(i) of that

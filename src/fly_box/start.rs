@@ -11,7 +11,12 @@ const MOST_WAYS: usize = 700;
 /// A plan that no single change betters.
 #[must_use]
 pub fn quick_plan(problem: &Problem) -> Plan {
-    let plan = greedy(problem);
+    bettered(problem, greedy(problem))
+}
+
+/// A plan as long as single changes better it, where there are not too many to try: of plans that cost the same, the solver knows
+/// no better one.
+pub(super) fn bettered(problem: &Problem, plan: Plan) -> Plan {
     let ways: usize = problem.needs.iter().map(|need| need.ways.len()).sum();
     if ways <= MOST_WAYS { descend(problem, plan) } else { plan }
 }

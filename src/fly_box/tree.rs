@@ -43,8 +43,8 @@ struct Open<'d> {
 impl<'a> Planner<'_, 'a> {
     /// Betters the complete box and the bound on any, in so many nodes; returns the bound.
     pub(super) fn grow_tree(&mut self, demand: &Demand, root: Relaxed, made: &mut Made<'a>) -> Money {
-        let root = Branch { decided: Decided::default(), relaxed: root };
-        let mut open = Open { demand, branches: vec![root], stuck: Vec::new() };
+        let first = Branch { decided: Decided::default(), relaxed: root.clone() };
+        let mut open = Open { demand, branches: vec![first], stuck: Vec::new() };
         for node in 1..=self.effort.nodes {
             let Some(branch) = self.next(&mut open, made.bill.outlay) else { break };
             let part = fractions(&self.pool, &demand.with(&branch.decided, &self.pool), &|| self.stop())
@@ -58,7 +58,7 @@ impl<'a> Planner<'_, 'a> {
                 self.divide(&mut open, decided, before, made);
             }
             if node % PLANNED == 0 && !self.stop() {
-                let plan = self.make(&Problem::without_budget, demand, self.quick());
+                let plan = self.make(&Problem::without_budget, demand, (self.quick(), Some(&root)));
                 if plan.problem.score(&plan.plan) < made.problem.score(&made.plan) {
                     *made = plan;
                 }
