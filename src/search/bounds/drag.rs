@@ -40,7 +40,7 @@ pub struct DragRange {
     /// attitudes ([`super::descent`]).
     pub least: [f64; LEASTS],
     /// Greatest at the upper rate, and at the rate of the widest margin; and by how much it grows at most from the lower to the
-    /// upper rate in any one attitude, where [`rise_is_known`].
+    /// upper rate in any one attitude, where both are asked in a narrow window of hangs; 0 else.
     pub most: [f64; MOSTS],
 }
 
