@@ -3,6 +3,7 @@
 
 use super::draws::{Source, Spread};
 use super::forms::{Asked, Form, INTEGRATION_SLACK, Side, share_of};
+use super::sinks::{FINE_SNIP, NARROW};
 use super::snips::{LeastWindows, Starts};
 use super::trimming::{ROUGH_HEAP, Trimming, per_metre_of_foam};
 use crate::fly::{AsTied, Deviation};
@@ -12,17 +13,11 @@ use crate::wanted::Target;
 /// No share is more than that within one window over this, which is followed on a grid.
 const KEPT_IN_HEAPS: f64 = 0.96;
 
-/// Half of a window of hangs, rad, within which how a fly hangs tells little of how fast it sinks.
-const NARROW: f64 = 0.18;
-
 /// Of flies that hang as wanted within it, the share that sinks as wanted is no more than so many times that of all: tested, not
 /// proven.
 const ALIKE: f64 = 1.03;
 
-/// For that, what one snip does to weight less drag at a rate is no more than this of all that is left over of it,
-const FINE_SNIP: f64 = 0.45;
-
-/// and what is left over of the hang has no more to do with it than this, as a correlation.
+/// For that, what one snip does is no more than [`FINE_SNIP`], and what is left over of the hang has no more to do with it than this, as a correlation.
 const UNLIKE: f64 = 0.4;
 
 /// A step moves both edges of the window alike, to this share of their mean: else the quick bound is not used.

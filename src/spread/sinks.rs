@@ -19,7 +19,7 @@ pub struct Sinks {
 }
 
 /// Half of a window of hangs, rad, beyond which how a fly hangs tells much of how fast it sinks.
-const NARROW: f64 = 0.18;
+pub(crate) const NARROW: f64 = 0.18;
 
 /// Over flies that hang as wanted, within so narrow a window, the mean of what speeds a fly up differs from that over all flies by no
 /// more than this leaves of how well it is known: tested, not proven.
@@ -28,6 +28,10 @@ const ALIKE: f64 = 0.85;
 /// How much nearer the middle of a window of rates, in standard deviations, flies that are cut to hang as wanted are than flies by
 /// themselves: cutting makes up for most of what turns and speeds up a fly alike. Tested, not proven.
 const BESIDE: f64 = 0.08;
+
+/// What one snip does to weight less drag at a rate, over all that is not known or left over of that: beyond, where in a snip a fly
+/// ends decides both hang and sink rate.
+pub(crate) const FINE_SNIP: f64 = 0.45;
 
 /// The same for what else is taken as straight lines.
 const STRAIGHT: f64 = 0.97;
@@ -40,15 +44,11 @@ impl Sinks {
     /// bring half of them there. Of any one fly, it is no more than in the middle of the window, nor, of flies that are cut, than as near
     /// to it as both sides let them be.
     fn share(self, allowed: f64, cut: bool) -> f64 {
-        if self.faster.min(self.slower) <= 0.0 {
-            return 0.5;
-        }
-        let window = self.window.max(0.0) / STRAIGHT;
-        let [faster, slower] = [self.faster, self.slower].map(|deviations| deviations / allowed);
-        // One edge alone, and both, from how near the middle it can be.
-        let one = normal_share_below(faster.min(slower));
-        let nearest = if cut { (faster.min(slower) + BESIDE).min(0.5 * window) } else { 0.5 * window };
-        let both = normal_share_below(nearest) + normal_share_below(window - nearest) - 1.0;
+        let (nearer, half) = (self.faster.min(self.slower) / allowed, 0.5 * self.window.max(0.0) / STRAIGHT);
+        let one = if nearer > 0.0 { normal_share_below(nearer) } else { 0.5 };
+        let off = if cut && nearer > 0.0 { (half - nearer - BESIDE).max(0.0) } else { 0.0 };
+        let both =
+            if half.is_finite() { normal_share_below(half - off) + normal_share_below(half + off) - 1.0 } else { 1.0 };
         one.min(both)
     }
 
@@ -109,6 +109,7 @@ mod tests {
             assert!((share(9.0, 9.0, 2.0, cut) - (2.0 * below(1.0) - 1.0)).abs() < 1e-12);
             assert_eq!(share(none, none, none, cut), 1.0);
             assert_eq!(share(-0.1, 9.0, 9.0, cut), 0.5);
+            assert!((share(-0.1, 9.0, 0.5, cut) - (2.0 * below(0.25) - 1.0)).abs() < 1e-12);
         }
         // At one side of the window, with what is left of it on the other.
         let one_side = below(0.5) + below(1.5) - 1.0;

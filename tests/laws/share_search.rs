@@ -13,7 +13,7 @@ use counterpoise::search::rank::{Ranking, Variety, share_class};
 use counterpoise::search::tariff::Tariff;
 use counterpoise::search::{Unwatched, Wish, search, search_ranked};
 use counterpoise::spread::shares;
-use counterpoise::wanted::{Counted, ShareFloor, Target, TargetSpec};
+use counterpoise::wanted::{Counted, ShareFloor, Target, TargetSpec, Window};
 use proptest::option;
 use proptest::prelude::*;
 use proptest::sample::select;
@@ -74,6 +74,7 @@ proptest! {
         (hook, parts) in (any::<usize>(), any::<[usize; 4]>()),
         (hang, tolerance, water) in (-30.0..30.0f64, 3.0..9.0f64, 3.0..22.0f64),
         (depth, shallow) in (0.3..9.0f64, option::weighted(0.3, 0.0..1.0f64)),
+        (sink, wider) in (0.1..0.5f64, option::weighted(0.5, 1.1..1.8f64)),
         least in select(vec![0.4, 0.6, 0.7, 0.75, 0.8, 0.85, 0.9]), surer in any::<bool>(),
     ) {
         let catalog = some_parts(hook, parts);
@@ -91,6 +92,9 @@ proptest! {
         target.conditions.depth = depth;
         target.fall.shallow = shallow.map(|part| part * depth);
         target.share = Some(ShareFloor { least, counted: Counted::Trimmed });
+        if let Some(wider) = wider {
+            target.sink = Some(Window { low: Some(sink), high: Some(sink * wider) });
+        }
         let wish = Wish { top: 5, variety: Variety::Parts };
         let order = (&Tariff::Material, Ranking { step: 5, surer });
         let (best, _) = exhaustive_ranked(&catalog, &target, order, wish);

@@ -5,6 +5,7 @@ use super::range::{Hull, Range};
 use super::{Bounds, RELATIVE_SLACK};
 use crate::physics::body::{DragElement, DragShape, Label, Rod};
 use crate::physics::build_up::drag_parts;
+use crate::spread::sinks::NARROW;
 use crate::wanted::{Line, Target, Window};
 
 /// Drag grows with speed no faster than with this power: of all there is the ends of a rod end on grow the fastest.
@@ -15,9 +16,6 @@ const STATIONS: u32 = 5;
 
 /// Between them it is no more than so many times what it is there: drag is smooth over a narrow window.
 const BETWEEN_STATIONS: f64 = 1.005;
-
-/// Half of a window of hangs, rad, above which a rise of the drag is not looked at.
-const NARROW: f64 = 0.18;
 
 /// Whether it is known by how much drag grows from the lower to the upper rate in any one attitude, where a target asks for
 /// both on a tight line, and for a share.

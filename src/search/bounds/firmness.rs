@@ -92,7 +92,7 @@ use crate::spread::Starts;
 use crate::spread::draws::Source;
 use crate::spread::scatter::Scatter;
 use crate::spread::shares::{ShareTest, deviations_within};
-use crate::spread::sinks::Sinks;
+use crate::spread::sinks::{FINE_SNIP, Sinks};
 use crate::spread::trimming::MIDDLE_OF_THREE;
 use crate::wanted::Target;
 use std::f64::consts::{FRAC_PI_2, PI};
@@ -114,9 +114,6 @@ pub(in crate::search) const KNOWN_CUT: f64 = 3.0;
 const LIKE_JAR: f64 = 0.93;
 /// What foam does in the jar bends otherwise over its room than what it does at its depth, by no more than so many snips.
 const ROOM_SLACK: f64 = 0.5;
-/// What one snip does to weight less drag at a rate, over how well that is known: beyond, where in a snip a fly ends decides both hang
-/// and sink rate.
-const FINE_SNIP: f64 = 0.45;
 /// Greatest difference of density of the waters of jar and fishing, kg/m^3, at which foam alone hangs otherwise in them.
 const LIKE_WATERS: f64 = 3.0;
 /// Between fresh water and the sea, all but foam weighs alike, to this share.

@@ -116,8 +116,9 @@ impl Hull for RodDrag {
 mod tests {
     use super::*;
     use crate::physics::body::{DragShape, Label, Rod};
+    use crate::physics::build_up::element_force;
     use crate::quantity::Angle;
-    use crate::wanted::TargetSpec;
+    use crate::wanted::{Counted, ShareFloor, Target, TargetSpec};
 
     fn element(diameter: f64, length: f64, free: bool) -> DragElement {
         let blunt_ends = if free { 0.5 } else { 0.0 };
@@ -132,7 +133,9 @@ mod tests {
         for (hang, sink) in [(0.0, "0.01..0.4m/s"), (60.0, "0.2..0.3m/s")] {
             let mut spec = TargetSpec { hang: Some(Angle::from_deg(hang)), ..TargetSpec::default() };
             spec.sink = sink.parse().ok();
-            let bounds = Bounds::new(&spec.resolve(&catalog).unwrap().0, hook);
+            let share = Some(ShareFloor { least: 0.8, counted: Counted::Trimmed });
+            let target = Target { share, ..spec.resolve(&catalog).unwrap().0 };
+            let bounds = Bounds::new(&target, hook);
             for (diameter, free) in [(0.6e-3, false), (3e-3, true), (9e-3, true), (2e-3, false)] {
                 let rods = RodDrag::new(&bounds, |length| Some(element(diameter, length, free)));
                 for (from, to) in [(2e-3, 2e-3), (4.4e-3, 4.4e-3), (3e-3, 9e-3), (8.1e-3, 8.9e-3), (11e-3, 28e-3)] {
@@ -144,6 +147,20 @@ mod tests {
                             assert!(range.least[k] <= one.least[k] * (1.0 + 1e-12), "{diameter} {length}");
                             assert!(range.most[k] >= one.most[k] * (1.0 - 1e-12), "{diameter} {length}");
                         }
+                        // In no attitude does the drag of one grow by more from rate to rate, and hardly less in some.
+                        let window = &bounds.windows[0];
+                        let rise = (0..=12).fold(0.0_f64, |most, j| {
+                            let beta = window.from + f64::from(j) / 12.0 * (window.to - window.from);
+                            let down = [beta.sin(), -beta.cos()];
+                            let drag = |rate: Option<f64>| {
+                                let velocity = down.map(|d| rate.unwrap() * d);
+                                let force =
+                                    element_force(&element(diameter, length, free), velocity, &target.conditions.water);
+                                -(force[0] * down[0] + force[1] * down[1])
+                            };
+                            most.max(drag(bounds.sink.high) - drag(bounds.sink.low))
+                        });
+                        assert!(one.most[2] >= rise && one.most[2] < 1.15 * rise, "{diameter} {length}: {rise}");
                         assert!(line.0 + line.1 * length <= one.least[0] * (1.0 + 1e-12), "{diameter} {length}");
                         if from == to {
                             assert!(range.least[0] > 0.85 * one.least[0], "{diameter} {length}: loose");
