@@ -122,6 +122,19 @@ mod tests {
     use crate::part::Kind;
 
     #[test]
+    fn of_plans_that_cost_the_same_fewer_flies_are_tied() {
+        let supply = Supply { kind: Kind::Bead, owned: 0, pack: 10, price: Money::from_micros(3_000_000) };
+        let way = || Way { takes: vec![Take { supply: 0, block: 1, serves: 1 }] };
+        let enough = vec![vec![0, 2, 4], vec![0, 2, 3]];
+        let need = Need { flies: 2, ways: vec![0, 1], narrowness: vec![0; 2], enough, ..Need::default() };
+        let problem =
+            Problem { needs: vec![need], ways: vec![way(), way()], supplies: vec![supply], ..Problem::default() };
+        assert_eq!(bettered(&problem, vec![vec![4, 0]]), vec![vec![0, 3]]);
+        let solved = solve(&problem, Effort::default(), &|| false).unwrap();
+        assert_eq!(problem.bill(&solved.plan).tied, vec![0, 3]);
+    }
+
+    #[test]
     fn two_needs_share_one_pack() {
         let supply = |price| Supply { kind: Kind::Bead, owned: 0, pack: 10, price: Money::from_micros(price) };
         let way = |supply| Way { takes: vec![Take { supply, block: 1, serves: 1 }] };
