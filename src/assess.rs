@@ -18,6 +18,7 @@ mod history;
 mod line_fall;
 mod requirement;
 
+pub use history::History;
 pub use line_fall::{LineFall, line_fall};
 pub use requirement::{Effort, Requirement, Row};
 
@@ -280,14 +281,45 @@ pub fn first_miss(tied: &AsTied, deviation: &Deviation, target: &Target) -> Opti
 /// The checks that take a history in time, of a fly as it was tied.
 #[must_use]
 pub fn history_checks(tied: &AsTied, deviation: &Deviation, target: &Target) -> Vec<Check> {
-    let mut checks = Vec::new();
+    histories(tied, deviation, target).into_iter().map(|history| history.check).collect()
+}
+
+/// The first requirement that takes a history in time and is missed by a fly as it was tied; what comes after it is not looked at.
+#[must_use]
+pub fn first_history_missed(tied: &AsTied, deviation: &Deviation, target: &Target) -> Option<Requirement> {
+    let mut missed = None;
     if target.fall.takes_a_history() {
-        history::each_check_of(&tied.sinking(deviation), tied.fly.hook.neck_angle, target, |check| {
-            checks.push(check.sinking_faster(deviation.sink_rate));
+        history::each_of(&tied.sinking(deviation), tied.fly.hook.neck_angle, target, |history| {
+            let check = history.check.sinking_faster(deviation.sink_rate);
+            missed = (!check.met).then_some(check.requirement);
+            check.met
+        });
+    }
+    missed
+}
+
+/// The same, each with what tells it of flies that differ a little.
+#[must_use]
+pub fn histories(tied: &AsTied, deviation: &Deviation, target: &Target) -> Vec<History> {
+    let mut list = Vec::new();
+    if target.fall.takes_a_history() {
+        history::each_of(&tied.sinking(deviation), tied.fly.hook.neck_angle, target, |history| {
+            list.push(History { check: history.check.sinking_faster(deviation.sink_rate), ..history });
             true
         });
     }
-    checks
+    list
+}
+
+/// The figures of histories, of a fly tied so that differs a little from the one that they are of, at a fraction of the work;
+/// `None` where they are taken as level.
+#[must_use]
+pub fn histories_near(list: &[History], tied: &AsTied, deviation: &Deviation, target: &Target) -> Vec<Option<f64>> {
+    let values = History::near(list, &tied.sinking(deviation), tied.fly.hook.neck_angle, target).into_iter();
+    let known_as = |(history, value): (&History, Option<f64>)| {
+        Some(Check { value: value?, ..history.check }.sinking_faster(deviation.sink_rate).value)
+    };
+    list.iter().zip(values).map(known_as).collect()
 }
 
 /// Every figure of a fly, held against every requirement of a target.

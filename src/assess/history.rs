@@ -18,7 +18,9 @@ use super::{Check, Requirement, at_most, sink_check};
 use crate::fly::{self, Fly, State};
 use crate::physics::build_up::{drag_bounds, drag_parts};
 use crate::physics::fall::countdown::LONGEST;
-use crate::physics::fall::{Course, Fall, from_rest, lowered_countdown, slack_countdown, stroke};
+use crate::physics::fall::{
+    Course, Fall, Settled, Way, from_rest, lowered_countdown, slack_countdown, steady_time, stroke,
+};
 use crate::physics::sinking::Sinking;
 use crate::physics::statics::{Knot, Rest, hang};
 use crate::physics::water::Water;
@@ -29,31 +31,74 @@ use std::f64::consts::{PI, TAU};
 const SLACK: f64 = 1e-9;
 
 /// Hands each check to `take` until it says no; returns whether it never did.
-pub(super) fn each_check(fly: &Fly, target: &Target, take: impl FnMut(Check) -> bool) -> bool {
+pub(super) fn each_check(fly: &Fly, target: &Target, mut take: impl FnMut(Check) -> bool) -> bool {
     if !target.fall.takes_a_history() {
         return true;
     }
-    each_check_of(&fly::sinking(fly, &target.conditions), fly.hook.neck_angle, target, take)
+    let sinking = fly::sinking(fly, &target.conditions);
+    each_of(&sinking, fly.hook.neck_angle, target, |history| take(history.check))
 }
 
-/// The same for a fly that has been placed.
-pub(super) fn each_check_of(
+/// The same for a fly that has been placed, each with what tells it of flies that differ a little.
+pub(super) fn each_of(
     sinking: &Sinking,
     neck_angle: f64,
     target: &Target,
-    mut take: impl FnMut(Check) -> bool,
+    mut take: impl FnMut(History) -> bool,
 ) -> bool {
     let wish = &target.fall;
     let diver = Diver { fall: Fall::new(sinking, &target.conditions.water), target, neck: neck_angle };
     let deep = target.conditions.depth;
     let ends = [Some(deep), wish.shallow].into_iter().flatten();
     let slack_at = |depth: f64| {
-        let checks = diver.slack(depth).into_iter();
-        checks.map(move |check| if depth == deep { check } else { check.at(depth) })
+        let histories = diver.slack(depth).into_iter();
+        histories.map(move |h| if depth == deep { h } else { History { check: h.check.at(depth), ..h } })
     };
     wish.reach.is_none_or(|reach| take(diver.reach(reach)))
         && (wish.line == Line::Tight || ends.flat_map(slack_at).all(&mut take))
         && wish.dive.is_none_or(|dive| take(diver.dive(dive)))
+}
+
+/// A figure that takes a history in time, of one fly, with what tells it of flies that differ a little.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct History {
+    /// The figure.
+    pub check: Check,
+    pub(super) near: Near,
+}
+
+/// What tells a figure of a fly that differs a little from one whose history is known.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Near {
+    /// It is taken as level: whether a fly settles, and whatever cannot be followed.
+    Level,
+    /// A time to a depth differs by what the steady time does (s, here of the one that is known): the start is short, and much the same.
+    WayDown { depth: f64, way: Way, steady: f64 },
+    /// It settles into the fall next to this one, at a depth, m.
+    Settled { depth: f64, fall: Settled },
+    /// Its stroke is followed.
+    Stroke(Dive),
+}
+
+impl History {
+    /// Each of these figures of a fly placed so that differs a little from the one that they are of; `None` where that is
+    /// not known, and it is taken as level.
+    #[must_use]
+    pub(super) fn near(list: &[Self], sinking: &Sinking, neck_angle: f64, target: &Target) -> Vec<Option<f64>> {
+        let diver = Diver { fall: Fall::new(sinking, &target.conditions.water), target, neck: neck_angle };
+        let each = list.iter().map(|history| match history.near {
+            Near::Level => None,
+            Near::WayDown { depth, way, steady } => {
+                steady_time(&diver.fall, way, depth).map(|time| history.check.value + time - steady)
+            }
+            Near::Settled { depth, fall } => {
+                let near = diver.fall.settled_near(&diver.fall.medium(depth), &fall);
+                near.filter(Settled::stable).map(|settled| settled.sink_rate())
+            }
+            Near::Stroke(dive) => Some(diver.dive(dive).check.value),
+        });
+        each.collect()
+    }
 }
 
 /// Whether a quick test shows that a requirement cannot be met.
@@ -145,27 +190,41 @@ impl Diver<'_> {
         hang(moments, self.target.conditions.knot, self.neck).rest().map(|rest| rest.beta())
     }
 
-    fn reach(&self, reach: Reach) -> Check {
+    fn reach(&self, reach: Reach) -> History {
         let knot = self.target.conditions.knot;
         let depths = [reach.depth];
         let count = self.hang(0.0).and_then(|beta| match self.target.fall.line {
             Line::Tight => lowered_countdown(&self.fall, (knot, self.neck), &depths).ok(),
             Line::Slack => slack_countdown(&self.fall, beta, &depths).ok(),
         });
-        let time = count.and_then(|c| c.passings[0]).map_or(LONGEST, |p| p.time);
-        Check::of(Requirement::Reach, time, at_most(reach.within))
+        let passing = count.as_ref().and_then(|c| c.passings[0]);
+        let way = match self.target.fall.line {
+            Line::Tight => Some(Way::Tight(knot, self.neck)),
+            Line::Slack => count.and_then(|c| c.reached).map(Way::Slack),
+        };
+        let near = || {
+            let way = way.filter(|_| passing.is_some())?;
+            Some(Near::WayDown { depth: reach.depth, way, steady: steady_time(&self.fall, way, reach.depth)? })
+        };
+        let time = passing.map_or(LONGEST, |p| p.time);
+        let near = near().unwrap_or(Near::Level);
+        History { check: Check::of(Requirement::Reach, time, at_most(reach.within)), near }
     }
 
-    fn slack(&self, depth: f64) -> Vec<Check> {
+    fn slack(&self, depth: f64) -> Vec<History> {
         let medium = self.fall.medium(depth);
         let fall = self.hang(depth).and_then(|beta| from_rest(&self.fall, &medium, beta).ok());
         let settles = fall.as_ref().is_some_and(|f| f.course == Course::Settles);
-        let mut checks = vec![Check::of(Requirement::Settles, if settles { 0.0 } else { 1.0 }, at_most(0.0))];
-        checks.extend(fall.and_then(|f| sink_check(f.sink_rate, self.target)));
-        checks
+        let check = Check::of(Requirement::Settles, if settles { 0.0 } else { 1.0 }, at_most(0.0));
+        let mut histories = vec![History { check, near: Near::Level }];
+        histories.extend(fall.and_then(|f| {
+            let near = f.reached.map_or(Near::Level, |fall| Near::Settled { depth, fall });
+            sink_check(f.sink_rate, self.target).map(|check| History { check, near })
+        }));
+        histories
     }
 
-    fn dive(&self, dive: Dive) -> Check {
+    fn dive(&self, dive: Dive) -> History {
         let depth = self.target.conditions.depth;
         let (medium, knot) = (self.fall.medium(depth), (self.target.conditions.knot, self.neck));
         let done = self
@@ -173,6 +232,7 @@ impl Diver<'_> {
             .and_then(|beta| stroke(&self.fall, &medium, beta, knot, dive.slack, self.target.tolerance).ok());
         // A fly that cannot be followed does not dive.
         let drop = done.map_or(-PI, |s| s.dive);
-        Check::of(Requirement::Dive, drop, Window { low: Some(dive.least), high: None })
+        let check = Check::of(Requirement::Dive, drop, Window { low: Some(dive.least), high: None });
+        History { check, near: Near::Stroke(dive) }
     }
 }

@@ -11,10 +11,11 @@
 //! v ([`crate::physics::lowered::sinks_within`]); the drag there is a straight line in the attitude and in what is drawn
 //! through the water. How far drag and weight may be off for what the model does not know ([`crate::physics::doubt`]) is one more
 //! source, the same at both edges. **Histories** (a time to a depth, a slack fall, a jig stroke): a straight line in each source,
-//! through flies one standard deviation either side, as in [`super::chance`].
+//! through flies one standard deviation either side, of which only what becomes of the steady way down, or of the settled fall, is
+//! looked at; [`super::chance`] follows each of them.
 
 use super::draws::{SOURCES, Source, Spread, Standard, sink_rate_known};
-use crate::assess::history_checks;
+use crate::assess::{first_history_missed, histories, histories_near};
 use crate::fly::{AsTied, Conditions, Deviation};
 use crate::numeric::normal_share_of_orthant;
 use crate::part::Hook;
@@ -363,27 +364,33 @@ fn mass_form(tied: &AsTied, spreads: &[Spread], base: &Deviation, most: f64) -> 
     form
 }
 
-/// Figures that take a history in time, from flies one standard deviation either side in each source. Where a history
-/// breaks off on one side its figures are missing there; they are taken as level.
+/// Whether a fly near `base` misses something that takes a history in time. Then so do half of such flies: their figures are
+/// straight lines about it.
+pub(super) fn misses_in_time(tied: &AsTied, base: &Deviation, target: &Target) -> bool {
+    first_history_missed(tied, base, target).is_some()
+}
+
+/// Figures that take a history in time, from flies one standard deviation either side in each source, of which only what becomes of the
+/// known history is looked at ([`histories_near`]). Where that is not known on one side they are taken as level.
 fn history_forms(tied: &AsTied, spreads: &[Spread], base: &Deviation, target: &Target) -> Vec<Form> {
-    let checks = history_checks(tied, base, target);
-    let mut slopes = vec![[0.0; SOURCES]; checks.len()];
-    let known = sink_rate_known(&tied.fly, target);
-    for spread in spreads.iter().chain(&known) {
+    let known = histories(tied, base, target);
+    let mut slopes = vec![[0.0; SOURCES]; known.len()];
+    let rate = sink_rate_known(&tied.fly, target);
+    for spread in spreads.iter().chain(&rate) {
         let beside = |amount: f64| {
             let mut deviation = *base;
             spread.source.add(&mut deviation, amount);
-            history_checks(tied, &deviation, target)
+            histories_near(&known, tied, &deviation, target)
         };
         let (less, more) = (beside(-spread.sd), beside(spread.sd));
-        if less.len() == checks.len() && more.len() == checks.len() {
-            for (slope, (a, b)) in slopes.iter_mut().zip(less.iter().zip(&more)) {
-                slope[spread.source.index()] = 0.5 * (b.value - a.value);
+        for (slope, (a, b)) in slopes.iter_mut().zip(less.iter().zip(&more)) {
+            if let (Some(a), Some(b)) = (a, b) {
+                slope[spread.source.index()] = 0.5 * (b - a);
             }
         }
     }
     let mut forms = Vec::new();
-    for (check, per) in checks.iter().zip(slopes) {
+    for (check, per) in known.iter().map(|history| history.check).zip(slopes) {
         let value = Form { at: check.value, per };
         let edge = |edge: f64, way: f64| {
             let form = value.times(way);

@@ -13,7 +13,7 @@
 
 use super::at_most::CutOrNot;
 use super::draws::{Spread, spreads_for};
-use super::forms::{Asked, Detail, INTEGRATION_SLACK};
+use super::forms::{Asked, Detail, INTEGRATION_SLACK, misses_in_time};
 use super::sinks::sinks_at_most;
 use super::snips::LeastWindows;
 use super::trimming::{Aim, ROUGHLY, Trimming};
@@ -82,6 +82,10 @@ pub fn deviations_within(share: f64) -> f64 {
     normal_below_which(0.5 * (1.0 + share.min(1.0 - 1e-9)))
 }
 
+/// Where the fly in the middle misses what takes a history in time, no more come out right than these: half, and what numerical
+/// integration and flies that were cut a little to one side of the middle add.
+const LATE: f64 = 0.55;
+
 /// The part of a share that lies in the windows of [`LeastWindows`] at least, which tries starts on a grid: it differs more where few come
 /// out right.
 fn within_windows(share: f64) -> f64 {
@@ -138,9 +142,20 @@ impl ShareTest {
     /// it is no less. [`Self::may_pass`] costs a fraction of it.
     #[must_use]
     pub fn passed(&self, fly: &Fly, target: &Target) -> Option<f64> {
-        let tried = Tried::new(self, fly, target);
-        let quick = tried.counted_above(Detail::NoHistory, self.floor.least)?;
-        if target.fall.takes_a_history() { tried.counted_above(Detail::Whole, self.floor.least) } else { Some(quick) }
+        let quick = self.passed_but_for_histories(fly, target)?;
+        if target.fall.takes_a_history() { self.passed_in_time(fly, target) } else { Some(quick) }
+    }
+
+    /// The same without what takes a history.
+    #[must_use]
+    pub fn passed_but_for_histories(&self, fly: &Fly, target: &Target) -> Option<f64> {
+        Tried::new(self, fly, target).counted_above(Detail::NoHistory, self.floor.least)
+    }
+
+    /// The same with all of it, of a fly that passed without.
+    #[must_use]
+    pub fn passed_in_time(&self, fly: &Fly, target: &Target) -> Option<f64> {
+        Tried::new(self, fly, target).counted_above(Detail::Whole, self.floor.least)
     }
 }
 
@@ -162,8 +177,21 @@ impl<'t, 'f> Tried<'t, 'f> {
     }
 
     fn trimming(&self, detail: Detail) -> Option<Trimming<'f>> {
-        Some(()).filter(|()| self.test.floor.counted == Counted::Trimmed)?;
-        Trimming::of(&self.tied, &self.spreads, self.target, detail)
+        let aim = self.aim()?;
+        Some(()).filter(|()| !self.half_are_late(&aim.base, detail))?;
+        Trimming::towards(aim, &self.tied, &self.spreads, self.target, detail)
+    }
+
+    /// To what its foam is cut, where that counts.
+    fn aim(&self) -> Option<Aim<'f>> {
+        Some(())
+            .filter(|()| self.test.floor.counted == Counted::Trimmed)
+            .and_then(|()| Aim::of(&self.tied, self.target))
+    }
+
+    /// Whether half of such flies, which is too few, miss what takes a history in time.
+    fn half_are_late(&self, base: &Deviation, detail: Detail) -> bool {
+        detail == Detail::Whole && self.test.floor.least > LATE && misses_in_time(&self.tied, base, self.target)
     }
 
     fn may_pass(&self) -> bool {
@@ -175,9 +203,7 @@ impl<'t, 'f> Tried<'t, 'f> {
         // Between two rates, more flies fail by that.
         let narrow = self.target.sink.is_some_and(|window| window.low.is_some() && window.high.is_some());
         let cut = || {
-            let aim = Some(())
-                .filter(|()| self.test.floor.counted == Counted::Trimmed)
-                .and_then(|()| Aim::of(&self.tied, self.target))?;
+            let aim = self.aim()?;
             let base = aim.base;
             let known = if narrow { Some(by_hang(&base)?) } else { None };
             let trimming = Trimming::towards(aim, &self.tied, &self.spreads, self.target, Detail::Hang)?;
@@ -206,6 +232,7 @@ impl<'t, 'f> Tried<'t, 'f> {
         });
         // Most are far surer trimmed than left alone: then the hang of those left alone says enough.
         let alone = || Some(self.as_tied(Detail::Hang)).filter(|by_hang| by_hang + INTEGRATION_SLACK >= floor);
+        let alone = || alone().filter(|_| !self.half_are_late(&Deviation::NONE, detail));
         let as_tied = alone().map(|_| self.as_tied(detail)).filter(|share| *share >= floor);
         let trimmed = trimmed.filter(|share| *share >= floor);
         match (trimmed, as_tied) {

@@ -14,7 +14,7 @@ use counterpoise::spread::draws::{Draws, Plan, counted, deviation, stream};
 use counterpoise::spread::shares;
 use counterpoise::spread::shares::ShareTest;
 use counterpoise::spread::trimming::{SNIP_SD, Trimming};
-use counterpoise::wanted::{Counted, ShareFloor, Target, TargetSpec, Window};
+use counterpoise::wanted::{Counted, Line, Reach, ShareFloor, Target, TargetSpec, Window};
 use rand_distr::{Distribution, StandardNormal};
 use rand_xoshiro::rand_core::RngCore;
 use rayon::prelude::*;
@@ -138,6 +138,53 @@ fn as_tied_against_flies_drawn() {
         (sum / done as f64).sqrt()
     );
     assert!((sum / done as f64).sqrt() < 0.02 && largest < 0.15, "{largest}");
+}
+
+/// What takes a history in time is followed for each source in turn where flies are drawn; the share looks at the steady way down, or
+/// at the settled fall, beside the one that is known.
+#[test]
+fn times_and_slack_falls_against_histories_of_flies_beside() {
+    let catalog = Catalog::built_in().unwrap();
+    let draws = Draws::new(Plan { samples: 4_000, seed: 13 });
+    let mut apart: Vec<f64> = Vec::new();
+    let mut middling = 0;
+    for case in 0.. {
+        if apart.len() == count(60) {
+            break;
+        }
+        let mut luck = stream(22, 1, case);
+        let recipe = drawn_recipe(&catalog, &mut luck, &Seat::ALL);
+        let fly = resolve(&recipe, &catalog).unwrap();
+        let Some(mut target) = target_near(&catalog, &fly, &mut luck) else { continue };
+        (target.sink, target.fall.shallow, target.max_mass) = (None, None, None);
+        // Wide enough for the way down to decide.
+        target.tolerance = 0.5;
+        target.fall.line = *one_of(&mut luck, &[Line::Tight, Line::Slack]);
+        let written = counterpoise::assess::predict(&fly, &target.conditions).lowered.sink_rate;
+        if target.fall.line == Line::Tight || even(&mut luck) < 0.5 {
+            let depth = 0.5 + 4.0 * even(&mut luck);
+            let within = depth / written * (0.9 + 0.4 * even(&mut luck));
+            target.fall.reach = Some(Reach { depth, within });
+        } else {
+            target.sink = Some(Window { low: Some(written * (0.5 + 0.4 * even(&mut luck))), high: None });
+        }
+        let ours = shares(&fly, &target).as_tied;
+        let drawn = chance_counted(&fly, &target, &draws).probability;
+        if std::env::var("SHARE_CASES").is_ok() && (ours - drawn).abs() > 0.04 {
+            println!("{:+.3} ours {ours:.3} drawn {drawn:.3} {recipe} {:?}", ours - drawn, target.fall);
+        }
+        apart.push((ours - drawn).abs());
+        middling += usize::from((0.1..0.9).contains(&ours));
+    }
+    apart.sort_by(f64::total_cmp);
+    let at = |share: f64| apart[(share * (apart.len() - 1) as f64) as usize];
+    println!(
+        "median {:.4}, nine in ten {:.4}, largest {:.4}, {middling} between 10 and 90 %",
+        at(0.5),
+        at(0.9),
+        at(1.0)
+    );
+    assert!(at(0.9) < 0.01 && at(0.95) < 0.02 && middling > apart.len() / 6, "{middling}");
 }
 
 /// Share of flies that come out right at the hands of a tyer who follows the instructions: readings that err, scissors that

@@ -20,8 +20,12 @@ use crate::physics::statics::{Hang, Knot, Rest, hang};
 pub const LONGEST: f64 = 600.0;
 /// Greatest step of the steady part, m.
 const STRIDE: f64 = 0.5;
+/// Greatest steps of [`steady_time`], m: on a tight line, and on a slack one, where a settled fall is followed from depth to depth.
+const COARSE: (f64, f64) = (3.0, 1.0);
 /// The start is over when the speed is within this share of the steady one.
 const STEADY: f64 = 2e-3;
+/// Then drag and weight differ by no more than this share, since drag grows with no more than the 3.5th power of the speed.
+const NEARLY: f64 = 1e-2;
 /// No fly sinks faster, m/s.
 const FASTEST: f64 = 30.0;
 /// Gauss's rule of three points on [0, 1].
@@ -48,6 +52,14 @@ pub struct Countdown {
     pub passings: Vec<Option<Passing>>,
     /// Whether it comes to a steady fall. A tight line always lets it.
     pub settles: bool,
+    /// The settled fall that it came to on a slack line, where that was.
+    pub reached: Option<Settled>,
+}
+
+impl Countdown {
+    fn on_tight_line(passings: Vec<Option<Passing>>) -> Self {
+        Self { passings, settles: true, reached: None }
+    }
 }
 
 /// Depths in order from the top, with where each stands in the caller's list.
@@ -60,6 +72,44 @@ fn from_the_top(depths: &[f64]) -> Vec<(usize, f64)> {
 /// Speed and attitude with which a fly steadily goes through a depth; `None` where it stops.
 trait Steadily {
     fn passing(&mut self, depth: f64) -> Option<(f64, f64)>;
+}
+
+impl<S: Steadily + ?Sized> Steadily for &mut S {
+    fn passing(&mut self, depth: f64) -> Option<(f64, f64)> {
+        (**self).passing(depth)
+    }
+}
+
+/// Seconds from a depth on, so many metres; `None` where it stops.
+fn stretch(steady: &mut impl Steadily, depth: f64, stride: f64) -> Option<f64> {
+    GAUSS.into_iter().try_fold(0.0, |seconds, (point, weight)| {
+        let (speed, _) = steady.passing(depth + point * stride).filter(|(speed, _)| *speed > 0.0)?;
+        Some(seconds + weight * stride / speed)
+    })
+}
+
+/// What holds a fly on its way down.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Way {
+    /// A tight line, with a knot on a neck at an angle, rad.
+    Tight(Knot, f64),
+    /// Nothing: it falls as one that settled so near the surface.
+    Slack(Settled),
+}
+
+/// Seconds to a depth of a fly that goes all the way as fast as it steadily would where it is: a countdown without its start, for
+/// how flies differ that differ a little. `None` where it stops, or another settled fall takes over.
+#[must_use]
+pub fn steady_time(fall: &Fall, way: Way, depth: f64) -> Option<f64> {
+    let along = |mut steady: &mut dyn Steadily, longest: f64| {
+        let strides = (depth / longest).ceil().max(1.0);
+        let stride = depth / strides;
+        (0..strides as usize).try_fold(0.0, |time, i| Some(time + stretch(&mut steady, i as f64 * stride, stride)?))
+    };
+    match way {
+        Way::Tight(knot, neck_angle) => along(&mut OnTightLine { fall, knot, neck_angle }, COARSE.0),
+        Way::Slack(known) => along(&mut Freely { fall, known }, COARSE.1),
+    }
 }
 
 /// Carries a countdown on from a depth and time at which the motion is steady.
@@ -76,13 +126,7 @@ fn carry_on(
         let strides = ((wanted - depth) / STRIDE).ceil().max(1.0);
         let stride = (wanted - depth) / strides;
         for _ in 0..strides as usize {
-            let mut seconds = 0.0;
-            for (point, weight) in GAUSS {
-                match steady.passing(depth + point * stride) {
-                    Some((speed, _)) if speed > 0.0 => seconds += weight * stride / speed,
-                    _ => return,
-                }
-            }
+            let Some(seconds) = stretch(&mut steady, depth, stride) else { return };
             depth += stride;
             time += seconds;
             if time > LONGEST {
@@ -112,6 +156,16 @@ impl OnTightLine<'_, '_> {
     fn drag(&self, medium: &Medium, down: [f64; 2], speed: f64) -> f64 {
         let force = self.fall.drag(medium, [speed * down[0], speed * down[1], 0.0]);
         -(force[0] * down[0] + force[1] * down[1])
+    }
+
+    /// Whether a speed is within a share of the steady one, or there is none. The root of the drag is looked for only where drag and
+    /// weight are near.
+    fn goes_steadily(&self, medium: &Medium, speed: f64) -> bool {
+        let Some(rest) = self.rest(medium) else { return true };
+        if (self.drag(medium, rest.down, speed) / medium.weight - 1.0).abs() > NEARLY {
+            return false;
+        }
+        self.steady_speed(medium, rest.down).is_none_or(|v| (speed / v - 1.0).abs() < STEADY)
     }
 
     fn steady_speed(&self, medium: &Medium, down: [f64; 2]) -> Option<f64> {
@@ -148,7 +202,7 @@ pub fn lowered_countdown(
     let tight = OnTightLine { fall, knot, neck_angle };
     let surface = fall.medium(0.0);
     if tight.rest(&surface).is_none() {
-        return Ok(Countdown { passings, settles: true });
+        return Ok(Countdown::on_tight_line(passings));
     }
     let rate = |y: &[f64; 2]| {
         let medium = fall.medium(y[1]);
@@ -162,9 +216,8 @@ pub fn lowered_countdown(
     let (time, end) = follow(rate, [0.0, 0.0], LONGEST, [0.1, 0.1], |mut step: Step<2>| {
         pass(&mut step, &order, &mut passings, |y| (y[1], y[0], None));
         let medium = fall.medium(step.after[1]);
-        let steady = tight.rest(&medium).and_then(|rest| tight.steady_speed(&medium, rest.down));
         let done = passings.iter().all(Option::is_some);
-        let close = steady.is_none_or(|v| (step.after[0] / v - 1.0).abs() < STEADY);
+        let close = !done && tight.goes_steadily(&medium, step.after[0]);
         if done || close { Go::Stop } else { Go::On }
     })?;
     for passing in passings.iter_mut().flatten() {
@@ -172,7 +225,7 @@ pub fn lowered_countdown(
         passing.attitude = rest.map_or(passing.attitude, |r| r.angle);
     }
     carry_on(tight, (end[1], time), &order, &mut passings);
-    Ok(Countdown { passings, settles: true })
+    Ok(Countdown::on_tight_line(passings))
 }
 
 /// Notes the depths that a step passes.
@@ -243,7 +296,7 @@ pub fn slack_countdown(fall: &Fall, beta: f64, depths: &[f64]) -> Result<Countdo
     if let Some(known) = reached {
         carry_on(Freely { fall, known }, (end[4], time), &order, &mut passings);
     }
-    Ok(Countdown { passings, settles: reached.is_some() })
+    Ok(Countdown { passings, settles: reached.is_some(), reached })
 }
 
 /// Whether a motion changes so slowly that it is worth asking whether it has settled.

@@ -29,7 +29,7 @@ mod slack;
 mod strips;
 mod stroke;
 
-pub use countdown::{Countdown, Passing, lowered_countdown, lowered_speed, slack_countdown};
+pub use countdown::{Countdown, Passing, Way, lowered_countdown, lowered_speed, slack_countdown, steady_time};
 pub use factors::Factors;
 pub use history::HistoryError;
 pub use motion::{Fall, Medium};

@@ -302,9 +302,15 @@ impl<'s, 'a> Engine<'s, 'a> {
         self.least_class(&quick, best, bars)?;
         let share = match test {
             None => None,
-            Some(test) => Some(self.target.least_under_each(&fly, |fly| test.passed(fly, self.target))?),
+            Some(test) => {
+                Some(self.target.least_under_each(&fly, |fly| test.passed_but_for_histories(fly, self.target))?)
+            }
         };
         let judgement = judge_history(&fly, self.target, quick.judgement)?;
+        let share = match test.filter(|_| self.target.fall.takes_a_history()) {
+            None => share,
+            Some(test) => Some(self.target.least_under_each(&fly, |fly| test.passed_in_time(fly, self.target))?),
+        };
         (self.accept)(&fly).then(|| Candidate { share, ..candidate(open_hooks, fly, judgement) })
     }
 
