@@ -284,6 +284,19 @@ pub fn history_checks(tied: &AsTied, deviation: &Deviation, target: &Target) -> 
     histories(tied, deviation, target).into_iter().map(|history| history.check).collect()
 }
 
+/// The same, each with what tells it of flies that differ a little.
+#[must_use]
+pub fn histories(tied: &AsTied, deviation: &Deviation, target: &Target) -> Vec<History> {
+    let mut list = Vec::new();
+    if target.fall.takes_a_history() {
+        history::each_of(&tied.sinking(deviation), tied.fly.hook.neck_angle, target, |history| {
+            list.push(History { check: history.check.sinking_faster(deviation.sink_rate), ..history });
+            true
+        });
+    }
+    list
+}
+
 /// The first requirement that takes a history in time and is missed by a fly as it was tied; what comes after it is not looked at.
 #[must_use]
 pub fn first_history_missed(tied: &AsTied, deviation: &Deviation, target: &Target) -> Option<Requirement> {
@@ -296,19 +309,6 @@ pub fn first_history_missed(tied: &AsTied, deviation: &Deviation, target: &Targe
         });
     }
     missed
-}
-
-/// The same, each with what tells it of flies that differ a little.
-#[must_use]
-pub fn histories(tied: &AsTied, deviation: &Deviation, target: &Target) -> Vec<History> {
-    let mut list = Vec::new();
-    if target.fall.takes_a_history() {
-        history::each_of(&tied.sinking(deviation), tied.fly.hook.neck_angle, target, |history| {
-            list.push(History { check: history.check.sinking_faster(deviation.sink_rate), ..history });
-            true
-        });
-    }
-    list
 }
 
 /// The figures of histories, of a fly tied so that differs a little from the one that they are of, at a fraction of the work;

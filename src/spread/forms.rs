@@ -371,7 +371,8 @@ pub(super) fn misses_in_time(tied: &AsTied, base: &Deviation, target: &Target) -
 }
 
 /// Figures that take a history in time, from flies one standard deviation either side in each source, of which only what becomes of the
-/// known history is looked at ([`histories_near`]). Where that is not known on one side they are taken as level.
+/// known history is looked at ([`histories_near`]). Where that is not known on one side (a fly that floats), the other tells; on neither,
+/// they are taken as level.
 fn history_forms(tied: &AsTied, spreads: &[Spread], base: &Deviation, target: &Target) -> Vec<Form> {
     let known = histories(tied, base, target);
     let mut slopes = vec![[0.0; SOURCES]; known.len()];
@@ -383,10 +384,14 @@ fn history_forms(tied: &AsTied, spreads: &[Spread], base: &Deviation, target: &T
             histories_near(&known, tied, &deviation, target)
         };
         let (less, more) = (beside(-spread.sd), beside(spread.sd));
-        for (slope, (a, b)) in slopes.iter_mut().zip(less.iter().zip(&more)) {
-            if let (Some(a), Some(b)) = (a, b) {
-                slope[spread.source.index()] = 0.5 * (b - a);
-            }
+        for ((slope, history), (a, b)) in slopes.iter_mut().zip(&known).zip(less.into_iter().zip(more)) {
+            let at = history.check.value;
+            slope[spread.source.index()] = match (a, b) {
+                (Some(a), Some(b)) => 0.5 * (b - a),
+                (Some(a), None) => at - a,
+                (None, Some(b)) => b - at,
+                (None, None) => 0.0,
+            };
         }
     }
     let mut forms = Vec::new();

@@ -231,9 +231,9 @@ impl<'t, 'f> Tried<'t, 'f> {
             (trimming.rough_share() + ROUGHLY >= floor).then(|| trimming.share())
         });
         // Most are far surer trimmed than left alone: then the hang of those left alone says enough.
-        let alone = || Some(self.as_tied(Detail::Hang)).filter(|by_hang| by_hang + INTEGRATION_SLACK >= floor);
-        let alone = || alone().filter(|_| !self.half_are_late(&Deviation::NONE, detail));
-        let as_tied = alone().map(|_| self.as_tied(detail)).filter(|share| *share >= floor);
+        let alone =
+            self.as_tied(Detail::Hang) + INTEGRATION_SLACK >= floor && !self.half_are_late(&Deviation::NONE, detail);
+        let as_tied = Some(()).filter(|()| alone).map(|()| self.as_tied(detail)).filter(|share| *share >= floor);
         let trimmed = trimmed.filter(|share| *share >= floor);
         match (trimmed, as_tied) {
             (Some(trimmed), Some(as_tied)) => Some(trimmed.max(as_tied)),
