@@ -10,26 +10,24 @@ const ACCEPTED: [&str; 4] = ["MIT", "Apache-2.0", "Zlib", "(MIT OR Apache-2.0) A
 /// Libraries of which two versions are built in, since what we use has not agreed on one yet.
 const TWICE: [&str; 7] = ["getrandom", "miniz_oxide", "r-efi", "safe_arch", "simba", "syn", "wide"];
 
-/// Name, version and licence of everything in the program, on any system.
-fn built_in() -> Vec<(String, String, String)> {
+/// What `cargo tree` says of the libraries of the program, one line each: name, version and licence.
+fn tree(more: &[&str]) -> Result<String, String> {
     let cargo = std::env::var("CARGO").unwrap_or_else(|_| "cargo".to_owned());
     let mut command = Command::new(cargo);
-    command.args([
-        "tree",
-        "--offline",
-        "--locked",
-        "-e",
-        "normal",
-        "--target",
-        "all",
-        "--prefix",
-        "none",
-        "--format",
-        "{p}|{l}",
-    ]);
+    command.args(["tree", "--locked", "-e", "normal", "--prefix", "none", "--format", "{p}|{l}"]).args(more);
     let output = command.current_dir(env!("CARGO_MANIFEST_DIR")).output().unwrap();
-    assert!(output.status.success(), "{}", text(&output.stderr));
-    let lines: BTreeSet<String> = text(&output.stdout).lines().map(|l| l.trim_end_matches(" (*)").to_owned()).collect();
+    if output.status.success() { Ok(text(&output.stdout)) } else { Err(text(&output.stderr)) }
+}
+
+/// Name, version and licence of everything in the program: on any system where the libraries of the others are here
+/// or can be had (a build fetches those of its own system alone), else on this one.
+fn built_in() -> Vec<(String, String, String)> {
+    let said = tree(&["--offline", "--target", "all"]).or_else(|_| tree(&["--target", "all"])).or_else(|why| {
+        eprintln!("libraries of this system alone are looked at, since those of others cannot be had: {why}");
+        tree(&["--offline"])
+    });
+    let said = said.unwrap_or_else(|why| panic!("{why}"));
+    let lines: BTreeSet<String> = said.lines().map(|l| l.trim_end_matches(" (*)").to_owned()).collect();
     let row = |line: &String| {
         let (package, licence) = line.split_once('|')?;
         let mut words = package.split(' ');
