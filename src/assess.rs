@@ -126,7 +126,8 @@ pub fn predict(fly: &Fly, conditions: &Conditions) -> Prediction {
 /// Holds a fly against a target and stops at the first requirement that fails.
 #[must_use]
 pub fn judge(fly: &Fly, target: &Target) -> Option<Judgement> {
-    judge_quick(fly, target).and_then(|quick| judge_history(fly, target, quick))
+    let quick = judge_quick(fly, target).filter(|_| !clearly_missed_in_time(fly, target))?;
+    judge_history(fly, target, quick)
 }
 
 /// [`judge`] without the requirements that take a history in time.
@@ -211,7 +212,13 @@ fn judge_alone(fly: &Fly, target: &Target, goes_on: impl FnOnce(&Judgement) -> b
     Some(Judgement { cost, margin, lever })
 }
 
-/// The rest of [`judge`] for a fly that [`judge_quick`] accepts.
+/// Whether a quick test shows that a fly misses what takes a history in time.
+#[must_use]
+pub fn clearly_missed_in_time(fly: &Fly, target: &Target) -> bool {
+    history::clearly_missed(fly, target) || target.also(fly).any(|other| history::clearly_missed(&other, target))
+}
+
+/// The rest of [`judge`] for a fly that [`judge_quick`] accepts, and that is not clearly missed in time.
 #[must_use]
 pub fn judge_history(fly: &Fly, target: &Target, quick: Judgement) -> Option<Judgement> {
     if !target.fall.takes_a_history() {
@@ -219,9 +226,6 @@ pub fn judge_history(fly: &Fly, target: &Target, quick: Judgement) -> Option<Jud
     }
     let mut margin = quick.margin;
     let flies = || std::iter::once(*fly).chain(target.also(fly));
-    if flies().any(|fly| history::clearly_missed(&fly, target)) {
-        return None;
-    }
     let held = flies().all(|fly| {
         history::each_check(&fly, target, |check| {
             margin = margin.min(check.margin());
@@ -288,31 +292,27 @@ pub fn history_checks(tied: &AsTied, deviation: &Deviation, target: &Target) -> 
 #[must_use]
 pub fn histories(tied: &AsTied, deviation: &Deviation, target: &Target) -> Vec<History> {
     let mut list = Vec::new();
-    if target.fall.takes_a_history() {
-        history::each_of(&tied.sinking(deviation), tied.fly.hook.neck_angle, target, |history| {
-            list.push(History { check: history.check.sinking_faster(deviation.sink_rate), ..history });
-            true
-        });
-    }
+    each_history(tied, deviation, target, |history| {
+        list.push(history);
+        true
+    });
     list
 }
 
-/// The first requirement that takes a history in time and is missed by a fly as it was tied; what comes after it is not looked at.
-#[must_use]
-pub fn first_history_missed(tied: &AsTied, deviation: &Deviation, target: &Target) -> Option<Requirement> {
-    let mut missed = None;
-    if target.fall.takes_a_history() {
-        history::each_of(&tied.sinking(deviation), tied.fly.hook.neck_angle, target, |history| {
-            let check = history.check.sinking_faster(deviation.sink_rate);
-            missed = (!check.met).then_some(check.requirement);
-            check.met
-        });
-    }
-    missed
+/// The same one by one, as long as they are taken: whether all of them were. None is followed after one that is not.
+pub fn each_history(
+    tied: &AsTied,
+    deviation: &Deviation,
+    target: &Target,
+    mut take: impl FnMut(History) -> bool,
+) -> bool {
+    let known_as = |history: History| History { check: history.check.sinking_faster(deviation.sink_rate), ..history };
+    !target.fall.takes_a_history()
+        || history::each_of(&tied.sinking(deviation), tied.fly.hook.neck_angle, target, |h| take(known_as(h)))
 }
 
 /// The figures of histories, of a fly tied so that differs a little from the one that they are of, at a fraction of the work;
-/// `None` where they are taken as level.
+/// `None` where that is not known. What is taken as level still differs by how well the sink rate is known.
 #[must_use]
 pub fn histories_near(list: &[History], tied: &AsTied, deviation: &Deviation, target: &Target) -> Vec<Option<f64>> {
     let values = History::near(list, &tied.sinking(deviation), tied.fly.hook.neck_angle, target).into_iter();
@@ -363,7 +363,7 @@ impl Check {
     }
 
     /// The same of a fly that sinks faster; `by` is the logarithm of the ratio.
-    fn sinking_faster(self, by: f64) -> Self {
+    pub(crate) fn sinking_faster(self, by: f64) -> Self {
         let value = match self.requirement {
             Requirement::SinkRate => self.value * by.exp(),
             Requirement::Reach => self.value * (-by).exp(),

@@ -9,7 +9,7 @@ use crate::search::refine::centred;
 use crate::search::tariff::Tariff;
 use crate::search::{Accept, Found, Observer, Wish, search_ranked};
 use crate::spread::{Shares, shares};
-use crate::wanted::{Counted, ShareFloor, Target};
+use crate::wanted::{Counted, Line, ShareFloor, Target};
 
 /// What a list holds and in which order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -26,12 +26,11 @@ pub enum Listing {
 /// Share of flies that must come out right where nothing is said.
 pub const LEAST_SHARE: f64 = 0.8;
 
-/// The share that is asked for where nothing is said: none where a target takes a history in time, since the share of each
-/// recipe then takes dozens of them.
+/// The share that is asked for where nothing is said: none on a slack line, where each recipe takes long to follow and no set of
+/// them can be ruled out for it.
 #[must_use]
 pub fn usual_floor(target: &Target) -> Option<ShareFloor> {
-    let quick = !target.fall.takes_a_history();
-    quick.then_some(ShareFloor { least: LEAST_SHARE, counted: Counted::Trimmed })
+    (target.fall.line == Line::Tight).then_some(ShareFloor { least: LEAST_SHARE, counted: Counted::Trimmed })
 }
 
 /// How different the recipes of a list are where nothing is said: each another idea, but where a target takes a history in

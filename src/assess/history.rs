@@ -82,12 +82,12 @@ pub(super) enum Near {
 
 impl History {
     /// Each of these figures of a fly placed so that differs a little from the one that they are of; `None` where that is
-    /// not known, and it is taken as level.
+    /// not known.
     #[must_use]
     pub(super) fn near(list: &[Self], sinking: &Sinking, neck_angle: f64, target: &Target) -> Vec<Option<f64>> {
         let diver = Diver { fall: Fall::new(sinking, &target.conditions.water), target, neck: neck_angle };
         let each = list.iter().map(|history| match history.near {
-            Near::Level => None,
+            Near::Level => Some(history.check.value),
             Near::WayDown { depth, way, steady } => {
                 steady_time(&diver.fall, way, depth).map(|time| history.check.value + time - steady)
             }

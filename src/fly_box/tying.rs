@@ -41,10 +41,7 @@ pub(super) fn rightness(
         let text = if share.is_some() {
             format!("of each recipe {:.0} % of the flies or more come out right, {how}", 100.0 * least)
         } else {
-            format!(
-                "no share of right flies is asked for where a time to a depth is ({:.0} % elsewhere)",
-                100.0 * LEAST_SHARE
-            )
+            format!("no share of right flies is asked for on a slack line ({:.0} % elsewhere)", 100.0 * LEAST_SHARE)
         };
         said.push(Assumption { key: "min_chance", text });
     }

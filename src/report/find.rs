@@ -43,9 +43,21 @@ pub fn find_report(order: &Order, found: &find::Answer, catalog: &Catalog) -> (F
                 .under_each(&candidate.fly, target, &catalog.currency, Some(&of_fly))
         })
         .collect();
-    let empty = (recipes.is_empty() && explanation.is_none())
-        .then(|| "Nothing was found before the search was stopped.".to_owned());
+    let empty = (recipes.is_empty() && explanation.is_none()).then(|| stopped_empty(target));
     (FindReport { explanation, empty }, recipes)
+}
+
+/// What is said where a search was stopped with nothing found.
+fn stopped_empty(target: &Target) -> String {
+    let share = target.share.filter(|floor| floor.least > 0.0);
+    let advice = share.map(|floor| {
+        format!(
+            " Of none that was looked at do {:.0} of 100 flies come out right: ask for fewer (--min-chance), for a wider \
+             window, or give it longer. --min-chance 0% shows the cheapest on paper.",
+            100.0 * floor.least
+        )
+    });
+    format!("Nothing was found before the search was stopped.{}", advice.unwrap_or_default())
 }
 
 /// The shares, without the trimmed one where flies left alone are asked for.
@@ -96,7 +108,7 @@ pub fn find_table(out: &mut Sheet, answer: &Answer<FindReport>) -> Result<(), Re
     if let Some(explanation) = &answer.body.explanation {
         table::explanation(out, explanation)?;
     } else if let Some(text) = &answer.body.empty {
-        writeln!(out, "{text}")?;
+        out.told("", text)?;
     }
     if out.paper.whole {
         table::recipes(out, &answer.recipes)?;

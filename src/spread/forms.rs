@@ -15,9 +15,9 @@
 //! looked at; [`super::chance`] follows each of them.
 
 use super::draws::{SOURCES, Source, Spread, Standard, sink_rate_known};
-use crate::assess::{first_history_missed, histories, histories_near};
+use crate::assess::{each_history, histories, histories_near};
 use crate::fly::{AsTied, Conditions, Deviation};
-use crate::numeric::normal_share_of_orthant;
+use crate::numeric::{normal_below_which, normal_share_of_orthant};
 use crate::part::Hook;
 use crate::physics::body::Body;
 use crate::physics::doubt::force_sd;
@@ -364,10 +364,18 @@ fn mass_form(tied: &AsTied, spreads: &[Spread], base: &Deviation, most: f64) -> 
     form
 }
 
-/// Whether a fly near `base` misses something that takes a history in time. Then so do half of such flies: their figures are
-/// straight lines about it.
-pub(super) fn misses_in_time(tied: &AsTied, base: &Deviation, target: &Target) -> bool {
-    first_history_missed(tied, base, target).is_some()
+/// Whether no more than a share of flies about `base`, at least one half, meets what takes a history in time: their figures are
+/// straight lines about its own, and differ at least by how well the sink rate is known.
+pub(super) fn too_few_in_time(tied: &AsTied, base: &Deviation, target: &Target, share: f64) -> bool {
+    let off = normal_below_which(share);
+    let mut known = None;
+    !each_history(tied, base, target, |history| {
+        let check = history.check;
+        let sd = *known.get_or_insert_with(|| sink_rate_known(&tied.fly, target).map_or(0.0, |spread| spread.sd));
+        let differs = 0.5 * (check.sinking_faster(sd).value - check.sinking_faster(-sd).value).abs();
+        let high_enough = check.window.low.is_none_or(|low| check.value - low >= off * differs);
+        high_enough && check.window.high.is_none_or(|high| high - check.value >= off * differs)
+    })
 }
 
 /// Figures that take a history in time, from flies one standard deviation either side in each source, of which only what becomes of the

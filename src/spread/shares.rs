@@ -13,7 +13,7 @@
 
 use super::at_most::CutOrNot;
 use super::draws::{Spread, spreads_for};
-use super::forms::{Asked, Detail, INTEGRATION_SLACK, misses_in_time};
+use super::forms::{Asked, Detail, INTEGRATION_SLACK, too_few_in_time};
 use super::sinks::sinks_at_most;
 use super::snips::LeastWindows;
 use super::trimming::{Aim, ROUGHLY, Trimming};
@@ -82,9 +82,9 @@ pub fn deviations_within(share: f64) -> f64 {
     normal_below_which(0.5 * (1.0 + share.min(1.0 - 1e-9)))
 }
 
-/// Where the fly in the middle misses what takes a history in time, no more come out right than these: half, and what numerical
-/// integration and flies that were cut a little to one side of the middle add.
-const LATE: f64 = 0.55;
+/// By how much more flies come out right, where a history in time leaves few right, than those about the one in the middle: what
+/// numerical integration and flies that were cut a little to one side of the middle add.
+const ASIDE: f64 = 0.05;
 
 /// The part of a share that lies in the windows of [`LeastWindows`] at least, which tries starts on a grid: it differs more where few come
 /// out right.
@@ -178,7 +178,7 @@ impl<'t, 'f> Tried<'t, 'f> {
 
     fn trimming(&self, detail: Detail) -> Option<Trimming<'f>> {
         let aim = self.aim()?;
-        Some(()).filter(|()| !self.half_are_late(&aim.base, detail))?;
+        Some(()).filter(|()| !self.too_few_in_time(&aim.base, detail))?;
         Trimming::towards(aim, &self.tied, &self.spreads, self.target, detail)
     }
 
@@ -189,9 +189,10 @@ impl<'t, 'f> Tried<'t, 'f> {
             .and_then(|()| Aim::of(&self.tied, self.target))
     }
 
-    /// Whether half of such flies, which is too few, miss what takes a history in time.
-    fn half_are_late(&self, base: &Deviation, detail: Detail) -> bool {
-        detail == Detail::Whole && self.test.floor.least > LATE && misses_in_time(&self.tied, base, self.target)
+    /// Whether too few of such flies meet what takes a history in time, by the history of the one in the middle alone.
+    fn too_few_in_time(&self, base: &Deviation, detail: Detail) -> bool {
+        let share = self.test.floor.least - ASIDE;
+        detail == Detail::Whole && share >= 0.5 && too_few_in_time(&self.tied, base, self.target, share)
     }
 
     fn may_pass(&self) -> bool {
@@ -232,7 +233,7 @@ impl<'t, 'f> Tried<'t, 'f> {
         });
         // Most are far surer trimmed than left alone: then the hang of those left alone says enough.
         let alone =
-            self.as_tied(Detail::Hang) + INTEGRATION_SLACK >= floor && !self.half_are_late(&Deviation::NONE, detail);
+            self.as_tied(Detail::Hang) + INTEGRATION_SLACK >= floor && !self.too_few_in_time(&Deviation::NONE, detail);
         let as_tied = Some(()).filter(|()| alone).map(|()| self.as_tied(detail)).filter(|share| *share >= floor);
         let trimmed = trimmed.filter(|share| *share >= floor);
         match (trimmed, as_tied) {

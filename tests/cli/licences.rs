@@ -22,10 +22,8 @@ fn tree(more: &[&str]) -> Result<String, String> {
 /// Name, version and licence of everything in the program: on any system where the libraries of the others are here
 /// or can be had (a build fetches those of its own system alone), else on this one.
 fn built_in() -> Vec<(String, String, String)> {
-    let said = tree(&["--offline", "--target", "all"]).or_else(|_| tree(&["--target", "all"])).or_else(|why| {
-        eprintln!("libraries of this system alone are looked at, since those of others cannot be had: {why}");
-        tree(&["--offline"])
-    });
+    let everywhere = tree(&["--offline", "--target", "all"]).or_else(|_| tree(&["--target", "all"]));
+    let said = everywhere.or_else(|_| tree(&["--offline"]));
     let said = said.unwrap_or_else(|why| panic!("{why}"));
     let lines: BTreeSet<String> = said.lines().map(|l| l.trim_end_matches(" (*)").to_owned()).collect();
     let row = |line: &String| {

@@ -8,6 +8,7 @@ use counterpoise::fly::{self, Fly};
 use counterpoise::physics::statics::Knot;
 use counterpoise::quantity::Angle;
 use counterpoise::search::bounds::Bounds;
+use counterpoise::search::bounds::descent::CLASSES;
 use counterpoise::search::bounds::range::Range;
 use counterpoise::search::exhaustive::walk;
 use counterpoise::search::rank::Variety;
@@ -17,7 +18,7 @@ use proptest::prelude::*;
 
 /// Weight at the deepest point of the way, least drag in each class of attitudes, M . d in the middle of a window, and the
 /// most by which M differs on the way, of one fly, from many depths.
-fn way_of(fly: &Fly, target: &Target, bounds: &Bounds, reach: Reach) -> (Range, [f64; 3], (f64, f64)) {
+fn way_of(fly: &Fly, target: &Target, bounds: &Bounds, reach: Reach) -> (Range, [f64; CLASSES], (f64, f64)) {
     let water = &target.conditions.water;
     let sinking = fly::sinking(fly, &target.conditions);
     let there = |depth: f64| sinking.moments(depth, water);

@@ -47,7 +47,7 @@ pub(crate) struct FindArgs {
     #[arg(long, help_heading = "List", value_name = "N", default_value_t = 3, value_parser = clap::value_parser!(u16).range(1..=1000))]
     top: u16,
     /// How different they are: every recipe, one for each set of parts, one for each bead, one for each idea of balancing a fly.
-    /// When not given: idea, or parts where the target takes a history in time
+    /// When not given: idea, or parts where the target takes a history in time (slack line, time to a depth, dive)
     #[arg(long, value_name = "every|parts|bead|idea",
           value_parser = ["every", "parts", "bead", "idea"],
           hide_possible_values = true, help_heading = "List")]
@@ -58,7 +58,7 @@ pub(crate) struct FindArgs {
           value_parser = ["material", "outlay", "chance"], hide_possible_values = true, help_heading = "List")]
     rank: String,
     /// Least share of flies that come out right, trimmed in the jar where they can be; 0% asks for none. When not given:
-    /// 80%, or none where the target takes a history in time (slack line, time to a depth, dive)
+    /// 80%, or none on a slack line
     #[arg(long, value_name = "SHARE", help_heading = "List")]
     min_chance: Option<Share>,
     /// The share asked for is that of flies tied as written and left alone

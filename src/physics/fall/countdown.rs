@@ -28,6 +28,14 @@ const STEADY: f64 = 2e-3;
 const NEARLY: f64 = 1e-2;
 /// No fly sinks faster, m/s.
 const FASTEST: f64 = 30.0;
+/// A usual sink rate, m/s, and a usual power of the speed with which drag grows.
+const LIKELY: f64 = 0.3;
+const POWER: f64 = 1.8;
+/// Powers outside which secants are left, and how many are tried.
+const POWERS: (f64, f64) = (0.7, 4.0);
+const SECANTS: usize = 12;
+/// The last of them changes the speed by no more than this share: what is left then is a small fraction of it.
+const EXACT: f64 = 1e-9;
 /// Gauss's rule of three points on [0, 1].
 const GAUSS: [(f64, f64); 3] =
     [(0.112_701_665_379_258_3, 5.0 / 18.0), (0.5, 8.0 / 18.0), (0.887_298_334_620_741_7, 5.0 / 18.0)];
@@ -107,7 +115,7 @@ pub fn steady_time(fall: &Fall, way: Way, depth: f64) -> Option<f64> {
         (0..strides as usize).try_fold(0.0, |time, i| Some(time + stretch(&mut steady, i as f64 * stride, stride)?))
     };
     match way {
-        Way::Tight(knot, neck_angle) => along(&mut OnTightLine { fall, knot, neck_angle }, COARSE.0),
+        Way::Tight(knot, neck_angle) => along(&mut OnTightLine::new(fall, (knot, neck_angle)), COARSE.0),
         Way::Slack(known) => along(&mut Freely { fall, known }, COARSE.1),
     }
 }
@@ -142,9 +150,15 @@ struct OnTightLine<'f, 'a> {
     fall: &'f Fall<'a>,
     knot: Knot,
     neck_angle: f64,
+    /// A speed near which the next may be, m/s.
+    near: f64,
 }
 
-impl OnTightLine<'_, '_> {
+impl<'f, 'a> OnTightLine<'f, 'a> {
+    fn new(fall: &'f Fall<'a>, (knot, neck_angle): (Knot, f64)) -> Self {
+        Self { fall, knot, neck_angle, near: LIKELY }
+    }
+
     fn rest(&self, medium: &Medium) -> Option<Rest> {
         match hang(medium.moments, self.knot, self.neck_angle) {
             Hang::Taut { rest, .. } => Some(rest),
@@ -169,6 +183,26 @@ impl OnTightLine<'_, '_> {
     }
 
     fn steady_speed(&self, medium: &Medium, down: [f64; 2]) -> Option<f64> {
+        self.steady_speed_near(medium, down, LIKELY)
+    }
+
+    /// Drag grows about with a power of the speed, so secants through its logarithm get there in a few steps from anywhere near.
+    fn steady_speed_near(&self, medium: &Medium, down: [f64; 2], near: f64) -> Option<f64> {
+        let off = |speed: f64| (self.drag(medium, down, speed) / medium.weight).ln();
+        let (mut last, mut last_off) = (near, off(near));
+        let mut power = POWER;
+        for _ in 0..SECANTS {
+            let step = -last_off / power;
+            let (speed, was_off) = (last * step.exp(), last_off);
+            if step.abs() < EXACT {
+                return Some(speed);
+            }
+            (last, last_off) = (speed, off(speed));
+            power = (last_off - was_off) / step;
+            if !(POWERS.0..=POWERS.1).contains(&power) {
+                break;
+            }
+        }
         bracketed_root(|v| self.drag(medium, down, v) - medium.weight, 0.0, FASTEST, 1e-12).ok()
     }
 }
@@ -177,7 +211,8 @@ impl Steadily for OnTightLine<'_, '_> {
     fn passing(&mut self, depth: f64) -> Option<(f64, f64)> {
         let medium = self.fall.medium(depth);
         let rest = self.rest(&medium)?;
-        Some((self.steady_speed(&medium, rest.down)?, rest.angle))
+        self.near = self.steady_speed_near(&medium, rest.down, self.near)?;
+        Some((self.near, rest.angle))
     }
 }
 
@@ -185,7 +220,7 @@ impl Steadily for OnTightLine<'_, '_> {
 /// floats there.
 #[must_use]
 pub fn lowered_speed(fall: &Fall, depth: f64, knot: Knot, neck_angle: f64) -> Option<f64> {
-    OnTightLine { fall, knot, neck_angle }.passing(depth).map(|(speed, _)| speed)
+    OnTightLine::new(fall, (knot, neck_angle)).passing(depth).map(|(speed, _)| speed)
 }
 
 /// Countdown on a tight line.
@@ -199,7 +234,7 @@ pub fn lowered_countdown(
 ) -> Result<Countdown, HistoryError> {
     let order = from_the_top(depths);
     let mut passings = vec![None; depths.len()];
-    let tight = OnTightLine { fall, knot, neck_angle };
+    let tight = OnTightLine::new(fall, (knot, neck_angle));
     let surface = fall.medium(0.0);
     if tight.rest(&surface).is_none() {
         return Ok(Countdown::on_tight_line(passings));

@@ -25,11 +25,12 @@ use crate::search::bounds::range::Range;
 use crate::wanted::{Line, Reach};
 use std::f64::consts::PI;
 
-/// Classes of attitudes: windows widened a little, widened more, and all.
-pub const CLASSES: usize = 3;
+/// Classes of attitudes: windows widened a little, widened more and more, and all.
+pub const CLASSES: usize = 9;
 
-/// By how much the windows of the first two classes are widened, rad.
-const WIDER: [f64; CLASSES - 1] = [0.15, 0.45];
+/// By how much the windows of all classes but the last are widened, rad. A fly with much foam turns by half a radian over
+/// some metres, and a drag of all attitudes is a fraction of what it meets even then.
+const WIDER: [f64; CLASSES - 1] = [0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.75, 1.0];
 
 /// Share of the drag at the mean speed that the weight must reach on a slack line; see the module.
 const SLACK_SHARE: f64 = 0.93;
@@ -59,7 +60,8 @@ impl Descent {
             Line::Slack => mean * (1.0 - 2.0 * REACH / reach.depth).max(0.0),
         };
         let widened = |by: f64| windows.iter().map(|w| (w.from - by, w.to + by)).collect();
-        Self { depth: reach.depth, speed, attitudes: [widened(WIDER[0]), widened(WIDER[1]), vec![(-PI, PI)]], line }
+        let attitudes = std::array::from_fn(|class| WIDER.get(class).map_or(vec![(-PI, PI)], |by| widened(*by)));
+        Self { depth: reach.depth, speed, attitudes, line }
     }
 
     /// Least drag of an element in each part and class, N.

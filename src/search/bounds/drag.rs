@@ -133,8 +133,9 @@ impl Bounds {
         let rise = self.rise_of_parts(element);
         let on_the_way = self.descent.as_ref().map_or([[0.0; CLASSES]; 3], |d| d.least_parts(element, water));
         std::array::from_fn(|i| {
-            let [narrow, wide, any] = on_the_way[i];
-            let least = [low[i].low, middle[i].low, narrow, wide, any];
+            let mut least = [low[i].low; LEASTS];
+            least[1] = middle[i].low;
+            least[2..].copy_from_slice(&on_the_way[i]);
             DragRange { least, most: [high[i].high, middle[i].high, rise[i]] }
         })
     }

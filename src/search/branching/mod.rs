@@ -6,7 +6,7 @@ mod open_hooks;
 mod sums;
 
 use super::{Found, Observer, Progress, Pruned, Tally, Wish};
-use crate::assess::{Judgement, judge_history, judge_quick_if};
+use crate::assess::{Judgement, clearly_missed_in_time, judge_history, judge_quick_if};
 use crate::catalog::Catalog;
 use crate::fly::{self, Fly};
 use crate::part::Hook;
@@ -16,7 +16,7 @@ use crate::search::rank::{Candidate, Cutoff, Incumbents, Ranking, cents};
 use crate::search::space::node::{Context, Contributions, Groups, Node};
 use crate::search::tariff::Tariff;
 use crate::spread::shares::ShareTest;
-use crate::wanted::Target;
+use crate::wanted::{Line, Target};
 use alike::Kinds;
 use open_hooks::OpenHooks;
 use rayon::prelude::*;
@@ -71,6 +71,9 @@ struct Local {
 
 /// What else a recipe must be: asked of single recipes that meet the target.
 pub type Accept<'s> = &'s (dyn Fn(&Fly) -> bool + Sync);
+
+/// A way of a test to work out the share of a fly.
+type Passed = for<'t> fn(&ShareTest, &Fly<'t>, &Target) -> Option<f64>;
 
 /// One search.
 pub(in crate::search) struct Engine<'s, 'a> {
@@ -300,17 +303,25 @@ impl<'s, 'a> Engine<'s, 'a> {
         })?;
         let quick = candidate(open_hooks, fly, quick);
         self.least_class(&quick, best, bars)?;
-        let share = match test {
-            None => None,
-            Some(test) => {
-                Some(self.target.least_under_each(&fly, |fly| test.passed_but_for_histories(fly, self.target))?)
-            }
+        // On a tight line a quick test of the way down costs less than a share, on a slack one more.
+        let tight = self.target.fall.line == Line::Tight;
+        let clearly_missed = || clearly_missed_in_time(&fly, self.target);
+        if tight && clearly_missed() {
+            return None;
+        }
+        let share = |passed: Passed| {
+            Some(match test {
+                Some(test) => Some(self.target.least_under_each(&fly, |fly| passed(test, fly, self.target))?),
+                None => None,
+            })
         };
+        let but_for_histories = share(ShareTest::passed_but_for_histories)?;
+        if !tight && clearly_missed() {
+            return None;
+        }
         let judgement = judge_history(&fly, self.target, quick.judgement)?;
-        let share = match test.filter(|_| self.target.fall.takes_a_history()) {
-            None => share,
-            Some(test) => Some(self.target.least_under_each(&fly, |fly| test.passed_in_time(fly, self.target))?),
-        };
+        let in_time = self.target.fall.takes_a_history();
+        let share = if in_time { share(ShareTest::passed_in_time)? } else { but_for_histories };
         (self.accept)(&fly).then(|| Candidate { share, ..candidate(open_hooks, fly, judgement) })
     }
 
