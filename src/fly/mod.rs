@@ -2,6 +2,7 @@
 
 mod as_tied;
 mod cost;
+mod deviation;
 mod fit;
 mod hook_wire;
 mod idea;
@@ -9,8 +10,9 @@ mod place;
 mod resolve;
 mod sinking;
 
-pub use as_tied::{AsTied, COMPONENTS, Deviation};
+pub use as_tied::AsTied;
 pub use cost::{PartCost, costs, foam_cut_um, foam_length_um, foam_price, total_cost, wire_length_um, wrap_core};
+pub use deviation::{COMPONENTS, Deviation};
 pub use fit::{
     LEAST_COIL, LEAST_TURNS, Limits, Misfit, behind_eye_bead, first_misfit, foam_misfit, foam_room, free_shank,
     front_misfit, least_turns, pin_projection_needed, wraps_misfit,

@@ -23,6 +23,7 @@ pub mod figure;
 pub mod find;
 pub mod fit;
 pub mod fit_chart;
+pub mod fit_notices;
 pub mod fly_box;
 pub mod fly_drawing;
 pub mod json;
