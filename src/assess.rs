@@ -218,6 +218,14 @@ pub fn clearly_missed_in_time(fly: &Fly, target: &Target) -> bool {
     history::clearly_missed(fly, target) || target.also(fly).any(|other| history::clearly_missed(&other, target))
 }
 
+/// Whether a fly on a tight line, tied so, is later at a depth than wanted even if it takes but so large a share of its time; false
+/// where nothing is wanted or known of that.
+#[must_use]
+pub fn clearly_late(tied: &AsTied, deviation: &Deviation, target: &Target, share: f64) -> bool {
+    target.fall.reach.is_some()
+        && history::clearly_late(&tied.sinking(deviation), tied.fly.hook.neck_angle, target, share)
+}
+
 /// The rest of [`judge`] for a fly that [`judge_quick`] accepts, and that is not clearly missed in time.
 #[must_use]
 pub fn judge_history(fly: &Fly, target: &Target, quick: Judgement) -> Option<Judgement> {

@@ -41,6 +41,9 @@
 //! Two quick tests come before the history, with their proofs, in `crate::assess`. Where nothing in the space meets
 //! such a requirement, every recipe that meets all others is followed in time: that can be minutes.
 //!
+//! **Hard questions.** Where many recipes were judged in vain, it looks ahead: the same search, for a while, with sets held to a surer
+//! share than is asked. What it judges is counted there alone; what it finds meets the target and enters the list early.
+//!
 //! **Several dressings on one base** ([`crate::wanted::Choice::each`]). A recipe of the space is then a base in its first dressing. It
 //! meets the target when it does under every dressing, and its margin, lever and share are the least of all; its price is that in
 //! the first. Each dressing has bounds of its own: what cannot meet the target under one does not meet it under each, no least of

@@ -15,9 +15,9 @@
 //! looked at; [`super::chance`] follows each of them.
 
 use super::draws::{SOURCES, Source, Spread, Standard, sink_rate_known};
-use crate::assess::{each_history, histories, histories_near};
+use crate::assess::{clearly_late, each_history, histories, histories_near};
 use crate::fly::{AsTied, Conditions, Deviation};
-use crate::numeric::{normal_below_which, normal_share_of_orthant};
+use crate::numeric::normal_share_of_orthant;
 use crate::part::Hook;
 use crate::physics::body::Body;
 use crate::physics::doubt::force_sd;
@@ -364,10 +364,9 @@ fn mass_form(tied: &AsTied, spreads: &[Spread], base: &Deviation, most: f64) -> 
     form
 }
 
-/// Whether no more than a share of flies about `base`, at least one half, meets what takes a history in time: their figures are
-/// straight lines about its own, and differ at least by how well the sink rate is known.
-pub(super) fn too_few_in_time(tied: &AsTied, base: &Deviation, target: &Target, share: f64) -> bool {
-    let off = normal_below_which(share);
+/// Whether the figures of what takes a history in time of a fly about `base` are no more than so many standard deviations inside: its
+/// flies' are straight lines about its own, and differ at least by how well the sink rate is known.
+pub(super) fn too_few_in_time(tied: &AsTied, base: &Deviation, target: &Target, off: f64) -> bool {
     let mut known = None;
     !each_history(tied, base, target, |history| {
         let check = history.check;
@@ -376,6 +375,13 @@ pub(super) fn too_few_in_time(tied: &AsTied, base: &Deviation, target: &Target, 
         let high_enough = check.window.low.is_none_or(|low| check.value - low >= off * differs);
         high_enough && check.window.high.is_none_or(|high| high - check.value >= off * differs)
     })
+}
+
+/// The same for a time to a depth on a tight line, without following any: true is certain.
+pub(super) fn clearly_too_few_in_time(tied: &AsTied, base: &Deviation, target: &Target, off: f64) -> bool {
+    // Its time is a straight line, as that of a fly one deviation either side.
+    let share = sink_rate_known(&tied.fly, target).map_or(1.0, |known| 1.0 + off * known.sd.sinh());
+    clearly_late(tied, base, target, share)
 }
 
 /// Figures that take a history in time, from flies one standard deviation either side in each source, of which only what becomes of the

@@ -13,7 +13,7 @@
 
 use super::at_most::CutOrNot;
 use super::draws::{Spread, spreads_for};
-use super::forms::{Asked, Detail, INTEGRATION_SLACK, too_few_in_time};
+use super::forms::{Asked, Detail, INTEGRATION_SLACK, clearly_too_few_in_time, too_few_in_time};
 use super::sinks::sinks_at_most;
 use super::snips::LeastWindows;
 use super::trimming::{Aim, ROUGHLY, Trimming};
@@ -72,6 +72,8 @@ pub struct ShareTest {
     deviations: f64,
     /// See [`Self::deviations_above`].
     deviations_above: f64,
+    /// See [`Self::deviations_in_time`].
+    deviations_in_time: Option<f64>,
     /// Of the floor; nothing where nothing is trimmed.
     windows: Option<LeastWindows>,
 }
@@ -105,13 +107,27 @@ impl ShareTest {
     /// Without tables of windows.
     fn plain(floor: ShareFloor) -> Self {
         let deviations_above = normal_below_which(floor.least.min(1.0 - 1e-9));
-        Self { floor, deviations: deviations_within(floor.least), deviations_above, windows: None }
+        let in_time = floor.least.min(1.0 - 1e-9) - ASIDE;
+        Self {
+            floor,
+            deviations: deviations_within(floor.least),
+            deviations_above,
+            deviations_in_time: (in_time > 0.5).then(|| normal_below_which(in_time)),
+            windows: None,
+        }
     }
 
     /// Least windows within which enough flies that are cut can end; `None` where flies are left alone.
     #[must_use]
     pub fn windows(&self) -> Option<&LeastWindows> {
         self.windows.as_ref()
+    }
+
+    /// Standard deviations of how well its sink rate is known by which the fly in the middle is in time at least; `None` where few are
+    /// enough for that to say nothing.
+    #[must_use]
+    pub fn deviations_in_time(&self) -> Option<f64> {
+        self.deviations_in_time
     }
 
     /// The least share that passes.
@@ -136,6 +152,13 @@ impl ShareTest {
     #[must_use]
     pub fn may_pass(&self, fly: &Fly, target: &Target) -> bool {
         Tried::new(self, fly, target).may_pass()
+    }
+
+    /// Whether too few get down to a depth in time on a tight line, without following any: true is certain.
+    #[must_use]
+    pub fn clearly_too_few_in_time(&self, fly: &Fly, target: &Target) -> bool {
+        let known = self.deviations_in_time.filter(|_| target.fall.reach.is_some());
+        known.is_some_and(|off| Tried::new(self, fly, target).clearly_too_few_in_time(off))
     }
 
     /// The share that is counted, where it is no less than the floor. What takes a history is left to the end: the share without
@@ -191,8 +214,13 @@ impl<'t, 'f> Tried<'t, 'f> {
 
     /// Whether too few of such flies meet what takes a history in time, by the history of the one in the middle alone.
     fn too_few_in_time(&self, base: &Deviation, detail: Detail) -> bool {
-        let share = self.test.floor.least - ASIDE;
-        detail == Detail::Whole && share >= 0.5 && too_few_in_time(&self.tied, base, self.target, share)
+        let off = self.test.deviations_in_time.filter(|_| detail == Detail::Whole);
+        off.is_some_and(|off| too_few_in_time(&self.tied, base, self.target, off))
+    }
+
+    fn clearly_too_few_in_time(&self, off: f64) -> bool {
+        let clearly = |base: &Deviation| clearly_too_few_in_time(&self.tied, base, self.target, off);
+        self.aim().is_none_or(|aim| clearly(&aim.base)) && clearly(&Deviation::NONE)
     }
 
     fn may_pass(&self) -> bool {

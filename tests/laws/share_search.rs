@@ -13,7 +13,7 @@ use counterpoise::search::rank::{Ranking, Variety, share_class};
 use counterpoise::search::tariff::Tariff;
 use counterpoise::search::{Unwatched, Wish, search, search_ranked};
 use counterpoise::spread::shares;
-use counterpoise::wanted::{Counted, ShareFloor, Target, TargetSpec, Window};
+use counterpoise::wanted::{Counted, Reach, ShareFloor, Target, TargetSpec, Window};
 use proptest::option;
 use proptest::prelude::*;
 use proptest::sample::select;
@@ -75,6 +75,7 @@ proptest! {
         (hang, tolerance, water) in (-30.0..30.0f64, 3.0..9.0f64, 3.0..22.0f64),
         (depth, shallow) in (0.3..9.0f64, option::weighted(0.3, 0.0..1.0f64)),
         (sink, wider) in (0.1..0.5f64, option::weighted(0.5, 1.1..1.8f64)),
+        down in option::weighted(0.4, (0.5..4.0f64, 0.1..0.5f64)),
         least in select(vec![0.4, 0.6, 0.7, 0.75, 0.8, 0.85, 0.9]), surer in any::<bool>(),
     ) {
         let catalog = some_parts(hook, parts);
@@ -92,7 +93,10 @@ proptest! {
         target.conditions.depth = depth;
         target.fall.shallow = shallow.map(|part| part * depth);
         target.share = Some(ShareFloor { least, counted: Counted::Trimmed });
-        if let Some(wider) = wider {
+        // A time to a depth, a window of sink rates, or neither.
+        if let Some((depth, mean)) = down {
+            target.fall.reach = Some(Reach { depth, within: depth / mean });
+        } else if let Some(wider) = wider {
             target.sink = Some(Window { low: Some(sink), high: Some(sink * wider) });
         }
         let wish = Wish { top: 5, variety: Variety::Parts };

@@ -2,21 +2,25 @@
 
 use super::cases;
 use super::random_catalog::{catalog, target};
-use counterpoise::assess::{judge, judge_quick};
+use super::shares::drawn_recipe;
+use counterpoise::assess::{clearly_late, history_checks, judge, judge_quick};
 use counterpoise::catalog::Catalog;
-use counterpoise::fly::{self, Fly};
+use counterpoise::fly::{self, AsTied, Deviation, Fly, State, resolve};
 use counterpoise::physics::statics::Knot;
 use counterpoise::quantity::Angle;
+use counterpoise::recipe::Seat;
 use counterpoise::search::bounds::Bounds;
 use counterpoise::search::bounds::descent::CLASSES;
 use counterpoise::search::bounds::range::Range;
 use counterpoise::search::exhaustive::walk;
 use counterpoise::search::rank::Variety;
 use counterpoise::search::{Found, Tally, Unwatched, Wish, search};
+use counterpoise::spread::draws::stream;
 use counterpoise::wanted::{FallWish, Line, Reach, Target, TargetSpec};
 use proptest::prelude::*;
+use rand_xoshiro::rand_core::RngCore;
 
-/// Weight at the deepest point of the way, least drag in each class of attitudes, M . d in the middle of a window, and the
+/// Mean weight over the way, least drag in each class of attitudes, M . d in the middle of a window, and the
 /// most by which M differs on the way, of one fly, from many depths.
 fn way_of(fly: &Fly, target: &Target, bounds: &Bounds, reach: Reach) -> (Range, [f64; CLASSES], (f64, f64)) {
     let water = &target.conditions.water;
@@ -24,7 +28,12 @@ fn way_of(fly: &Fly, target: &Target, bounds: &Bounds, reach: Reach) -> (Range, 
     let there = |depth: f64| sinking.moments(depth, water);
     let here = there(target.conditions.depth);
     let stations = (0..=40).map(|i| reach.depth * f64::from(i) / 40.0);
-    let shift = stations.clone().map(|z| (there(z).x - here.x).hypot(there(z).y - here.y)).fold(0.0, f64::max);
+    let way = bounds.descent().unwrap();
+    let shift = |z: f64| (there(z).x - here.x).hypot(there(z).y - here.y) / way.shifted_at(z).max(1e-9);
+    let shift = stations.clone().map(shift).fold(0.0, f64::max);
+    // At the ends of a stretch half of it.
+    let ends = 0.5 * (there(0.0).weight + there(reach.depth).weight);
+    let mean = (stations.clone().map(|z| there(z).weight).sum::<f64>() - ends) / 40.0;
     let drags = stations.map(|z| {
         let [_, _, classes @ ..] = bounds.drag(&sinking.at(z, water).elements).least;
         classes
@@ -36,7 +45,7 @@ fn way_of(fly: &Fly, target: &Target, bounds: &Bounds, reach: Reach) -> (Range, 
         .map(|w| 0.5 * (w.from + w.to))
         .map(|middle| here.x * middle.sin() - here.y * middle.cos())
         .fold(f64::NEG_INFINITY, f64::max);
-    (Range::point(there(reach.depth).weight), drag, (down, shift))
+    (Range::point(mean), drag, (down, shift))
 }
 
 proptest! {
@@ -67,6 +76,43 @@ proptest! {
         });
         prop_assert_eq!(wrong, None);
     }
+}
+
+/// No fly gets down sooner than at its steady rate all the way, which the quick test goes by: real parts, 0.3 to 8 m.
+#[test]
+fn no_fly_that_gets_down_just_in_time_is_clearly_late() {
+    let catalog = Catalog::built_in().unwrap();
+    let (mut seen, mut late, mut soonest) = (0, 0, f64::INFINITY);
+    for case in 0..cases(400).cases {
+        let mut luck = stream(31, 1, u64::from(case));
+        let fly = resolve(&drawn_recipe(&catalog, &mut luck, &Seat::ALL), &catalog).unwrap();
+        let knot = ["loop", "snug"][case as usize % 2].to_owned();
+        let mut target = TargetSpec { knot: Some(knot), ..TargetSpec::default() }.resolve(&catalog).unwrap().0;
+        if case % 3 == 0 {
+            target.conditions.state = State::Fresh;
+        }
+        let even = |luck: &mut _| RngCore::next_u64(luck) as f64 / u64::MAX as f64;
+        let depth = 0.3 * 27f64.powf(even(&mut luck));
+        target.conditions.depth = 8.0 * even(&mut luck);
+        let down_in = |within: f64| Target {
+            fall: FallWish { reach: Some(Reach { depth, within }), ..FallWish::default() },
+            ..target.clone()
+        };
+        let tied = AsTied::new(fly, &target.conditions);
+        let takes = history_checks(&tied, &Deviation::NONE, &down_in(1.0))[0].value;
+        if takes > 3_000.0 {
+            continue;
+        }
+        seen += 1;
+        let out = |share: f64| clearly_late(&tied, &Deviation::NONE, &down_in(takes), share);
+        assert!(!out(1.0), "{} m, {takes} s: {}", depth, fly.recipe());
+        // By how little it is not, and that the test does its work.
+        soonest =
+            (1..=60).map(|i| 1.0 + f64::from(i) * 1e-3).find(|share| out(*share)).map_or(soonest, |s| soonest.min(s));
+        late += u32::from(out(1.1));
+    }
+    println!("{seen} flies, {late} late by a tenth; late from {soonest} on at the soonest");
+    assert!(2 * late > seen && seen > 100, "{late} of {seen}");
 }
 
 fn asked(change: impl Fn(&mut TargetSpec)) -> Tally {

@@ -120,6 +120,28 @@ pub fn steady_time(fall: &Fall, way: Way, depth: f64) -> Option<f64> {
     }
 }
 
+/// Greatest ratio of the speeds that [`even_time`] meets.
+const EVEN: f64 = 1.25;
+
+/// The same on a tight line, with a knot on a neck at an angle, rad, of a fly whose speed hardly changes on the way: to half a hundredth
+/// of the time that it takes once it is on its way. `None` where it changes more.
+#[must_use]
+pub fn even_time(fall: &Fall, (knot, neck_angle): (Knot, f64), depth: f64) -> Option<f64> {
+    /// Keeps the least and the greatest speed.
+    struct Between<'f, 'a>(OnTightLine<'f, 'a>, (f64, f64));
+    impl Steadily for Between<'_, '_> {
+        fn passing(&mut self, depth: f64) -> Option<(f64, f64)> {
+            let (speed, attitude) = self.0.passing(depth)?;
+            self.1 = (self.1.0.min(speed), self.1.1.max(speed));
+            (self.1.1 < EVEN * self.1.0).then_some((speed, attitude))
+        }
+    }
+    let mut between = Between(OnTightLine::new(fall, (knot, neck_angle)), (f64::INFINITY, 0.0));
+    let strides = (depth / COARSE.0).ceil().max(1.0);
+    let stride = depth / strides;
+    (0..strides as usize).try_fold(0.0, |time, i| Some(time + stretch(&mut between, i as f64 * stride, stride)?))
+}
+
 /// Carries a countdown on from a depth and time at which the motion is steady.
 fn carry_on(
     mut steady: impl Steadily,

@@ -29,7 +29,9 @@ mod slack;
 mod strips;
 mod stroke;
 
-pub use countdown::{Countdown, Passing, Way, lowered_countdown, lowered_speed, slack_countdown, steady_time};
+pub use countdown::{
+    Countdown, Passing, Way, even_time, lowered_countdown, lowered_speed, slack_countdown, steady_time,
+};
 pub use factors::Factors;
 pub use history::HistoryError;
 pub use motion::{Fall, Medium};

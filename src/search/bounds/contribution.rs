@@ -125,7 +125,7 @@ pub(in crate::search) struct Contribution {
     /// Variance of what is not known of the lift of foam, and of its drag where it is hidden, at the lower and the upper rate, N2, at
     /// least.
     pub(in crate::search) doubt: [f64; 2],
-    /// What it weighs more, at most, at a depth to be reached than at the fishing depth, N.
+    /// What it weighs more, at most, in the mean over the way to a depth to be reached than at the fishing depth, N.
     pub(in crate::search) gain: f64,
     /// By how much its moment vector differs on the way there, at most, N m.
     pub(in crate::search) shift: f64,

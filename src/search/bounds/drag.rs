@@ -52,6 +52,12 @@ impl DragRange {
         }
     }
 
+    /// Least at the mean speed to a depth in each class of attitudes.
+    pub(super) fn on_the_way(&self) -> [f64; CLASSES] {
+        let [_, _, classes @ ..] = self.least;
+        classes
+    }
+
     /// Smallest range that holds both.
     #[must_use]
     pub fn hull(self, other: Self) -> Self {

@@ -84,7 +84,7 @@ use super::drag::rise_is_known;
 use super::jar::Jar;
 use super::range::Range;
 use super::sinking::Sinking;
-use super::{BetaWindow, DragRange, JOINT_SLACK, MOMENT_SLACK, RELATIVE_SLACK, Turn};
+use super::{BetaWindow, MOMENT_SLACK, Turn};
 use crate::fly::{Fly, State};
 use crate::physics::friction;
 use crate::physics::statics::Knot;
@@ -92,7 +92,6 @@ use crate::spread::Starts;
 use crate::spread::draws::Source;
 use crate::spread::scatter::Scatter;
 use crate::spread::shares::{ShareTest, deviations_within};
-use crate::spread::sinks::{FINE_SNIP, Sinks};
 use crate::spread::trimming::MIDDLE_OF_THREE;
 use crate::wanted::Target;
 use std::f64::consts::{FRAC_PI_2, PI};
@@ -102,7 +101,7 @@ const VARIES_MUCH: f64 = 1.17;
 /// See the module.
 const OTHER_SIDE: f64 = 1.03;
 /// See the module.
-const LINES: f64 = 0.93;
+pub(super) const LINES: f64 = 0.93;
 /// M . d differs at the two ends of a range by what foam adds to it alone: S, which is looked at as if it did not, is greater by no
 /// more than this.
 const OVER_RANGE: f64 = 1.02;
@@ -152,7 +151,7 @@ pub struct Firmness {
     /// Standard deviation of friction as a lever, m.
     friction: f64,
     /// Sine of half the width of the window.
-    sin_half: f64,
+    pub(super) sin_half: f64,
     /// See [`Cutting::sideways`].
     sideways: f64,
     /// How much more M . d may be once a fly is trimmed, anywhere in the window.
@@ -160,23 +159,23 @@ pub struct Firmness {
     /// Of hook and dressing.
     fixed: Scatter,
     /// Whether foam alone hangs otherwise in the jar.
-    foam_alone: bool,
+    pub(super) foam_alone: bool,
     /// Error of one reading by eye that is counted on, rad.
     eye: f64,
     /// Whether either side of the point will do.
     either_side: bool,
     /// Middles of the windows, rad.
-    middles: [f64; 2],
+    pub(super) middles: [f64; 2],
     /// Step of the scissors, m.
     pub(in crate::search) step: f64,
     /// See [`Cutting::faster`].
-    faster: f64,
+    pub(super) faster: f64,
     /// See [`super::drag::rise_is_known`].
-    rise_is_known: bool,
+    pub(super) rise_is_known: bool,
     /// How surely it sinks as it must, where that is asked and is of use.
-    sinking: Option<Sinking>,
+    pub(super) sinking: Option<Sinking>,
     /// Whether the fly lies on its belly there.
-    upright: [bool; 2],
+    pub(super) upright: [bool; 2],
 }
 
 impl Firmness {
@@ -224,7 +223,7 @@ impl Firmness {
     }
 
     /// How much more M . d may be of flies of a node once they are trimmed: they are no farther off than f at the middle says.
-    fn trimmed_to_the_middle(&self, k: usize, total: &Contribution) -> f64 {
+    pub(super) fn trimmed_to_the_middle(&self, k: usize, total: &Contribution) -> f64 {
         let along = total.turning[k][2].low;
         if along <= 0.0 { self.trimmed } else { (1.0 + self.sideways * self.off(k, total) / along).min(self.trimmed) }
     }
@@ -244,7 +243,7 @@ impl Firmness {
     }
 
     /// The same in snips.
-    fn snips_off(&self, k: usize, total: &Contribution) -> f64 {
+    pub(super) fn snips_off(&self, k: usize, total: &Contribution) -> f64 {
         self.off(k, total) / total.snip[k].max(1e-30)
     }
 
@@ -354,79 +353,7 @@ impl Firmness {
         })
     }
 
-    /// The share of flies of a node that must hang as wanted in window k, left alone (or cut), for so large a share to come out
-    /// right; `None` where no hang is enough.
-    #[must_use]
-    pub(in crate::search) fn share_by_hang(
-        &self,
-        least_share: f64,
-        (k, cut): (usize, bool),
-        (deep, shallow): (&Contribution, Option<&Contribution>),
-        least_drags: impl Fn(&Contribution) -> [f64; 2],
-    ) -> Option<f64> {
-        let Some(sinking) = &self.sinking else { return Some(least_share) };
-        let at = |total: &Contribution| {
-            let DragRange { least, most } = total.drag;
-            let [least, most] = [least[0] * (1.0 - RELATIVE_SLACK), most[0] * (1.0 + RELATIVE_SLACK)];
-            let [heaviest, lightest] = self.once_cut(k, total);
-            let drags = least_drags(total).map(|drag| drag * (1.0 - RELATIVE_SLACK));
-            let doubt = self.doubt_once_cut(k, total);
-            let (low, high) = sinking.sd(k, drags, doubt, 0.0);
-            let least_sd = low.unwrap_or(f64::INFINITY).min(high.unwrap_or(f64::INFINITY));
-            let cut = cut && shallow.is_none() && total.in_jar[k].greatest_snip * total.faster < FINE_SNIP * least_sd;
-            let placed = if cut { self.placed_once_cut(k, total).min(least_sd.powi(2)) } else { 0.0 };
-            let (low, high) = sinking.sd(k, drags, doubt, placed);
-            let rise = if self.rise_is_known { total.drag.most[2] } else { f64::INFINITY };
-            let faster = low.map(|sd| (heaviest - least) / sd);
-            let slower = high.map(|sd| (most - lightest) / sd);
-            // The sum of both grows with the weight, up to that at which the fly sinks at the upper rate.
-            let weight = heaviest.min(most);
-            // In any one attitude it is no more than what the drag grows by, either.
-            let above = (weight - least).min(rise).max(0.0);
-            let by_rise = |low: f64, high: f64| above * (1.0 / low - 1.0 / high).max(0.0) + rise / high;
-            let window = low
-                .zip(high)
-                .map(|(low, high)| ((weight - least) / low + (most - weight) / high).min(by_rise(low, high)));
-            let [faster, slower, window] = [faster, slower, window].map(|of| of.unwrap_or(f64::INFINITY));
-            Sinks { faster, slower, window }.share_by_hang(least_share, self.sin_half.asin(), cut)
-        };
-        let at_depth = at(deep)?;
-        shallow.map_or(Some(at_depth), |shallow| Some(at_depth.max(at(shallow)?)))
-    }
-
-    /// Variance of the weight of flies that are cut to the hang wanted, for where their parts lie, N2, at least: what is off is made
-    /// up for in foam.
-    fn placed_once_cut(&self, k: usize, total: &Contribution) -> f64 {
-        let InJar { gas, .. } = total.in_jar[k];
-        let known = self.foam_alone && gas.high > 0.0 && self.snips_off(k, total) <= KNOWN_CUT;
-        if !known {
-            return 0.0;
-        }
-        (LINES * total.lighter / gas.high.max(1.0) * self.middles[k].cos()).powi(2) * total.placed
-    }
-
-    /// Variances of what is not known of foam, N2, once it is cut to the hang wanted: as lengths are that are left of it.
-    fn doubt_once_cut(&self, k: usize, total: &Contribution) -> [f64; 2] {
-        let InJar { length, .. } = total.in_jar[k];
-        if length <= 0.0 || !total.snip[k].is_finite() {
-            return total.doubt;
-        }
-        // The lift of what is left is as its length.
-        let like = total.in_jar[k].like(self.snips_off(k, total));
-        total.doubt.map(|doubt| like * doubt)
-    }
-
-    /// Greatest and least weight, less what drag changes by, of flies of a node that are left alone, or cut to the hang wanted.
-    fn once_cut(&self, k: usize, total: &Contribution) -> [f64; 2] {
-        let [p, q, _] = total.turning[k];
-        let sign = if self.upright[k] { 1.0 } else { -1.0 };
-        let twice = p.plus(q).times(Range::point(sign));
-        let cut = |off: f64| total.faster * (off.max(0.0) + MOMENT_SLACK) / (2.0 * self.cos_half());
-        let joint = if total.faster <= self.faster { total.joint[k][2] } else { f64::INFINITY };
-        [joint.min(total.weight.high + cut(-twice.low)) + JOINT_SLACK, total.weight.low - cut(twice.high)]
-    }
-
-    fn cos_half(&self) -> f64 {
+    pub(super) fn cos_half(&self) -> f64 {
         (1.0 - self.sin_half * self.sin_half).sqrt()
     }
 

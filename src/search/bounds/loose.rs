@@ -3,7 +3,9 @@
 use super::contribution::{Contribution, InJar};
 use super::drag::STEEPEST;
 use super::firmness::{Cutting, Firmness};
+use super::once_cut::OnceCut;
 use super::range::Range;
+use super::sinking::InTime;
 use super::{Bounds, MOMENT_SLACK, PerWindow, RELATIVE_SLACK, Turn, either};
 use crate::fly::Fly;
 use crate::part::Hook;
@@ -42,6 +44,8 @@ impl Bounds {
         self.firmness = Firmness::new(target, bare, &self.windows, cutting);
         if self.firmness.is_some() {
             self.levers[2] = cutting.faster.max(1.0);
+            let way = self.descent.as_ref().filter(|_| !self.range);
+            self.in_time = way.and_then(|way| InTime::new(target, bare, &self.windows, way.speed));
         }
         self
     }
@@ -106,16 +110,36 @@ impl Bounds {
         let Some((firmness, test)) = self.firmness.as_ref().zip(test) else { return self.each_window(|_| false) };
         let least_drags = |total: &Contribution| self.least_drags([total.drag.least[0], total.drag.least[1]]);
         let missed = |k: usize, cut: bool| {
-            firmness.share_by_hang(test.least(), (k, cut), both, least_drags).is_none_or(|by_hang| {
-                let harder = harder(by_hang).filter(|harder| harder.least() > test.least());
-                firmness.too_loose(harder.unwrap_or(test), (k, cut), both)
-            })
+            self.too_few_in_time((firmness, test), (k, cut), both.0)
+                || firmness.share_by_hang(test.least(), (k, cut), both, least_drags).is_none_or(|by_hang| {
+                    let harder = harder(by_hang).filter(|harder| harder.least() > test.least());
+                    firmness.too_loose(harder.unwrap_or(test), (k, cut), both)
+                })
         };
         self.each_window(|k| {
             both.0.firm[k] < -4.0 * MOMENT_SLACK
                 || firmness.too_sticky(test, k, both)
                 || (missed(k, true) && missed(k, false))
         })
+    }
+
+    /// Whether too few flies of a node that hang as wanted in window k get down to a depth in time, left alone (or cut).
+    fn too_few_in_time(
+        &self,
+        (firmness, test): (&Firmness, &ShareTest),
+        (k, cut): (usize, bool),
+        total: &Contribution,
+    ) -> bool {
+        let Some((way, in_time)) = self.descent.as_ref().zip(self.in_time) else { return false };
+        let Some(off) = test.deviations_in_time() else { return false };
+        let (drag, heaviest) = if cut {
+            let OnceCut { down, shift, heaviest } = firmness.on_the_way_once_cut(k, total);
+            (way.least_drag_once_cut(total.drag.on_the_way(), (down, shift), self.on_loop()), heaviest)
+        } else {
+            (self.drag_on_the_way(k, total), total.weight.high)
+        };
+        let [foam, _] = firmness.doubt_once_cut(k, total);
+        in_time.least_weight(k, off, (drag, total.weight.high), foam) > (heaviest + total.gain) * (1.0 + RELATIVE_SLACK)
     }
 
     /// In which windows friction in the eye can leave every recipe off its hang by more than is asked.

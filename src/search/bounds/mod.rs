@@ -48,6 +48,7 @@ mod jar;
 pub(in crate::search) mod lagrange;
 mod loose;
 mod margin;
+mod once_cut;
 pub mod range;
 pub(in crate::search) mod rod_drag;
 mod sinking;
@@ -68,6 +69,7 @@ pub(in crate::search) use loose::MOST_FASTER;
 use loose::{least_lever, too_narrow};
 pub use margin::Narrowed;
 use range::Range;
+use sinking::InTime;
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// Slack for rounding: moments are about 1e-5 N m and are summed to about 1e-20.
@@ -144,6 +146,8 @@ pub struct Bounds {
     snug: Option<Snug>,
     /// A time to a depth.
     descent: Option<Descent>,
+    /// How well that is known, where enough flies must get there.
+    in_time: Option<InTime>,
     /// |M| over W is at least this, m, where a widest band of friction is asked.
     least_lever: Option<f64>,
     /// How firmly it must hang for enough flies to come out right.
@@ -204,7 +208,8 @@ impl Bounds {
         }
         let sink = target.sink.unwrap_or(Window { low: None, high: None });
         Self {
-            descent: target.fall.reach.map(|reach| Descent::new(reach, target.fall.line, &windows)),
+            descent: target.fall.reach.map(|reach| Descent::new(reach, target.fall.line, &windows, &target.conditions)),
+            in_time: None,
             least_lever: least_lever(target, hook),
             firmness: None,
             levers: LEVERS,
@@ -241,12 +246,20 @@ impl Bounds {
         self.refused
     }
 
-    /// The drag that the weight must reach on the way to a depth, where one is to be reached in time, N; 0 else. `total` is
+    /// The drag that the weight must reach in the mean on the way to a depth, where one is to be reached in time, N; 0 else. `total` is
     /// the sum at the fishing depth, and hangs in window k.
     pub(in crate::search) fn drag_on_the_way(&self, k: usize, total: &Contribution) -> f64 {
-        let [_, _, classes @ ..] = total.drag.least;
         let turned = (total.turning[k][2].low, total.shift);
-        self.descent.as_ref().map_or(0.0, |way| way.least_drag(classes, turned, self.on_loop()))
+        self.descent.as_ref().map_or(0.0, |way| way.least_drag(total.drag.on_the_way(), turned, self.on_loop()))
+    }
+
+    /// Whether no fly that hangs in window k and adds up to this gets down in time.
+    pub(in crate::search) fn too_slow_down(&self, k: usize, total: &Contribution) -> bool {
+        // A fly that hangs so weighs no more than W - l f(q), or W + l f(p), at the fishing depth: see [`Bounds::joint`].
+        let joint =
+            if self.snug.is_none() { total.joint[k].into_iter().fold(f64::INFINITY, f64::min) } else { f64::INFINITY };
+        let weight = total.weight.high.min(joint + JOINT_SLACK);
+        self.drag_on_the_way(k, total) > (weight + total.gain) * (1.0 + RELATIVE_SLACK)
     }
 
     /// Whether the shallow end of a range of depths has to be looked at.

@@ -1,22 +1,22 @@
 //! Best-first branch and bound, in rounds that do not depend on the number of threads.
 
+mod ahead;
 mod alike;
+mod judging;
 mod multipliers;
 mod open_hooks;
 mod sums;
 
 use super::{Found, Observer, Progress, Pruned, Tally, Wish};
-use crate::assess::{Judgement, clearly_missed_in_time, judge_history, judge_quick_if};
 use crate::catalog::Catalog;
 use crate::fly::{self, Fly};
 use crate::part::Hook;
 use crate::quantity::Money;
 use crate::search::bounds::{Bounds, Narrowed, either};
-use crate::search::rank::{Candidate, Cutoff, Incumbents, Ranking, cents};
+use crate::search::rank::{Cutoff, Incumbents, Ranking, cents};
 use crate::search::space::node::{Context, Contributions, Groups, Node};
 use crate::search::tariff::Tariff;
-use crate::spread::shares::ShareTest;
-use crate::wanted::{Line, Target};
+use crate::wanted::Target;
 use alike::Kinds;
 use open_hooks::OpenHooks;
 use rayon::prelude::*;
@@ -72,9 +72,6 @@ struct Local {
 /// What else a recipe must be: asked of single recipes that meet the target.
 pub type Accept<'s> = &'s (dyn Fn(&Fly) -> bool + Sync);
 
-/// A way of a test to work out the share of a fly.
-type Passed = for<'t> fn(&ShareTest, &Fly<'t>, &Target) -> Option<f64>;
-
 /// One search.
 pub(in crate::search) struct Engine<'s, 'a> {
     target: &'s Target,
@@ -84,6 +81,8 @@ pub(in crate::search) struct Engine<'s, 'a> {
     accept: Accept<'s>,
     /// Nothing when no hook is left.
     open_hooks: Option<OpenHooks<'s, 'a>>,
+    /// Class of share that sets are held to, beyond what the target asks; see [`ahead`].
+    held_to: Option<u8>,
 }
 
 /// What a recipe must beat.
@@ -112,6 +111,15 @@ impl Threshold {
     }
 }
 
+/// How far a search has come.
+struct Course<'a> {
+    queue: BinaryHeap<Reverse<Queued>>,
+    best: Incumbents<'a>,
+    tally: Tally,
+    /// Rounds so far.
+    now: u64,
+}
+
 /// What a task hands back.
 struct Done<'a> {
     best: Incumbents<'a>,
@@ -122,7 +130,7 @@ struct Done<'a> {
 impl<'s, 'a> Engine<'s, 'a> {
     pub(in crate::search) fn new(catalog: &'a Catalog, target: &'s Target, tariff: &'s Tariff, wish: Wish) -> Self {
         let open_hooks = OpenHooks::new(catalog, target, tariff);
-        Self { target, wish, ranking: Ranking::default(), accept: &|_| true, open_hooks }
+        Self { target, wish, ranking: Ranking::default(), accept: &|_| true, open_hooks, held_to: None }
     }
 
     /// The same in another order.
@@ -140,43 +148,39 @@ impl<'s, 'a> Engine<'s, 'a> {
     }
 
     pub(in crate::search) fn run(&self, observer: &dyn Observer) -> Found<'a> {
-        let mut best = self.nothing_found();
-        let mut tally = Tally::default();
-        let (mut bound, mut rest) = (None, 0);
-        if let Some(open_hooks) = &self.open_hooks {
-            let mut queue = roots(open_hooks);
-            if open_hooks.refused() {
-                tally.sink_rate = left(queue, open_hooks);
-                return Found { candidates: Vec::new(), space: tally.total(), tally, bound: None };
-            }
-            let stopped = self.empty(&mut queue, open_hooks, observer, &mut best, &mut tally);
-            bound = queue.peek().filter(|_| stopped).map(|q| Money::from_micros(q.0.cents * 10_000));
-            rest = left(queue, open_hooks);
-            if stopped {
-                tally.unexplored = tally.unexplored.saturating_add(rest);
-                rest = 0;
-            }
+        let Some(open_hooks) = &self.open_hooks else {
+            return Found { candidates: Vec::new(), space: 0, tally: Tally::default(), bound: None };
+        };
+        let mut course = self.start(open_hooks);
+        if open_hooks.refused() {
+            let tally = Tally { sink_rate: left(course.queue, open_hooks), ..course.tally };
+            return Found { candidates: Vec::new(), space: tally.total(), tally, bound: None };
         }
-        tally.cost = tally.cost.saturating_add(rest);
+        let stopped = self.empty(&mut course, open_hooks, observer);
+        let Course { queue, best, mut tally, .. } = course;
+        let bound = queue.peek().filter(|_| stopped).map(|q| Money::from_micros(q.0.cents * 10_000));
+        let rest = left(queue, open_hooks);
+        let of = if stopped { &mut tally.unexplored } else { &mut tally.cost };
+        *of = of.saturating_add(rest);
         Found { candidates: best.list().to_vec(), space: tally.total(), tally, bound }
+    }
+
+    fn start(&self, open_hooks: &OpenHooks<'s, 'a>) -> Course<'a> {
+        Course { queue: roots(open_hooks), best: self.nothing_found(), tally: Tally::default(), now: 0 }
     }
 
     /// Opens what is in the queue, round by round, until nothing is left that could enter the list; whether it was stopped
     /// before.
-    fn empty(
-        &self,
-        queue: &mut BinaryHeap<Reverse<Queued>>,
-        open_hooks: &OpenHooks<'s, 'a>,
-        observer: &dyn Observer,
-        best: &mut Incumbents<'a>,
-        tally: &mut Tally,
-    ) -> bool {
-        let mut age = queue.len() as u64;
-        for now in 1.. {
+    fn empty(&self, course: &mut Course<'a>, open_hooks: &OpenHooks<'s, 'a>, observer: &dyn Observer) -> bool {
+        let mut age = course.queue.len() as u64;
+        let mut looked_ahead = false;
+        loop {
+            let Course { queue, best, tally, now } = &mut *course;
+            *now += 1;
             let cutoff = best.cutoff();
-            let Some(least) = queue.peek().map(|q| q.0.cents) else { break };
+            let Some(least) = queue.peek().map(|q| q.0.cents) else { return false };
             if cutoff.is_some_and(|c| self.too_dear(least, &c)) {
-                break;
+                return false;
             }
             if observer.stop() {
                 return true;
@@ -185,7 +189,7 @@ impl<'s, 'a> Engine<'s, 'a> {
             let dig = queue.len() > MOST_QUEUED;
             let kinds = Kinds::of(self.wish.variety, &self.ranking, best.list());
             let barred = (cutoff, &kinds);
-            let open = |q| self.open(open_hooks, (q, now), barred, dig, observer);
+            let open = |q| self.open(open_hooks, (q, *now), barred, dig, observer);
             let results: Vec<Done> = round.into_par_iter().map(open).collect();
             for done in results {
                 best.merge(done.best);
@@ -196,14 +200,17 @@ impl<'s, 'a> Engine<'s, 'a> {
                     queue.push(Reverse(rest));
                 }
             }
-            open_hooks.tidy(now);
+            open_hooks.tidy(*now);
             observer.round_done(&Progress {
                 evaluated: tally.evaluated,
                 cutoff: best.cutoff().and_then(|_| best.list().last()).map(|last| cents(last.price)),
                 bound: queue.peek().map(|q| Money::from_micros(q.0.cents * 10_000)),
             });
+            if !looked_ahead && self.is_hard(course) {
+                looked_ahead = true;
+                self.look_ahead(course, open_hooks, observer);
+            }
         }
-        false
     }
 
     /// Opens a node and what comes out of it up to a fixed number of nodes: cheapest first, or, to dig, deepest first,
@@ -281,63 +288,6 @@ impl<'s, 'a> Engine<'s, 'a> {
         }
         done.rest = queue.into_sorted_vec().into_iter().rev().map(|q| waiting[q.0.3].queued).collect();
         done
-    }
-
-    /// A recipe that meets the target and may enter the list. What is cheap to find out is asked first; what takes a history
-    /// in time, and the share of flies that come out right, only of what would enter the list with all else as it is.
-    fn judged(
-        &self,
-        open_hooks: &OpenHooks<'_, 'a>,
-        fly: Fly<'a>,
-        (best, bars): (&Incumbents<'a>, [Option<Cutoff>; 2]),
-    ) -> Option<Candidate<'a>> {
-        let shelf = &open_hooks.shelf;
-        let mut test = None;
-        let quick = judge_quick_if(&fly, self.target, |judgement| {
-            let Some(class) = self.least_class(&candidate(open_hooks, fly, *judgement), best, bars) else {
-                return false;
-            };
-            test = if self.ranking.surer { shelf.ladder.test(self.target, class) } else { shelf.share_test.as_ref() };
-            // Without a share, nothing is of a surer class.
-            (class == 0 || self.target.share.is_some()) && test.is_none_or(|test| self.may_pass(test, &fly))
-        })?;
-        let quick = candidate(open_hooks, fly, quick);
-        self.least_class(&quick, best, bars)?;
-        // On a tight line a quick test of the way down costs less than a share, on a slack one more.
-        let tight = self.target.fall.line == Line::Tight;
-        let clearly_missed = || clearly_missed_in_time(&fly, self.target);
-        if tight && clearly_missed() {
-            return None;
-        }
-        let share = |passed: Passed| {
-            Some(match test {
-                Some(test) => Some(self.target.least_under_each(&fly, |fly| passed(test, fly, self.target))?),
-                None => None,
-            })
-        };
-        let but_for_histories = share(ShareTest::passed_but_for_histories)?;
-        if !tight && clearly_missed() {
-            return None;
-        }
-        let judgement = judge_history(&fly, self.target, quick.judgement)?;
-        let in_time = self.target.fall.takes_a_history();
-        let share = if in_time { share(ShareTest::passed_in_time)? } else { but_for_histories };
-        (self.accept)(&fly).then(|| Candidate { share, ..candidate(open_hooks, fly, judgement) })
-    }
-
-    /// Whether enough flies may come out right under each dressing: false is certain.
-    fn may_pass(&self, test: &ShareTest, fly: &Fly) -> bool {
-        test.may_pass(fly, self.target) && self.target.also(fly).all(|other| test.may_pass(&other, self.target))
-    }
-
-    /// The least class of share with which a recipe enters; `None`: with none at all.
-    fn least_class(&self, candidate: &Candidate<'a>, best: &Incumbents<'a>, bars: [Option<Cutoff>; 2]) -> Option<u8> {
-        if self.wish.variety.by_price_alone() {
-            let dear = bars[0].is_some_and(|bar| self.too_dear(cents(candidate.price), &bar));
-            return Some(0).filter(|_| !dear && best.would_take(candidate));
-        }
-        let of_bars = bars.into_iter().flatten().map(|bar| bar.least_class(candidate, &self.ranking));
-        of_bars.chain([best.least_class(candidate)]).try_fold(0, |most, class| Some(class?.max(most)))
     }
 
     /// Whether so many cents are too many to enter the list.
@@ -439,7 +389,7 @@ impl<'s, 'a> Engine<'s, 'a> {
             Some(Pruned::Mass)
         } else if sums.hang_out(bounds) == [true; 2] {
             Some(Pruned::Hang)
-        } else if either(sums.hang_out(bounds), sums.too_loose(context, self.target)) == [true; 2] {
+        } else if either(sums.hang_out(bounds), sums.too_loose(context, self.target, self.held_to)) == [true; 2] {
             Some(Pruned::Share)
         } else if bounds.has_sink()
             && (sums.any(|total| bounds.sink_impossible(total.weight, total.drag)) || sums.too_slow_down(bounds))
@@ -504,8 +454,4 @@ fn left(queue: BinaryHeap<Reverse<Queued>>, open_hooks: &OpenHooks) -> u64 {
             .fold(0, u64::saturating_add)
     };
     hooks.into_par_iter().map(of_roots).reduce(|| 0, u64::saturating_add).saturating_add(counted)
-}
-
-fn candidate<'a>(open_hooks: &OpenHooks<'_, 'a>, fly: Fly<'a>, judgement: Judgement) -> Candidate<'a> {
-    Candidate { fly, judgement, price: open_hooks.price(&fly, judgement.cost), share: None }
 }

@@ -28,10 +28,12 @@ impl Sums {
         std::iter::once((End::Deep, &self.deep)).chain(self.shallow.as_ref().map(|total| (End::Shallow, total)))
     }
 
-    /// Windows in which too few come out right for the target, or are held off their hang too far by friction.
-    pub(super) fn too_loose(&self, context: &Context, target: &Target) -> PerWindow {
-        let harder = |share: f64| context.shelf.ladder.for_share(target, share);
-        context.tables.bounds.too_loose(self.both(), context.shelf.share_test.as_ref(), harder)
+    /// Windows in which too few come out right for the target, or for a class of share to which sets are held, or are held off their
+    /// hang too far by friction.
+    pub(super) fn too_loose(&self, context: &Context, target: &Target, held_to: Option<u8>) -> PerWindow {
+        let ladder = &context.shelf.ladder;
+        let test = held_to.and_then(|class| ladder.test(target, class)).or(context.shelf.share_test.as_ref());
+        context.tables.bounds.too_loose(self.both(), test, |share| ladder.for_share(target, share))
     }
 
     pub(super) fn any(&self, out: impl Fn(&Contribution) -> bool) -> bool {
@@ -87,9 +89,7 @@ impl Sums {
         if bounds.descent().is_none() {
             return false;
         }
-        let total = &self.deep;
-        let most = (total.weight.high + total.gain) * (1.0 + 1e-9);
-        let out = bounds.each_window(|k| bounds.drag_on_the_way(k, total) > most);
+        let out = bounds.each_window(|k| bounds.too_slow_down(k, &self.deep));
         either(out, self.hang_out(bounds)) == [true; 2]
     }
 }

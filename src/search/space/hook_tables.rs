@@ -230,8 +230,8 @@ fn base_contribution(on: OnHook, dressing: &Dressing, target: &Target, price: i6
         (there.weight - own.weight, (there.x - own.x).hypot(there.y - own.y))
     };
     let (gain, shift) = bounds.descent().map_or((0.0, 0.0), |way| {
-        let [surface, deepest] = [differs(0.0), differs(way.depth)];
-        (deepest.0, surface.1.max(deepest.1))
+        let [surface, half_way, deepest] = [0.0, 0.5 * way.depth, way.depth].map(differs);
+        (half_way.0, surface.1.max(deepest.1))
     });
     let swing = {
         let deep = placed.moments(water).sum(dressed(target.conditions.depth).moments(water));
@@ -325,7 +325,9 @@ fn cutting(hook: &Hook, shelf: &Shelf, target: &Target, counts: &HookCounts) -> 
 /// See [`Cutting`]; `drag` is that of the longest piece.
 fn faster(bounds: &Bounds, law: &FoamLaw, drag: DragRange, lengths: (f64, f64)) -> f64 {
     let edges = bounds.windows.iter().flat_map(|w| [w.from, w.to].map(Turn::new));
-    let drag = DRAG_AT_AN_END * drag.least[0] / lengths.1;
+    // At the lower rate, or at the mean speed to a depth.
+    let [lower, _, on_the_way @ ..] = drag.least;
+    let drag = DRAG_AT_AN_END * on_the_way.into_iter().fold(lower, f64::max) / lengths.1;
     edges.map(|turn| law.faster(turn, drag, lengths)).fold(0.0, f64::max)
 }
 
@@ -349,9 +351,10 @@ fn foams_on(hook: &Hook, dressing: &Dressing, shelf: &Shelf, target: &Target, fr
     list
 }
 
-/// Whether how well a sink rate is known counts.
+/// Whether how well a sink rate is known counts, or a time to a depth.
 fn by_share_and_rate(target: &Target) -> bool {
-    target.share.is_some() && target.sink.is_some() && target.fall.line == Line::Tight
+    let asked = target.sink.is_some() || target.fall.reach.is_some();
+    target.share.is_some() && asked && target.fall.line == Line::Tight
 }
 
 /// Where along a piece of foam in the tail the dressing that hides most of it does so; at the surface, where foam is thickest.
@@ -385,9 +388,10 @@ fn foam_contribution(
     let price = charge.length(fly::foam_cut_um(&shortest), pieces).micros();
     let price_line = charge.least(pieces).line();
     let (drag, drag_lines) = at.drag_by_lines(foam.family, from, to);
-    let (gain, shift) = shelf.way.as_ref().map_or((0.0, 0.0), |[surface, deepest]| {
-        let [surface, deepest] = [surface, deepest].map(|laws| law_on(laws).less(&law));
-        (deepest.weight(from, to).high, surface.greatest_moment(from, to).max(deepest.greatest_moment(from, to)))
+    let (gain, shift) = shelf.way.as_ref().map_or((0.0, 0.0), |way| {
+        let [surface, mean, deepest] = [&way.surface, &way.mean, &way.deepest].map(|laws| law_on(laws).less(&law));
+        let shift = surface.greatest_moment(from, to).max(deepest.greatest_moment(from, to));
+        (mean.weight(from, to).high, way.stiffer[family] * shift)
     });
     let ends = shelf.shallow.as_ref().map(|shallow| [&shelf.deep.laws, &shallow.laws].map(|laws| law_on(laws)));
     let swing = ends.map_or([0.0; 2], |[deep, shallow]| {

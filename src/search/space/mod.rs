@@ -1,6 +1,7 @@
 //! The space that a target and a catalog give: per hook, fronts x wraps x foam, on the grid of the target.
 
 mod bare_drag;
+pub(in crate::search) mod foam_at_depth;
 pub(in crate::search) mod front;
 pub(in crate::search) mod front_set;
 pub(in crate::search) mod hook_tables;

@@ -4,8 +4,8 @@
 //! not for spheres, nor for what lies along the shank: from there both sides of the point look the same.
 
 use crate::catalog::Catalog;
-use crate::fly::{self, Conditions, FrontMount, State};
-use crate::part::{Bead, Cut, Foam, Hook, Kind, Pin, Wire};
+use crate::fly::{Conditions, FrontMount, State};
+use crate::part::{Bead, Hook, Kind, Pin, Wire};
 use crate::physics::body::{DragElement, DragShape, Label, Rod};
 use crate::physics::constants::GRAVITY;
 use crate::quantity::Microns;
@@ -14,15 +14,15 @@ use crate::search::bounds::lagrange;
 use crate::search::bounds::range::Hull;
 use crate::search::bounds::range::Range;
 use crate::search::bounds::rod_drag::RodDrag;
-use crate::search::bounds::{Bounds, DragRange, LEASTS};
+use crate::search::bounds::{Bounds, DragRange};
 use crate::search::rank::{SUREST, least_of_class, share_class};
+use crate::search::space::foam_at_depth::{FoamAtDepth, FoamOnTheWay, foam_laws, foam_ratio};
 use crate::search::space::tree::{Tree, arrange};
 use crate::search::space::{self, FoamFamily};
 use crate::search::tariff::{Charge, LeastCharge, Tariff};
 use crate::spread::shares::ShareTest;
 use crate::wanted::defaults::JAR_DEPTH_M;
 use crate::wanted::{ShareFloor, Target};
-use std::collections::HashMap;
 use std::sync::OnceLock;
 
 /// A test for each class of share.
@@ -210,56 +210,8 @@ pub(in crate::search) struct Shelf<'a> {
     pub(in crate::search) shallow: Option<FoamAtDepth>,
     /// Laws in the jar, where flies are trimmed and a share of them is asked for.
     pub(in crate::search) jar: Option<Vec<FoamLaw>>,
-    /// Laws at the surface and at a depth to be reached.
-    pub(in crate::search) way: Option<[Vec<FoamLaw>; 2]>,
-}
-
-/// The foam families at one depth.
-pub(in crate::search) struct FoamAtDepth {
-    /// Laws of the families with their seat at the origin.
-    pub(in crate::search) laws: Vec<FoamLaw>,
-    drags: Vec<RodDrag>,
-    /// Which drag each family has: that of its stock and cut.
-    drag_of: Vec<u32>,
-}
-
-impl FoamAtDepth {
-    fn new(families: &[FoamFamily], hook: &Hook, target: &Target, bounds: &Bounds, depth: f64) -> Self {
-        let conditions = Conditions { depth, ..target.conditions };
-        let (drags, drag_of) = foam_drags(families, hook, &conditions, bounds);
-        Self { laws: foam_laws(families, hook, target, depth), drags, drag_of }
-    }
-
-    /// Drag of a family over lengths in metres.
-    pub(in crate::search) fn drag(&self, family: u32, from: f64, to: f64) -> DragRange {
-        self.drag_of(family).map_or(DragRange::default(), |drag| drag.range(from, to))
-    }
-
-    /// The same, and lines below its least drags: N at no length, and N per m.
-    pub(in crate::search) fn drag_by_lines(
-        &self,
-        family: u32,
-        from: f64,
-        to: f64,
-    ) -> (DragRange, [(f64, f64); LEASTS]) {
-        self.drag_of(family).map_or((DragRange::default(), [(0.0, 0.0); LEASTS]), |drag| {
-            let lines = drag.lines(from, to);
-            (drag.range_by(&lines, from, to), lines)
-        })
-    }
-
-    fn drag_of(&self, family: u32) -> Option<&RodDrag> {
-        self.drag_of.get(family as usize).and_then(|at| self.drags.get(*at as usize))
-    }
-}
-
-fn foam_laws(families: &[FoamFamily], hook: &Hook, target: &Target, depth: f64) -> Vec<FoamLaw> {
-    let conditions = Conditions { depth, ..target.conditions };
-    families.iter().map(|f| law(f, hook, target, &conditions)).collect()
-}
-
-fn law(family: &FoamFamily, hook: &Hook, target: &Target, conditions: &Conditions) -> FoamLaw {
-    FoamLaw::new(hook, family.piece(target.grid.foam), conditions).without_hook(hook, family.seat)
+    /// On the way to a depth to be reached.
+    pub(in crate::search) way: Option<FoamOnTheWay>,
 }
 
 impl<'a> Shelf<'a> {
@@ -291,7 +243,7 @@ impl<'a> Shelf<'a> {
             deep: FoamAtDepth::new(&foams, hook, target, &bounds, target.conditions.depth),
             ladder: Ladder::default(),
             shallow: target.fall.shallow.map(|depth| FoamAtDepth::new(&foams, hook, target, &bounds, depth)),
-            way: bounds.descent().map(|way| [0.0, way.depth].map(|depth| foam_laws(&foams, hook, target, depth))),
+            way: bounds.descent().map(|way| FoamOnTheWay::new(&foams, hook, target, way)),
             jar: share_test.as_ref().and_then(ShareTest::windows).map(|_| {
                 let jar = Conditions {
                     water: target.hands.jar,
@@ -299,7 +251,7 @@ impl<'a> Shelf<'a> {
                     state: State::Soaked,
                     ..target.conditions
                 };
-                foams.iter().map(|f| law(f, hook, target, &jar)).collect()
+                foam_laws(&foams, hook, target, &jar)
             }),
             share_test,
             foams,
@@ -475,52 +427,6 @@ fn foam_items<'a>(catalog: &'a Catalog, target: &Target) -> Vec<FoamFamily<'a>> 
         .collect();
     arrange(&mut items, |(place, _)| *place);
     items.into_iter().map(|(_, family)| family).collect()
-}
-
-fn foam_ratio(foam: &Foam, conditions: &Conditions) -> f64 {
-    conditions.water.gas().volume_ratio(conditions.gauge_pressure(), foam.collapse_pressure, foam.relative_density())
-}
-
-/// Drag of one stock and cut. On the way to a depth it is thinnest at the deepest point, and drag grows with the diameter.
-fn foam_rod(family: &FoamFamily, hook: &Hook, conditions: &Conditions, bounds: &Bounds) -> RodDrag {
-    let element = |length: f64, depth: f64| {
-        let piece = family.piece(Microns::new((length * 1e6).round() as i32));
-        fly::foam_part(hook, &piece, &Conditions { depth, ..*conditions }).elements.first().copied()
-    };
-    let parts = |length: f64| {
-        let mut parts = bounds.drag_parts(&element(length, conditions.depth)?);
-        if let Some(way) = bounds.descent() {
-            let thinnest = bounds.drag_parts(&element(length, way.depth)?);
-            for (part, least) in parts.iter_mut().zip(thinnest) {
-                part.least[2..].copy_from_slice(&least.least[2..]);
-            }
-        }
-        Some(parts)
-    };
-    RodDrag::of_parts(|length| parts(length).unwrap_or_default())
-}
-
-/// Drag of each stock and cut, and which of them each family has; nothing where no sink rate asks for it.
-fn foam_drags(
-    families: &[FoamFamily],
-    hook: &Hook,
-    conditions: &Conditions,
-    bounds: &Bounds,
-) -> (Vec<RodDrag>, Vec<u32>) {
-    let (mut drags, mut of) = (Vec::new(), Vec::new());
-    if !bounds.has_sink() {
-        return (drags, of);
-    }
-    let mut known: HashMap<(&str, Cut), u32> = HashMap::new();
-    for family in families {
-        let next = u32::try_from(drags.len()).unwrap_or(u32::MAX);
-        let at = *known.entry((&family.foam.row.id, family.cut)).or_insert_with(|| {
-            drags.push(foam_rod(family, hook, conditions, bounds));
-            next
-        });
-        of.push(at);
-    }
-    (drags, of)
 }
 
 /// One end of a range of depths; without a range there is the deep one alone.

@@ -1,0 +1,100 @@
+//! What flies of a node weigh once they are cut to the hang wanted, and how surely they sink as they must: see [`super::firmness`].
+
+use super::contribution::{Contribution, InJar};
+use super::firmness::{Firmness, LINES};
+use super::range::Range;
+use super::{DragRange, JOINT_SLACK, KNOWN_CUT, MOMENT_SLACK, RELATIVE_SLACK};
+use crate::spread::sinks::{FINE_SNIP, Sinks};
+
+/// Flies of a node on the way down to a depth, once they are cut.
+pub(super) struct OnceCut {
+    /// M . d, N m, at least.
+    pub(super) down: f64,
+    /// By how much M differs on the way, N m, at most.
+    pub(super) shift: f64,
+    /// Weight, less what drag changes by, N, at most.
+    pub(super) heaviest: f64,
+}
+
+impl Firmness {
+    /// The share of flies of a node that must hang as wanted in window k, left alone (or cut), for so large a share to come out
+    /// right; `None` where no hang is enough.
+    #[must_use]
+    pub(in crate::search) fn share_by_hang(
+        &self,
+        least_share: f64,
+        (k, cut): (usize, bool),
+        (deep, shallow): (&Contribution, Option<&Contribution>),
+        least_drags: impl Fn(&Contribution) -> [f64; 2],
+    ) -> Option<f64> {
+        let Some(sinking) = &self.sinking else { return Some(least_share) };
+        let at = |total: &Contribution| {
+            let DragRange { least, most } = total.drag;
+            let [least, most] = [least[0] * (1.0 - RELATIVE_SLACK), most[0] * (1.0 + RELATIVE_SLACK)];
+            let [heaviest, lightest] = self.once_cut(k, total);
+            let drags = least_drags(total).map(|drag| drag * (1.0 - RELATIVE_SLACK));
+            let doubt = self.doubt_once_cut(k, total);
+            let (low, high) = sinking.sd(k, drags, doubt, 0.0);
+            let least_sd = low.unwrap_or(f64::INFINITY).min(high.unwrap_or(f64::INFINITY));
+            let cut = cut && shallow.is_none() && total.in_jar[k].greatest_snip * total.faster < FINE_SNIP * least_sd;
+            let placed = if cut { self.placed_once_cut(k, total).min(least_sd.powi(2)) } else { 0.0 };
+            let (low, high) = sinking.sd(k, drags, doubt, placed);
+            let rise = if self.rise_is_known { total.drag.most[2] } else { f64::INFINITY };
+            let faster = low.map(|sd| (heaviest - least) / sd);
+            let slower = high.map(|sd| (most - lightest) / sd);
+            // The sum of both grows with the weight, up to that at which the fly sinks at the upper rate.
+            let weight = heaviest.min(most);
+            // In any one attitude it is no more than what the drag grows by, either.
+            let above = (weight - least).min(rise).max(0.0);
+            let by_rise = |low: f64, high: f64| above * (1.0 / low - 1.0 / high).max(0.0) + rise / high;
+            let window = low
+                .zip(high)
+                .map(|(low, high)| ((weight - least) / low + (most - weight) / high).min(by_rise(low, high)));
+            let [faster, slower, window] = [faster, slower, window].map(|of| of.unwrap_or(f64::INFINITY));
+            Sinks { faster, slower, window }.share_by_hang(least_share, self.sin_half.asin(), cut)
+        };
+        let at_depth = at(deep)?;
+        shallow.map_or(Some(at_depth), |shallow| Some(at_depth.max(at(shallow)?)))
+    }
+
+    /// Variance of the weight of flies that are cut to the hang wanted, for where their parts lie, N2, at least: what is off is made
+    /// up for in foam.
+    fn placed_once_cut(&self, k: usize, total: &Contribution) -> f64 {
+        let InJar { gas, .. } = total.in_jar[k];
+        let known = self.foam_alone && gas.high > 0.0 && self.snips_off(k, total) <= KNOWN_CUT;
+        if !known {
+            return 0.0;
+        }
+        (LINES * total.lighter / gas.high.max(1.0) * self.middles[k].cos()).powi(2) * total.placed
+    }
+
+    /// Variances of what is not known of foam, N2, once it is cut to the hang wanted: as lengths are that are left of it.
+    pub(super) fn doubt_once_cut(&self, k: usize, total: &Contribution) -> [f64; 2] {
+        let InJar { length, .. } = total.in_jar[k];
+        if length <= 0.0 || !total.snip[k].is_finite() {
+            return total.doubt;
+        }
+        // The lift of what is left is as its length.
+        let like = total.in_jar[k].like(self.snips_off(k, total));
+        total.doubt.map(|doubt| like * doubt)
+    }
+
+    /// Greatest and least weight, less what drag changes by, of flies of a node that are left alone, or cut to the hang wanted.
+    fn once_cut(&self, k: usize, total: &Contribution) -> [f64; 2] {
+        let [p, q, _] = total.turning[k];
+        let sign = if self.upright[k] { 1.0 } else { -1.0 };
+        let twice = p.plus(q).times(Range::point(sign));
+        let cut = |off: f64| total.faster * (off.max(0.0) + MOMENT_SLACK) / (2.0 * self.cos_half());
+        let joint = if total.faster <= self.faster { total.joint[k][2] } else { f64::INFINITY };
+        [joint.min(total.weight.high + cut(-twice.low)) + JOINT_SLACK, total.weight.low - cut(twice.high)]
+    }
+
+    /// What decides whether flies that are cut get down in time.
+    pub(super) fn on_the_way_once_cut(&self, k: usize, total: &Contribution) -> OnceCut {
+        let [heaviest, _] = self.once_cut(k, total);
+        // What changes on the way is as the length of foam that is left.
+        let longer = total.in_jar[k].like(self.snips_off(k, total)).sqrt().max(1e-3);
+        let down = total.turning[k][2].low / self.trimmed_to_the_middle(k, total);
+        OnceCut { down, shift: total.shift / longer, heaviest }
+    }
+}
