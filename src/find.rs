@@ -33,13 +33,6 @@ pub fn usual_floor(target: &Target) -> Option<ShareFloor> {
     (target.fall.line == Line::Tight).then_some(ShareFloor { least: LEAST_SHARE, counted: Counted::Trimmed })
 }
 
-/// How different the recipes of a list are where nothing is said: each another idea, but where a target takes a history in
-/// time, which would have to be followed for very many recipes of the rarer ideas.
-#[must_use]
-pub fn usual_variety(target: &Target) -> Variety {
-    if target.fall.takes_a_history() { Variety::Parts } else { Variety::Idea }
-}
-
 /// What is wanted of a list of recipes.
 #[derive(Debug, Clone)]
 pub struct Order {
@@ -64,14 +57,13 @@ impl Order {
     #[must_use]
     pub fn new(target: Target) -> Self {
         let share = target.share.or_else(|| usual_floor(&target));
-        let variety = usual_variety(&target);
         Self {
             target: Target { share, ..target },
             tariff: Tariff::Material,
             listing: Listing::Cheapest,
             ranking: Ranking::surer_in_steps(PRICE_STEP),
             top: 3,
-            variety,
+            variety: Variety::default(),
             fine_step: None,
         }
     }

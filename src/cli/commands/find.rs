@@ -8,7 +8,7 @@ use crate::output::{Destination, asked};
 use crate::progress::patience;
 use clap::Args;
 use counterpoise::catalog::Catalog;
-use counterpoise::find::{Listing, Order, find, usual_floor, usual_variety};
+use counterpoise::find::{Listing, Order, find, usual_floor};
 use counterpoise::fly::Fly;
 use counterpoise::purchase::Amounts;
 use counterpoise::quantity::{Length, Microns, Money, Share, Time};
@@ -117,9 +117,9 @@ impl FindArgs {
         (least > 0.0).then_some(ShareFloor { least, counted })
     }
 
-    fn variety(&self, target: &Target) -> Variety {
+    fn variety(&self) -> Variety {
         let said = self.variety.as_deref().and_then(|word| Variety::ALL.into_iter().find(|v| v.word() == word));
-        said.unwrap_or_else(|| usual_variety(target))
+        said.unwrap_or_default()
     }
 
     fn order(&self, owned: Amounts, wanted: &Wanted) -> Result<Order, Failure> {
@@ -143,7 +143,7 @@ impl FindArgs {
             // On the bench what is free comes first, to the cent.
             ranking: Ranking::surer_in_steps(if self.on_bench { 1 } else { self.price_step }),
             top: usize::from(self.top),
-            variety: self.variety(&wanted.target),
+            variety: self.variety(),
             fine_step: fine_step.transpose()?,
         })
     }
