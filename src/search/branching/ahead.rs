@@ -18,16 +18,21 @@ const HARD: u64 = 500;
 const AHEAD: [f64; 3] = [0.75, 0.5, 0.25];
 
 /// Recipes judged, and rounds, after which nothing is to be found that way.
-const PATIENCE: (u64, u64) = (2_000, 600);
+const PATIENCE: (u64, u64) = (2_000, 300);
 
-/// Hands on whether to stop, and nothing else.
-struct Quietly<'o>(&'o dyn Observer);
+/// Tells how far the search itself had come, with what is judged ahead on top.
+struct Ahead<'o> {
+    observer: &'o dyn Observer,
+    before: Progress,
+}
 
-impl Observer for Quietly<'_> {
-    fn round_done(&self, _: &Progress) {}
+impl Observer for Ahead<'_> {
+    fn round_done(&self, progress: &Progress) {
+        self.observer.round_done(&Progress { evaluated: self.before.evaluated + progress.evaluated, ..self.before });
+    }
 
     fn stop(&self) -> bool {
-        self.0.stop()
+        self.observer.stop()
     }
 }
 
@@ -42,6 +47,7 @@ impl<'s, 'a> Engine<'s, 'a> {
     /// Finds some recipes by holding sets to more than is asked.
     pub(super) fn look_ahead(&self, course: &mut Course<'a>, open_hooks: &OpenHooks<'s, 'a>, observer: &dyn Observer) {
         let asked = self.target.share.map_or(0.0, |floor| floor.least);
+        let watched = Ahead { observer, before: course.progress() };
         let mut last = share_class(asked);
         for share in AHEAD {
             let class = share_class(asked + share * (1.0 - asked)).min(SUREST);
@@ -50,8 +56,7 @@ impl<'s, 'a> Engine<'s, 'a> {
             }
             last = class;
             let ahead = Engine { open_hooks: None, held_to: Some(class), ..*self };
-            let quietly = Quietly(observer);
-            let patience = Patience::new(&quietly, PATIENCE.0, PATIENCE.1);
+            let patience = Patience::new(&watched, PATIENCE.0, PATIENCE.1);
             let mut other = Course { now: course.now, ..ahead.start(open_hooks) };
             let given_up = ahead.empty(&mut other, open_hooks, &patience);
             course.now = other.now;

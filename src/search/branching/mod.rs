@@ -120,6 +120,16 @@ struct Course<'a> {
     now: u64,
 }
 
+impl Course<'_> {
+    fn progress(&self) -> Progress {
+        Progress {
+            evaluated: self.tally.evaluated,
+            cutoff: self.best.cutoff().and_then(|_| self.best.list().last()).map(|last| cents(last.price)),
+            bound: self.queue.peek().map(|q| Money::from_micros(q.0.cents * 10_000)),
+        }
+    }
+}
+
 /// What a task hands back.
 struct Done<'a> {
     best: Incumbents<'a>,
@@ -201,11 +211,7 @@ impl<'s, 'a> Engine<'s, 'a> {
                 }
             }
             open_hooks.tidy(*now);
-            observer.round_done(&Progress {
-                evaluated: tally.evaluated,
-                cutoff: best.cutoff().and_then(|_| best.list().last()).map(|last| cents(last.price)),
-                bound: queue.peek().map(|q| Money::from_micros(q.0.cents * 10_000)),
-            });
+            observer.round_done(&course.progress());
             if !looked_ahead && self.is_hard(course) {
                 looked_ahead = true;
                 self.look_ahead(course, open_hooks, observer);

@@ -87,7 +87,7 @@ const MOST_SHARED: u64 = 20_000;
 /// The same where each of them may be followed in time.
 const MOST_FOLLOWED: u64 = 2_000;
 /// Rounds of the search before a question is given up.
-const MOST_ROUNDS: u64 = 59;
+const MOST_ROUNDS: u64 = 100;
 
 /// Explains a target that nothing meets.
 #[must_use]
