@@ -18,7 +18,7 @@ const HARD: u64 = 500;
 const AHEAD: [f64; 3] = [0.75, 0.5, 0.25];
 
 /// Recipes judged, and rounds, after which nothing is to be found that way.
-const PATIENCE: (u64, u64) = (2_000, 300);
+const PATIENCE: (u64, u64) = (2_000, 600);
 
 /// Tells how far the search itself had come, with what is judged ahead on top.
 struct Ahead<'o> {
