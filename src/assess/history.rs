@@ -117,8 +117,8 @@ pub(super) fn clearly_missed(fly: &Fly, target: &Target) -> bool {
 }
 
 /// A fly from rest on a tight line takes no less than this of what it would take at its steady rate all the way: it is faster than
-/// that by no more than it has kept from where the rate was greater, some centimetres back, and that time is worked out to half a
-/// hundredth. Tested, not proven.
+/// that by no more than it has kept from where the rate was greater, some centimetres back, and that time is worked out by few
+/// stations. Tested, not proven: of 30,000 flies drawn none took less than 0.98 of it.
 const AGAINST_STEADY: f64 = 0.975;
 
 /// Whether a fly placed so, on a tight line, is later than wanted even if it takes but `share` of its time.

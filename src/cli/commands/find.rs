@@ -47,7 +47,7 @@ pub(crate) struct FindArgs {
     #[arg(long, help_heading = "List", value_name = "N", default_value_t = 3, value_parser = clap::value_parser!(u16).range(1..=1000))]
     top: u16,
     /// How different they are: every recipe, one for each set of parts, one for each bead, one for each idea of balancing a fly.
-    /// When not given: idea, or parts where the target takes a history in time (slack line, time to a depth, dive)
+    /// When not given: idea
     #[arg(long, value_name = "every|parts|bead|idea",
           value_parser = ["every", "parts", "bead", "idea"],
           hide_possible_values = true, help_heading = "List")]

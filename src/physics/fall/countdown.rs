@@ -123,8 +123,8 @@ pub fn steady_time(fall: &Fall, way: Way, depth: f64) -> Option<f64> {
 /// Greatest ratio of the speeds that [`even_time`] meets.
 const EVEN: f64 = 1.25;
 
-/// The same on a tight line, with a knot on a neck at an angle, rad, of a fly whose speed hardly changes on the way: to half a hundredth
-/// of the time that it takes once it is on its way. `None` where it changes more.
+/// The same on a tight line, with a knot on a neck at an angle, rad, of a fly whose speed hardly changes on the way; `None` where it
+/// changes more.
 #[must_use]
 pub fn even_time(fall: &Fall, (knot, neck_angle): (Knot, f64), depth: f64) -> Option<f64> {
     /// Keeps the least and the greatest speed.

@@ -135,47 +135,34 @@ impl Descent {
     #[must_use]
     pub fn least_drag(&self, drag: [f64; CLASSES], turned: (f64, f64), on_loop: bool) -> f64 {
         let [_, _, wider @ ..] = drag;
-        self.least_by(
-            drag,
-            on_loop && turned.0 > 0.0,
-            |angle| {
-                WIDER.into_iter().zip(wider).filter(|(by, _)| *by >= angle).map(|(_, drag)| drag).fold(0.0, f64::max)
-            },
-            turned,
-        )
+        self.least_of(WIDER.into_iter().zip(wider), drag, turned, on_loop)
     }
 
     /// The same of flies that are cut to hang in the middle of their window.
     pub(super) fn least_drag_once_cut(&self, drag: [f64; CLASSES], turned: (f64, f64), on_loop: bool) -> f64 {
         let halves = ABOUT.into_iter().chain(WIDER.map(|by| self.half + by));
-        self.least_by(
-            drag,
-            on_loop && turned.0 > 0.0,
-            |angle| {
-                halves.clone().zip(drag).filter(|(half, _)| *half >= angle).map(|(_, drag)| drag).fold(0.0, f64::max)
-            },
-            turned,
-        )
+        self.least_of(halves.zip(drag), drag, turned, on_loop)
     }
 
-    /// The geometric mean over the parts of the way of the least drag of hangs that are off by no more than an angle, rad.
-    fn least_by(
+    /// The geometric mean over the parts of the way, by classes: how far off, rad, a hang lies at most, and the least drag then.
+    fn least_of(
         &self,
+        classes: impl Iterator<Item = (f64, f64)> + Clone,
         drag: [f64; CLASSES],
-        turns_little: bool,
-        within: impl Fn(f64) -> f64,
         (down, shift): (f64, f64),
+        on_loop: bool,
     ) -> f64 {
         let [.., any] = drag;
         if self.line == Line::Slack {
             return SLACK_SHARE * any;
         }
-        if !turns_little {
+        if !on_loop || down <= 0.0 {
             return any;
         }
         let in_part = |share: &f64| {
             let sine = share * shift * (1.0 + 1e-9) / down;
-            if sine < 1.0 { within(sine.asin()).max(any) } else { any }
+            let holds = |off: f64| sine < 1.0 && off >= sine.asin();
+            classes.clone().filter(|(off, _)| holds(*off)).map(|(_, drag)| drag).fold(any, f64::max)
         };
         self.shifted.iter().map(in_part).product::<f64>().powf(1.0 / PARTS as f64)
     }
