@@ -17,9 +17,9 @@
 use super::{Check, Requirement, at_most, sink_check};
 use crate::fly::{self, Fly, State};
 use crate::physics::build_up::{drag_bounds, drag_parts};
-use crate::physics::fall::countdown::LONGEST;
+use crate::physics::fall::{self, countdown::LONGEST};
 use crate::physics::fall::{
-    Course, Fall, Settled, Way, even_time, from_rest, lowered_countdown, slack_countdown, steady_time, stroke,
+    Course, Fall, Settled, Way, even_time, from_rest, lowered_countdown, slack_countdown, steady_time,
 };
 use crate::physics::sinking::Sinking;
 use crate::physics::statics::{Knot, Rest, hang};
@@ -241,12 +241,10 @@ impl Diver<'_> {
 
     fn dive(&self, dive: Dive) -> History {
         let depth = self.target.conditions.depth;
-        let (medium, knot) = (self.fall.medium(depth), (self.target.conditions.knot, self.neck));
-        let done = self
-            .hang(depth)
-            .and_then(|beta| stroke(&self.fall, &medium, beta, knot, dive.slack, self.target.tolerance).ok());
+        let medium = self.fall.medium(depth);
         // A fly that cannot be followed does not dive.
-        let drop = done.map_or(-PI, |s| s.dive);
+        let drop =
+            self.hang(depth).and_then(|beta| fall::dive(&self.fall, &medium, beta, dive.slack).ok()).unwrap_or(-PI);
         let check = Check::of(Requirement::Dive, drop, Window { low: Some(dive.least), high: None });
         History { check, near: Near::Stroke(dive) }
     }

@@ -24,6 +24,7 @@ use crate::physics::friction;
 use crate::physics::statics::Rides;
 use crate::physics::water::{Water, WaterError};
 use crate::quantity::{Microns, Money};
+use std::f64::consts::FRAC_PI_2;
 use std::sync::Arc;
 
 /// A closed window of a figure; either side may be open.
@@ -240,5 +241,14 @@ impl Target {
     #[must_use]
     pub fn hang_window(&self) -> Window {
         Window { low: Some(self.hang - self.tolerance), high: Some(self.hang + self.tolerance) }
+    }
+
+    /// The least and the greatest hang that may meet the target, rad, within a right angle either way; the first exceeds the
+    /// second where none does. The nose drops from the hang to the vertical at most, so where a drop is asked, a fly hangs that
+    /// drop less a right angle, or more. Over a range of depths it is asked at the deepest alone, and not counted here.
+    #[must_use]
+    pub fn hangs_left(&self) -> (f64, f64) {
+        let least = self.fall.dive.filter(|_| self.fall.shallow.is_none()).map_or(-FRAC_PI_2, |d| d.least - FRAC_PI_2);
+        ((self.hang - self.tolerance).max(-FRAC_PI_2).max(least), (self.hang + self.tolerance).min(FRAC_PI_2))
     }
 }

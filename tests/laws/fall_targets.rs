@@ -15,7 +15,7 @@ fn wishes() -> impl Strategy<Value = FallWish> {
     let line = prop_oneof![Just(Line::Tight), Just(Line::Slack)];
     let reach = (0.2..3.0f64, 0.5..20.0f64).prop_map(|(depth, within)| Reach { depth, within });
     let slack = prop_oneof![(0.05..0.6f64).prop_map(Slack::Time), (0.02..0.3f64).prop_map(Slack::Drop)];
-    let dive = (-0.5..1.5f64, slack).prop_map(|(least, slack)| Dive { least, slack });
+    let dive = (-0.5..2.2f64, slack).prop_map(|(least, slack)| Dive { least, slack });
     (line, option::of(0.0..0.9f64), option::weighted(0.4, reach), option::weighted(0.4, dive))
         .prop_map(|(line, shallow, reach, dive)| FallWish { line, shallow, reach, dive })
 }

@@ -142,4 +142,13 @@ fn what_no_fly_does_is_refused_at_once() {
         s.within = Some("0.7 s".parse().unwrap());
     });
     assert_eq!(tally.nodes, 0);
+    // From level, within 12 degrees, no nose drops by more than 102.
+    let dives = |least: &str| {
+        asked(|s| {
+            s.tolerance = Some("12 deg".parse().unwrap());
+            s.dive = Some(least.parse().unwrap());
+        })
+    };
+    assert_eq!(dives("103 deg").nodes, 0);
+    assert!(dives("101 deg").nodes > 0);
 }

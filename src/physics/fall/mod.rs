@@ -38,4 +38,4 @@ pub use motion::{Fall, Medium};
 pub use settled::Settled;
 pub use slack::{Course, SlackFall, from_rest};
 pub use strips::drag;
-pub use stroke::{Slack, Stroke, stroke};
+pub use stroke::{Slack, Stroke, dive, stroke};

@@ -53,6 +53,28 @@ pub fn stroke(
     slack: Slack,
     tolerance: f64,
 ) -> Result<Stroke, HistoryError> {
+    let Caught { dive, time, state } = fall_free(fall, medium, beta, slack)?;
+    let recovery = swing_back(fall, medium, state, beta, (knot, neck_angle), tolerance)?;
+    Ok(Stroke { dive, drop: state[4], slack_time: time, recovery })
+}
+
+/// [`Stroke::dive`] alone: what comes after the line is tight again is not followed.
+///
+/// # Errors
+/// As [`stroke`].
+pub fn dive(fall: &Fall, medium: &Medium, beta: f64, slack: Slack) -> Result<f64, HistoryError> {
+    fall_free(fall, medium, beta, slack).map(|caught| caught.dive)
+}
+
+/// A fly as the line catches it.
+struct Caught {
+    dive: f64,
+    time: f64,
+    state: State,
+}
+
+/// The fall of a fly that hangs at the turn `beta` while the line is slack.
+fn fall_free(fall: &Fall, medium: &Medium, beta: f64, slack: Slack) -> Result<Caught, HistoryError> {
     let attitude = |beta: f64| beta.sin().clamp(-1.0, 1.0).asin();
     let hang = attitude(beta);
     let (mut lowest, mut highest) = (hang, hang);
@@ -78,13 +100,9 @@ pub fn stroke(
             if tight.is_some() { Go::Stop } else { Go::On }
         },
     )?;
-    let (slack_time, state) = tight.unwrap_or((time, end));
-    Ok(Stroke {
-        dive: if lowest < hang { hang - lowest } else { hang - highest },
-        drop: state[4],
-        slack_time,
-        recovery: swing_back(fall, medium, state, beta, (knot, neck_angle), tolerance)?,
-    })
+    let (time, state) = tight.unwrap_or((time, end));
+    let dive = if lowest < hang { hang - lowest } else { hang - highest };
+    Ok(Caught { dive, time, state })
 }
 
 /// States of a step, up to a time in it, at which its attitude may be extreme: the end, where it does not turn (omega = 0), and
