@@ -178,7 +178,7 @@ impl<'a> Listing<'_, '_, 'a> {
         let needs = self.demand.flies.len();
         let known = Verdict { bound: self.known.worth, chosen: None };
         let open = |bound: Worth| Verdict { bound, chosen: None };
-        let mut whole = vec![self.pool.order.limits.recipes.is_some(); needs];
+        let mut whole = vec![self.pool.order.counts_recipes(); needs];
         let mut columns = Columns::default();
         for (i, whole) in whole.iter().enumerate() {
             match columns.list_for(self, i, *whole) {
@@ -315,7 +315,7 @@ impl<'a> Listing<'_, '_, 'a> {
     fn at_least(&self, i: usize, fly: &Fly<'a>) -> Vec<Take> {
         let order = self.pool.order;
         let mut takes = self.pool.supplies.takes(fly, order);
-        for take in &mut takes {
+        for take in takes.iter_mut().filter(|take| !self.demand.supplies[take.supply].wish) {
             match self.demand.supplies[take.supply].kind {
                 Kind::Wire => {
                     if let Some(wraps) = &fly.wraps {
@@ -421,6 +421,7 @@ impl<'a> Columns<'a> {
             supplies: listing.demand.supplies.clone(),
             limits: listing.pool.order.limits,
             budget: listing.known.budget,
+            each_recipe: listing.pool.order.on_top.recipe,
         }
     }
 
@@ -471,7 +472,8 @@ pub(super) fn posed(pool: &Pool, chosen: &Chosen) -> (Problem, Plan) {
     let plan = (0..pool.order.needs.len()).map(|i| chosen.iter().map(|(_, counts)| counts[i]).collect()).collect();
     let supplies = pool.supplies.list.clone();
     let limits = pool.order.limits;
-    (Problem { needs: needs.collect(), ways, supplies, limits, budget: None }, plan)
+    let each_recipe = pool.order.on_top.recipe;
+    (Problem { needs: needs.collect(), ways, supplies, limits, budget: None, each_recipe }, plan)
 }
 
 /// A target that leaves only the supplies of a fly.

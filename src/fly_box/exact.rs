@@ -7,7 +7,6 @@
 use super::model::{Goal, Model};
 use super::problem::{Plan, Problem};
 use super::start::{bettered, quick_plan};
-use super::supplies::price_step;
 use crate::quantity::Money;
 
 /// How much work a proof may take: a count, so that the same settings give the same answer on any machine.
@@ -87,7 +86,7 @@ fn cheapest(problem: &Problem, start: Plan, flies: u32, (effort, stop): (Effort,
     };
     let plan = if enough(&plan) { bettered(problem, plan) } else { plan };
     let bill = problem.bill(&plan);
-    let step = price_step(&problem.supplies);
+    let step = problem.price_step();
     let bound = answer.bound.map_or(Money::ZERO, |b| round_up(b, step));
     let bound = if enough(&plan) { bound.clamp(Money::ZERO, bill.outlay) } else { bound };
     Some(Solved { plan, bound, least_missing: bill.missing, nodes: answer.nodes })

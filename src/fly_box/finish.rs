@@ -2,10 +2,11 @@
 
 use super::columns::same_supplies;
 use super::made::Made;
-use super::plan::{BoxPlan, MoreFlies, NeedResult, Obstacle, Proof, Standing, Tie};
+use super::plan::{BoxPlan, Different, MoreFlies, NeedResult, Obstacle, Proof, Standing, Tie};
 use super::planner::{Planner, Proven};
 use super::pool::{Service, no_more};
 use crate::fly::Fly;
+use crate::part::Kind;
 use crate::purchase::{Amounts, ShoppingList, uses};
 use crate::quantity::Money;
 use crate::search::Wish;
@@ -43,7 +44,13 @@ impl<'a> Planner<'_, 'a> {
         let needed = Amounts::of(ties.iter().map(|tie| (&tie.fly, tie.total())), self.order.allowance);
         let shopping = ShoppingList::new(&needed, &self.order.owned, self.catalog);
         let missing = met - needs.iter().map(|need| need.reached).sum::<u32>().min(met);
-        let best = proven.bound.is_some_and(|bound| (proven.least_missing, bound) >= (missing, shopping.outlay));
+        let different = Different {
+            recipes: u32::try_from(ties.len()).unwrap_or(u32::MAX),
+            parts: u32::try_from(needed.iter().filter(|(part, n)| part.kind != Kind::Dressing && *n > 0).count())
+                .unwrap_or(u32::MAX),
+        };
+        let counted = shopping.outlay + self.order.on_top.of(different.recipes, different.parts);
+        let best = proven.bound.is_some_and(|bound| (proven.least_missing, bound) >= (missing, counted));
         let best = best && needs.iter().all(|need| need.standing != Standing::Stopped);
         let proof = Proof {
             recipes: self.pool.judged(),
@@ -54,7 +61,7 @@ impl<'a> Planner<'_, 'a> {
             worked_out: (self.enough() && !self.stop() && !best).then(|| self.effort.factor()),
             nodes: made.nodes,
         };
-        BoxPlan { ties: in_batches(ties), needs, shopping, obstacles, more, proof }
+        BoxPlan { ties: in_batches(ties), needs, shopping, different, counted, obstacles, more, proof }
     }
 
     fn ties(&self, made: &Made<'a>) -> Vec<Tie<'a>> {

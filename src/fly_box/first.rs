@@ -7,6 +7,7 @@ use super::planner::Planner;
 use super::rightness::levels;
 use super::spec::BoxNeed;
 use crate::part::Kind;
+use crate::quantity::Money;
 use crate::search::explain::explain;
 use crate::search::patience::Patience;
 use crate::search::rank::Variety;
@@ -24,7 +25,8 @@ impl<'a> Planner<'_, 'a> {
         let standings: Vec<Standing> = (0..self.order.needs.len()).map(|n| self.first_list(n)).collect();
         let met = |n: &usize| standings[*n] == Standing::Met && self.order.needs[*n].right > 0;
         let needs: Vec<usize> = (0..standings.len()).filter(met).collect();
-        if self.order.limits.recipes.is_some_and(|most| (most as usize) < needs.len()) {
+        let too_few = self.order.limits.recipes.is_some_and(|most| (most as usize) < needs.len());
+        if too_few || self.order.on_top.recipe > Money::ZERO {
             add_common(&mut self.pool, &needs, &self.order.owned, self.observer);
         }
         standings

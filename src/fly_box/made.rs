@@ -30,7 +30,7 @@ impl<'a> Made<'a> {
     /// What the plan leaves of stock and bought packs.
     pub(super) fn left_over(&self, parts: &[PartId]) -> Amounts {
         let mut left = Amounts::new();
-        for (s, supply) in self.problem.supplies.iter().enumerate() {
+        for (s, supply) in self.problem.supplies.iter().enumerate().filter(|(_, supply)| !supply.wish) {
             let there = supply.owned + self.bill.packs[s] * supply.pack;
             left.set(parts[s].clone(), there - self.bill.needed[s]);
         }

@@ -15,6 +15,7 @@ pub mod plan;
 mod planner;
 mod pool;
 pub mod problem;
+mod raw;
 mod relaxation;
 pub mod rightness;
 mod shares;

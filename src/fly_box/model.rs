@@ -1,7 +1,7 @@
 //! The mixed-integer program of a plan: flies and packs together.
 //!
 //! Variables, all whole numbers: x(i, r) flies of need i in way r; q(p) packs of supply p; b(r) blocks of stock that way r
-//! cuts, where a block serves several flies; and, where a limit asks for it, y(r) and v(p), 1 where way r or supply p
+//! cuts, where a block serves several flies; and, where a limit or a wish asks for it, y(r) and v(p), 1 where way r or supply p
 //! is used at all.
 //!
 //! - each need: sum over r of x(i, r) = flies wanted (at most, under a budget);
@@ -13,10 +13,10 @@
 //!   plus the rest times q(p). That follows from the line above for whole numbers, and makes the relaxation much tighter:
 //!   a quarter of a pack cannot be bought;
 //! - blocks: b(r) x flies per block >= sum over i of x(i, r);
+//! - where each recipe counts on top: x(i, r) <= flies y(r), and y(r) has that price;
 //! - limits: x(i, r) <= flies y(r), sum of y <= recipes; the same for beads and foams.
 
 use super::problem::{Need, Plan, Problem};
-use super::supplies::price_step;
 use crate::quantity::Money;
 use microlp::{ComparisonOp, OptimizationDirection, ResumeOptions, SolveOptions, SolveOutcome, Variable};
 use std::time::Duration;
@@ -101,10 +101,17 @@ impl<'p> Model<'p> {
                 Some(program.add_integer_var(0.0, (0, whole(n.div_ceil(split.serves)))))
             })
             .collect();
-        let used_ways =
-            problem.ways.iter().map(|_| problem.limits.recipes.map(|_| program.add_binary_var(0.0))).collect();
-        let used_supplies =
-            problem.supplies.iter().map(|s| problem.limits.on(s.kind).map(|_| program.add_binary_var(0.0))).collect();
+        let counted = problem.limits.recipes.is_some() || problem.each_recipe > Money::ZERO;
+        let used_ways = problem
+            .ways
+            .iter()
+            .map(|_| counted.then(|| program.add_binary_var(pack_cost * price(problem.each_recipe))))
+            .collect();
+        let used_supplies = problem
+            .supplies
+            .iter()
+            .map(|s| problem.limits.on(s.kind).filter(|_| !s.wish).map(|_| program.add_binary_var(0.0)))
+            .collect();
         let mut model = Self { problem, program, flies, levels, packs, blocks, used_ways, used_supplies };
         model.require_flies(goal);
         model.require_supplies();
@@ -246,7 +253,7 @@ impl<'p> Model<'p> {
     }
 
     fn keep_limits(&mut self) {
-        if let Some(most) = self.problem.limits.recipes {
+        if self.used_ways.iter().any(Option::is_some) {
             for (need, vars) in self.problem.needs.iter().zip(self.flies.clone()) {
                 for (way, var) in need.ways.iter().zip(vars) {
                     if let Some(used) = self.used_ways[*way] {
@@ -254,6 +261,8 @@ impl<'p> Model<'p> {
                     }
                 }
             }
+        }
+        if let Some(most) = self.problem.limits.recipes {
             let all = self.used_ways.iter().flatten().map(|v| (*v, 1.0)).collect();
             self.at_most(all, f64::from(most));
         }
@@ -288,7 +297,7 @@ impl<'p> Model<'p> {
             let terms: Vec<(Variable, f64)> =
                 self.packs.iter().zip(&self.problem.supplies).map(|(v, s)| (*v, price(s.price))).collect();
             // Outlays are whole multiples of the step: what lies between two of them cannot be spent.
-            let step = price_step(&self.problem.supplies);
+            let step = self.problem.price_step();
             self.at_most(terms, price(Money::from_micros(budget.micros().div_euclid(step) * step)));
         }
     }

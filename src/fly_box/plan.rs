@@ -157,7 +157,8 @@ pub struct Proof {
     pub recipes: u64,
     /// No box within limits and budget leaves out fewer flies of the needs that can be met; where nothing is bounded, 0.
     pub least_missing: u32,
-    /// No box that leaves out only so many flies costs less than this; none where nothing is bounded.
+    /// No box that leaves out only so many flies costs less than this, with what different things count on top; none where
+    /// nothing is bounded.
     pub bound: Option<Money>,
     /// Whether the plan is proven to be the best: the most flies, then the least outlay.
     pub best: bool,
@@ -169,6 +170,15 @@ pub struct Proof {
     pub nodes: u64,
 }
 
+/// How many different things a box is made of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Different {
+    /// Recipes.
+    pub recipes: u32,
+    /// Hooks, beads, pins, wires and foam stocks.
+    pub parts: u32,
+}
+
 /// A planned box.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BoxPlan<'a> {
@@ -178,6 +188,10 @@ pub struct BoxPlan<'a> {
     pub needs: Vec<NeedResult<'a>>,
     /// What to buy.
     pub shopping: ShoppingList,
+    /// How many different things it is made of.
+    pub different: Different,
+    /// What the plan is judged by: the outlay, with what different things count on top.
+    pub counted: Money,
     /// Why it is not complete, if it is not.
     pub obstacles: Vec<Obstacle>,
     /// What the next flies would cost, where a budget leaves some out.

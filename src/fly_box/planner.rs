@@ -169,7 +169,9 @@ impl<'s, 'a> Planner<'s, 'a> {
     /// What is planned with. Where nothing limits how many different things there are, recipes that charge a need much, both by even
     /// shares and by the best known, are left out.
     fn posed(&self, demand: &Demand, relaxed: Option<&Relaxed>) -> Posed {
-        let Some(relaxed) = relaxed.filter(|_| self.order.limits.none()) else { return self.pool.pose() };
+        let Some(relaxed) = relaxed.filter(|_| self.order.limits.none() && !self.order.counts_recipes()) else {
+            return self.pool.pose();
+        };
         let even = demand.even(&users(&self.pool));
         let charge = |shares: &Shares, need: usize, member: &Member| {
             let enough = member.serves[need].as_ref().and_then(|service| service.enough.last().copied());
@@ -195,7 +197,9 @@ impl<'s, 'a> Planner<'s, 'a> {
         let stop = || self.stop();
         let solved = solve(&meetable(&problem, demand), effort, &stop).or_else(|| {
             let ample = problem.supplies.iter().zip(problem.most_packs()).map(|(s, n)| s.price.share(n, 1));
-            let mut most = Problem { budget: problem.budget.or(Some(ample.sum())), ..problem.clone() };
+            let recipes = problem.each_recipe.share(problem.ways.len() as u64, 1);
+            let ample = problem.budget.or(Some(ample.sum::<Money>() + recipes));
+            let mut most = Problem { budget: ample, ..problem.clone() };
             most.needs.iter_mut().for_each(|need| need.least = 0);
             solve(&most, effort, &stop)
         });

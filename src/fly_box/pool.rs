@@ -2,7 +2,7 @@
 
 use super::known_shares::KnownShares;
 use super::plan::JUDGED;
-use super::problem::{Need, Problem, Take, Way};
+use super::problem::{Need, OnTop, Problem, Take, Way};
 use super::rightness::enough;
 use super::spec::BoxOrder;
 use super::supplies::Supplies;
@@ -191,7 +191,9 @@ impl<'s, 'a> Pool<'s, 'a> {
         let ways = members.iter().map(|m| Way { takes: self.members[*m].takes.clone() }).collect();
         let needs = (0..self.order.needs.len()).map(|n| self.need(n, &members)).collect();
         let supplies = self.supplies.list.clone();
-        let problem = Problem { needs, ways, supplies, limits: self.order.limits, budget: self.order.budget };
+        let OnTop { recipe: each_recipe, .. } = self.order.on_top;
+        let problem =
+            Problem { needs, ways, supplies, limits: self.order.limits, budget: self.order.budget, each_recipe };
         Posed { problem, members }
     }
 

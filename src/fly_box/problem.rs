@@ -21,6 +21,34 @@ pub struct Supply {
     pub pack: u64,
     /// Price of a pack, 0 or more.
     pub price: Money,
+    /// Whether it stands for a wish: nothing is bought, and its price is counted once, whatever is taken of it.
+    pub wish: bool,
+}
+
+/// Content of what stands for a wish: more than any box takes.
+pub const ENDLESS: u64 = 10_000_000;
+
+/// What is counted on top of what is paid, so that a box of fewer different things comes first; nothing is bought for it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct OnTop {
+    /// For each different recipe.
+    pub recipe: Money,
+    /// For each different part: hook, bead, pin, wire, foam stock.
+    pub part: Money,
+}
+
+impl OnTop {
+    /// Whether nothing is.
+    #[must_use]
+    pub fn none(&self) -> bool {
+        *self == Self::default()
+    }
+
+    /// For so many different recipes and parts.
+    #[must_use]
+    pub fn of(&self, recipes: u32, parts: u32) -> Money {
+        self.recipe.share(u64::from(recipes), 1) + self.part.share(u64::from(parts), 1)
+    }
 }
 
 /// What a way takes of one supply.
@@ -143,6 +171,8 @@ pub struct Problem {
     pub limits: Limits,
     /// Most that may be spent.
     pub budget: Option<Money>,
+    /// What is counted on top for each different recipe, 0 or more.
+    pub each_recipe: Money,
 }
 
 /// Flies tied for each need in each of its ways, in the order of [`Need::ways`].
@@ -157,7 +187,7 @@ pub struct Bill {
     pub needed: Vec<u64>,
     /// Packs to buy of each supply.
     pub packs: Vec<u64>,
-    /// What the packs cost.
+    /// What the packs cost, with what is counted on top: see [`OnTop`].
     pub outlay: Money,
     /// Narrowness of all flies together.
     pub narrowness: u64,
@@ -229,15 +259,19 @@ impl Problem {
             }
         }
         let packs: Vec<u64> = self.supplies.iter().zip(&needed).map(|(s, n)| s.packs(*n)).collect();
-        let outlay = self.supplies.iter().zip(&packs).map(|(s, packs)| s.price.share(*packs, 1)).sum();
-        let different = |kind| self.supplies.iter().zip(&needed).filter(|(s, n)| s.kind == kind && **n > 0).count();
+        let recipes = count(tied.iter().filter(|n| **n > 0).count());
+        let bought: Money = self.supplies.iter().zip(&packs).map(|(s, packs)| s.price.share(*packs, 1)).sum();
+        let outlay = bought + self.each_recipe.share(u64::from(recipes), 1);
+        let real = |(s, n): &(&Supply, &u64)| !s.wish && **n > 0;
+        let different =
+            |kind| self.supplies.iter().zip(&needed).filter(|used| used.0.kind == kind && real(used)).count();
         Bill {
             packs,
             outlay,
             narrowness,
             missing,
             short,
-            recipes: count(tied.iter().filter(|n| **n > 0).count()),
+            recipes,
             hooks: count(different(Kind::Hook)),
             beads: count(different(Kind::Bead)),
             foams: count(different(Kind::Foam)),
@@ -298,6 +332,12 @@ impl Problem {
         self.supplies.iter().zip(needed).map(|(s, n)| s.packs(n)).collect()
     }
 
+    /// The largest amount of which all that outlays are made of are whole multiples, millionths.
+    #[must_use]
+    pub fn price_step(&self) -> i64 {
+        price_step(self.supplies.iter().map(|s| s.price).chain([self.each_recipe]))
+    }
+
     /// The same problem without a budget.
     #[must_use]
     pub fn without_budget(&self) -> Self {
@@ -311,6 +351,17 @@ impl Supply {
     pub fn packs(&self, needed: u64) -> u64 {
         needed.saturating_sub(self.owned).div_ceil(self.pack)
     }
+}
+
+/// The largest amount of which all of these are whole multiples, millionths.
+pub(super) fn price_step(prices: impl Iterator<Item = Money>) -> i64 {
+    let gcd = |mut a: i64, mut b: i64| {
+        while b != 0 {
+            (a, b) = (b, a % b);
+        }
+        a
+    };
+    prices.map(|price| price.micros().max(0)).fold(0, gcd).max(1)
 }
 
 fn count(items: usize) -> u32 {

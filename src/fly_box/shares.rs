@@ -42,7 +42,7 @@ use crate::purchase::{Allowance, PartId};
 use crate::search::tariff::{Rate, RateTariff};
 use crate::wanted::Filter;
 use microlp::{ComparisonOp, OptimizationDirection, SolveOptions, Variable};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::time::Duration;
 
 /// Charges and rates are passed to the search in thousandths of a millionth, so that the search, which compares by the
@@ -225,12 +225,14 @@ impl Demand {
 /// Sets of hooks of which packs must be bought: those that each need may use, and all.
 fn hooks_to_buy(pool: &Pool, flies: &[u32], supplies: &[Supply]) -> Vec<Hooks> {
     let needs = &pool.order.needs;
+    // What hooks count on top is not bought in packs.
+    let real = || pool.supplies.parts.iter().zip(supplies).map(|(part, supply)| (part, !supply.wish));
     let may = |i: usize, part: &PartId| {
         part.kind == Kind::Hook && pool.catalog.hook(&part.id).is_some_and(|hook| needs[i].target.choice.allows(hook))
     };
     let of_need: Vec<Vec<bool>> =
-        (0..needs.len()).map(|i| pool.supplies.parts.iter().map(|part| may(i, part)).collect()).collect();
-    let all = pool.supplies.parts.iter().map(|part| part.kind == Kind::Hook).collect();
+        (0..needs.len()).map(|i| real().map(|(part, real)| real && may(i, part)).collect()).collect();
+    let all = real().map(|(part, real)| real && part.kind == Kind::Hook).collect();
     let mut sets: Vec<Vec<bool>> = of_need.clone();
     sets.push(all);
     sets.sort();
@@ -248,12 +250,15 @@ fn hooks_to_buy(pool: &Pool, flies: &[u32], supplies: &[Supply]) -> Vec<Hooks> {
 
 /// A tariff from a rate for each part; dressings are paid for apart.
 pub(super) fn tariff(pool: &Pool, rate: impl Fn(usize) -> Rate) -> RateTariff {
-    let parts = pool.supplies.parts.iter().enumerate();
-    let rates: BTreeMap<_, _> = parts
-        .filter(|(_, part)| part.kind != Kind::Dressing)
-        .map(|(p, part)| (part.clone(), rate(p)))
-        .filter(|(_, rate)| *rate != Rate::default())
-        .collect();
+    let mut rates: BTreeMap<PartId, Rate> = BTreeMap::new();
+    for (p, part) in pool.supplies.parts.iter().enumerate().filter(|(_, part)| part.kind != Kind::Dressing) {
+        let rate = rate(p);
+        if rate != Rate::default() {
+            // A part, and what it counts on top.
+            let sum = rates.entry(part.clone()).or_default();
+            *sum = Rate { use_of_it: sum.use_of_it + rate.use_of_it, each: sum.each + rate.each };
+        }
+    }
     RateTariff { rates, allowance: pool.order.allowance }
 }
 
@@ -286,6 +291,7 @@ pub(super) fn best_over_pool(pool: &Pool, demand: &Demand, stop: &dyn Fn() -> bo
     let least: Vec<Variable> = demand.flies.iter().map(|_| program.add_var(1.0, bounds)).collect();
     let mut rates: BTreeMap<usize, Variable> = BTreeMap::new();
     let mut charges: BTreeMap<(usize, usize), Variable> = BTreeMap::new();
+    let mut wishes: BTreeSet<usize> = BTreeSet::new();
     for (i, right) in demand.flies.iter().enumerate().filter(|(_, n)| **n > 0) {
         let members = pool.members.iter().filter(|m| demand.allows(&m.takes));
         for (member, service) in members.filter_map(|m| Some((m, m.serves[i].as_ref()?))) {
@@ -300,6 +306,11 @@ pub(super) fn best_over_pool(pool: &Pool, demand: &Demand, stop: &dyn Fn() -> bo
                 if share < 1.0 {
                     let charge = *charges.entry((i, p)).or_insert_with(|| program.add_var(-share, bounds));
                     terms.push((charge, -1.0));
+                }
+                // Of a wish nothing is measured out.
+                if supply.wish {
+                    wishes.insert(p);
+                    continue;
                 }
                 let rate = *rates.entry(p).or_insert_with(|| {
                     let token = if supply.owned == 0 { TOKEN * price(supply) } else { 0.0 };
@@ -318,6 +329,11 @@ pub(super) fn best_over_pool(pool: &Pool, demand: &Demand, stop: &dyn Fn() -> bo
         if !off.is_empty() {
             program.add_constraint(off, ComparisonOp::Le, price(supply));
         }
+    }
+    for p in &wishes {
+        let of_part = charges.iter().filter(|((_, q), _)| q == p).map(|(_, var)| (*var, 1.0));
+        let off = demand.hooks.iter().zip(&hooks).filter(|(h, _)| h.parts[*p]).map(|(_, var)| (*var, 1.0));
+        program.add_constraint(of_part.chain(off).collect::<Vec<_>>(), ComparisonOp::Le, price(&demand.supplies[*p]));
     }
     for (p, rate) in &rates {
         let of_part = charges.iter().filter(|((_, q), _)| q == p);

@@ -14,92 +14,29 @@
 //! outings:                                     # more needs, by outing; all share one stock and what is bought
 //!   - {name: evening, target: {water: 14 C}, needs: [{name: shallows, flies: 3, depth: 0.5 m}]}
 //! options: {certainty: 90%, recipes: 4, hooks: 1, beads: 2, foams: 2}   # or, in place of a certainty, spares: 1
+//!                                             # without a budget, each_recipe: 0.50 and each_part: 0.20 count so much on top
 //! budget: 45
 //! owned:
 //!   - {kind: hook, id: jig60-8, count: 10}
 //! ```
 
-use super::problem::Limits;
+use super::problem::{Limits, OnTop};
+pub use super::raw::schema;
+use super::raw::{RawBox, RawNeed, RawOptions, rows};
 use super::tying::{RawRightness, Tying, rightness};
 use crate::catalog::Catalog;
 use crate::document::{Diagnostics, Document, Path, Source};
 use crate::purchase::{Allowance, Amounts};
-use crate::quantity::{Interval, Length, Microns, Money, Share, Time};
-use crate::stock::{StockRow, read_rows};
+use crate::quantity::{Length, Microns, Money, Share};
+use crate::stock::read_rows;
 use crate::wanted::{Assumption, Target, TargetError, TargetSpec};
-use serde::Deserialize;
 
 /// Most flies of one need that are to come out right, spares included.
 pub const MOST_FLIES: u32 = 1000;
 /// Most needs of one box.
 pub const MOST_NEEDS: usize = 100;
-
-#[derive(Debug, Default, Deserialize, schemars::JsonSchema)]
-#[serde(deny_unknown_fields)]
-struct RawBox {
-    #[serde(default)]
-    name: Option<String>,
-    #[serde(default)]
-    target: TargetSpec,
-    #[serde(default)]
-    needs: Vec<RawNeed>,
-    #[serde(default)]
-    outings: Vec<RawOuting>,
-    #[serde(default)]
-    options: RawOptions,
-    #[serde(default)]
-    budget: Option<Money>,
-    #[serde(default)]
-    owned: Vec<StockRow>,
-}
-
-/// Needs of one outing, with what its targets have in common.
-#[derive(Debug, Deserialize, schemars::JsonSchema)]
-#[serde(deny_unknown_fields)]
-struct RawOuting {
-    name: String,
-    #[serde(default)]
-    target: TargetSpec,
-    needs: Vec<RawNeed>,
-}
-
-#[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
-#[serde(deny_unknown_fields)]
-struct RawNeed {
-    name: String,
-    flies: u32,
-    #[serde(default)]
-    least: u32,
-    #[serde(default)]
-    tied: u32,
-    #[serde(default)]
-    depth: Option<Interval<Length>>,
-    #[serde(default)]
-    within: Option<Time>,
-    #[serde(default)]
-    min_chance: Option<Share>,
-    #[serde(default)]
-    as_tied: Option<bool>,
-    #[serde(default)]
-    certainty: Option<Share>,
-    #[serde(default)]
-    target: TargetSpec,
-}
-
-#[derive(Debug, Default, Deserialize, schemars::JsonSchema)]
-#[serde(deny_unknown_fields, default)]
-struct RawOptions {
-    spares: Option<u32>,
-    min_chance: Option<Share>,
-    as_tied: Option<bool>,
-    certainty: Option<Share>,
-    recipes: Option<u32>,
-    hooks: Option<u32>,
-    beads: Option<u32>,
-    foams: Option<u32>,
-    kerf: Option<Length>,
-    wire_ends: Option<Length>,
-}
+/// Most that one different thing may count on top.
+pub const MOST_ON_TOP: Money = Money::from_micros(1_000_000_000);
 
 /// One need: so many flies that meet a target.
 #[derive(Debug, Clone, PartialEq)]
@@ -157,11 +94,19 @@ pub struct BoxOrder {
     pub owned: Amounts,
     /// What is lost at the bench.
     pub allowance: Allowance,
+    /// What each different thing counts on top of what is paid.
+    pub on_top: OnTop,
     /// What was assumed for all needs or for some.
     pub assumptions: Vec<Assumption>,
 }
 
 impl BoxOrder {
+    /// Whether it matters how many different recipes there are, beyond plans of equal outlay.
+    #[must_use]
+    pub fn counts_recipes(&self) -> bool {
+        self.limits.recipes.is_some() || self.on_top.recipe > Money::ZERO
+    }
+
     /// Reads a box.
     ///
     /// # Errors
@@ -186,6 +131,7 @@ impl BoxOrder {
         reader.rightness(&raw, &mut faults);
         let limits = reader.limits(&raw.options, &mut faults);
         let allowance = reader.allowance(&raw.options, &mut faults);
+        let on_top = reader.on_top(&raw, &mut faults);
         let root = Path::root();
         if raw.budget.is_some_and(|budget| budget < Money::ZERO) {
             faults.push(document.problem(&root.key("budget"), "the budget is below zero"));
@@ -199,6 +145,7 @@ impl BoxOrder {
             budget: raw.budget,
             owned,
             allowance,
+            on_top,
             assumptions: merged(&assumptions),
         })
     }
@@ -340,6 +287,25 @@ impl Reader<'_> {
         Limits { recipes: options.recipes, hooks: options.hooks, beads: options.beads, foams: options.foams }
     }
 
+    /// A wish has a price; a budget is of money that is spent, and does not know of wishes.
+    fn on_top(&self, raw: &RawBox, faults: &mut Diagnostics) -> OnTop {
+        let options = Path::root().key("options");
+        let mut of = |key: &str, given: Option<Money>| {
+            let Some(price) = given else { return Money::ZERO };
+            let path = options.key(key);
+            if price < Money::ZERO || price > MOST_ON_TOP {
+                let text = format!("{key} is {price}; 0 to {MOST_ON_TOP} makes sense");
+                faults.push(self.document.problem(&path, text));
+            } else if price > Money::ZERO && raw.budget.is_some() {
+                let text = format!("`{key}` and `budget` do not go together");
+                let help = "a budget buys as many flies as it can; limit them by `recipes`, `hooks`, `beads`, `foams`";
+                faults.push(self.document.problem(&path, text).help(help));
+            }
+            price.max(Money::ZERO)
+        };
+        OnTop { recipe: of("each_recipe", raw.options.each_recipe), part: of("each_part", raw.options.each_part) }
+    }
+
     fn allowance(&self, options: &RawOptions, faults: &mut Diagnostics) -> Allowance {
         let usual = Allowance::default();
         let mut length = |key: &str, given: Option<Length>, usual: Microns| {
@@ -360,41 +326,6 @@ impl Reader<'_> {
             wire_ends: length("wire_ends", options.wire_ends, usual.wire_ends),
         }
     }
-}
-
-/// All needs with their places: those of the box, then those of each outing, named after it.
-fn rows(raw: &RawBox) -> Vec<(Path, RawNeed)> {
-    let list = Path::root().key("needs");
-    let mut rows: Vec<(Path, RawNeed)> =
-        raw.needs.iter().enumerate().map(|(i, need)| (list.index(i), need.clone())).collect();
-    for (o, outing) in raw.outings.iter().enumerate() {
-        let list = Path::root().key("outings").index(o).key("needs");
-        rows.extend(outing.needs.iter().enumerate().map(|(i, need)| {
-            let mut shared = outing.target.clone();
-            if need.depth.is_some() {
-                shared.depth = None;
-            }
-            let target = shared.overridden_by(need.target.clone());
-            let name = format!("{}: {}", outing.name, need.name);
-            (list.index(i), RawNeed { name, target, ..need.clone() })
-        }));
-    }
-    rows
-}
-
-impl RawNeed {
-    fn target_states(&self, key: &str) -> bool {
-        match key {
-            "depth" => self.target.depth.is_some(),
-            _ => self.target.within.is_some(),
-        }
-    }
-}
-
-/// JSON Schema of a box file.
-#[must_use]
-pub fn schema() -> schemars::Schema {
-    crate::document::file_schema::<RawBox>()
 }
 
 #[cfg(test)]
@@ -464,7 +395,7 @@ owned: [{kind: bead, id: brass-2.5, count: 7}]
 target: {size: 8, pattern: slim-nymph}
 needs: [{name: a, flies: 5, tied: 2}, {name: b, flies: 2, tied: 2}]
 outings: [{name: evening, target: {size: 12, depth: 2 m}, needs: [{name: a, flies: 3, depth: 1 m, target: {lead_free: true}}]}]
-options: {spares: 1, hooks: 2}
+options: {spares: 1, hooks: 2, each_recipe: 0.50, each_part: 0.2}
 ";
         let order = read(text).unwrap_or_else(|e| panic!("{e}"));
         let said: Vec<(&str, u32)> = order.needs.iter().map(|n| (n.name.as_str(), n.flies_wanted())).collect();
@@ -472,6 +403,18 @@ options: {spares: 1, hooks: 2}
         let evening = &order.needs[2].target;
         assert!(evening.choice.sizes == [12] && evening.choice.lead_free && evening.conditions.depth == 1.0);
         assert_eq!(order.limits.hooks, Some(2));
+        assert_eq!(order.on_top.of(3, 5), Money::from_micros(3 * 500_000 + 5 * 200_000));
+    }
+
+    #[test]
+    fn a_wish_has_a_price_and_no_budget() {
+        let said = |more: &str| {
+            let text = format!("needs: [{{name: a, flies: 1, target: {{size: 8, pattern: slim-nymph}}}}]\n{more}\n");
+            read(&text).map_or_else(|faults| faults.to_string(), |_| String::new())
+        };
+        assert_eq!(said("options: {each_part: 0}\nbudget: 9"), "");
+        assert!(said("options: {each_part: 0.1}\nbudget: 9").contains("`each_part` and `budget` do not go together"));
+        assert!(said("options: {each_recipe: -1}").contains("each_recipe is -1.00; 0 to 1000.00 makes sense"));
     }
 
     #[test]

@@ -123,7 +123,7 @@ mod tests {
 
     #[test]
     fn of_plans_that_cost_the_same_fewer_flies_are_tied() {
-        let supply = Supply { kind: Kind::Bead, owned: 0, pack: 10, price: Money::from_micros(3_000_000) };
+        let supply = Supply { kind: Kind::Bead, owned: 0, pack: 10, price: Money::from_micros(3_000_000), wish: false };
         let way = || Way { takes: vec![Take { supply: 0, block: 1, serves: 1 }] };
         let enough = vec![vec![0, 2, 4], vec![0, 2, 3]];
         let need = Need { flies: 2, ways: vec![0, 1], narrowness: vec![0; 2], enough, ..Need::default() };
@@ -136,7 +136,8 @@ mod tests {
 
     #[test]
     fn two_needs_share_one_pack() {
-        let supply = |price| Supply { kind: Kind::Bead, owned: 0, pack: 10, price: Money::from_micros(price) };
+        let supply =
+            |price| Supply { kind: Kind::Bead, owned: 0, pack: 10, price: Money::from_micros(price), wish: false };
         let way = |supply| Way { takes: vec![Take { supply, block: 1, serves: 1 }] };
         // Each alone is cheapest in a way of its own; together they are cheapest in the third, which both can use.
         let problem = Problem {

@@ -1,5 +1,6 @@
 //! A planned box as a report: what to tie in which order, what to buy, what is proven, and which fly is for which depth.
 
+use super::box_proof::{CountedReport, ProofReport, Said, counted_report, proof_lines, proof_report};
 use super::depth_chart::{DepthChart, depth_chart, passings};
 use super::explanation::{ExplanationReport, explanation_report};
 use super::figure::Figure;
@@ -7,7 +8,7 @@ use super::recipe::RecipeReport;
 use super::shopping::ShoppingReport;
 use super::story::{colours_story, story};
 use super::table::{Spacing, bullets, write_table};
-use super::words::{grouped, hang_words};
+use super::words::hang_words;
 use super::{ReportError, shopping::shopping_table};
 use crate::assess::predict;
 use crate::catalog::Catalog;
@@ -41,6 +42,10 @@ pub struct BoxReport {
     pub obstacles: Vec<String>,
     /// What the next flies would cost, where a budget leaves some out.
     pub more: Vec<MoreReport>,
+    /// What different things count on top of what is paid; left out where nothing does.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(default)]
+    pub counted: Option<CountedReport>,
     /// What is proven.
     pub proof: ProofReport,
     /// What to buy.
@@ -130,26 +135,6 @@ pub struct MoreReport {
     pub outlay: Money,
 }
 
-/// What is proven, over all recipes of the catalog.
-#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
-pub struct ProofReport {
-    /// Recipes looked at one by one, in all searches.
-    pub recipes: u64,
-    /// No box within limits and budget leaves out fewer flies of the needs that can be met.
-    pub least_missing: u32,
-    /// No box that leaves out only so many costs less; none where nothing is bounded.
-    pub bound: Option<Money>,
-    /// By how much of it the outlay may be more than the least there is, percent; none where flies are missing that might
-    /// be tied, or nothing is bounded.
-    pub gap_percent: Option<Figure>,
-    /// Whether the plan is proven to be the best.
-    pub best: bool,
-    /// Whether the search was told to stop.
-    pub stopped: bool,
-    /// How far it was allowed to look, where it ended because of that: 1 is as usual.
-    pub worked_out: Option<Figure>,
-}
-
 /// One recipe at the depths of the needs.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct DepthRow {
@@ -172,6 +157,21 @@ pub struct DepthEntry {
     pub used: bool,
     /// Whether it meets all that the need asks for.
     pub serves: bool,
+}
+
+impl BoxReport {
+    /// What is proven of it, a sentence each.
+    #[must_use]
+    pub fn proof_lines(&self) -> Vec<String> {
+        let met = || self.needs.iter().filter(|need| need.standing == "met");
+        let missing = met().map(|need| need.wanted - need.reached.min(need.wanted)).sum();
+        proof_lines(&Said {
+            proof: &self.proof,
+            counted: self.counted.as_ref(),
+            outlay: self.shopping.outlay,
+            missing: met().next().map(|_| missing),
+        })
+    }
 }
 
 /// Puts a plan into figures.
@@ -230,6 +230,7 @@ pub fn box_report(order: &BoxOrder, plan: &BoxPlan, catalog: &Catalog) -> BoxRep
         minutes: Figure(plan.ties.iter().map(|tie| BEGIN + f64::from(tie.total()) * minutes(&tie.fly)).sum()),
         obstacles: plan.obstacles.iter().map(|o| obstacle_words(o, order)).collect(),
         more: plan.more.iter().map(|m| MoreReport { flies: m.flies, outlay: m.outlay }).collect(),
+        counted: counted_report(order, plan),
         proof: proof_report(plan),
         shopping: ShoppingReport::from(&plan.shopping),
         depths: plan.ties.iter().map(|tie| depth_row(tie, order)).collect(),
@@ -257,26 +258,6 @@ fn tied_at(plan: &BoxPlan, shares: &[Vec<Option<f64>>], need: usize) -> Option<V
     let ties: Vec<(u32, f64)> =
         plan.ties.iter().zip(shares).filter_map(|(tie, shares)| Some((tie.flies[need], shares[need]?))).collect();
     (!ties.is_empty()).then_some(ties)
-}
-
-fn proof_report(plan: &BoxPlan) -> ProofReport {
-    let proof = &plan.proof;
-    let met = plan.needs.iter().filter(|need| need.standing == Standing::Met);
-    let missing: u32 = met.map(|need| need.wanted - need.reached.min(need.wanted)).sum();
-    let outlay = plan.shopping.outlay;
-    let gap = |bound: Money| {
-        let over = (outlay - bound).max(Money::ZERO).micros() as f64;
-        Figure(100.0 * over / outlay.micros().max(1) as f64)
-    };
-    ProofReport {
-        recipes: proof.recipes,
-        least_missing: proof.least_missing,
-        bound: proof.bound,
-        gap_percent: proof.bound.filter(|_| missing == proof.least_missing).map(gap),
-        best: proof.best,
-        stopped: proof.stopped,
-        worked_out: proof.worked_out.map(Figure),
-    }
 }
 
 fn depth_row(tie: &Tie, order: &BoxOrder) -> DepthRow {
@@ -351,7 +332,7 @@ pub fn box_table(out: &mut Sheet, report: &BoxReport) -> Result<(), ReportError>
     writeln!(out, "\nto buy")?;
     shopping_table(out, &report.shopping)?;
     writeln!(out, "\nproof")?;
-    bullets(out, proof_lines(report).into_iter())
+    bullets(out, report.proof_lines().into_iter())
 }
 
 fn ties_table(out: &mut Sheet, report: &BoxReport) -> Result<(), ReportError> {
@@ -450,50 +431,6 @@ fn recipe_cell(tie: &TieReport) -> String {
         RATE.unit(),
         tie.minutes.0
     )
-}
-
-/// What is proven of it, a sentence each.
-#[must_use]
-pub fn proof_lines(report: &BoxReport) -> Vec<String> {
-    let (proof, outlay) = (&report.proof, report.shopping.outlay);
-    let met = report.needs.iter().filter(|need| need.standing == "met");
-    let missing: u32 = met.map(|need| need.wanted - need.reached.min(need.wanted)).sum();
-    let mut lines = Vec::new();
-    if proof.stopped {
-        lines.push("the search was stopped before its end".to_owned());
-    }
-    let flies = |n: u32| if n == 1 { "1 fly".to_owned() } else { format!("{n} flies") };
-    lines.push(match (proof.bound, missing) {
-        _ if report.needs.iter().all(|need| need.standing != "met") => "nothing to prove: nothing can be tied".to_owned(),
-        (Some(_), 0) if proof.best => format!("proven: of all recipes there are, no box of all these flies costs less than {outlay}"),
-        (Some(_), _) if proof.best => format!(
-            "proven: of all recipes there are, no box within the budget ties more of these flies, and none that ties so many \
-             costs less than {outlay}"
-        ),
-        (Some(bound), 0) => format!(
-            "of all recipes there are, no box of all these flies costs less than {bound}: at most {:.1} % of this outlay could be saved",
-            proof.gap_percent.map_or(100.0, |gap| gap.0)
-        ),
-        (Some(bound), _) if proof.least_missing == missing => format!(
-            "proven: no box within the budget ties more of these flies; none that ties so many costs less than {bound}"
-        ),
-        (Some(_), _) => format!(
-            "not proven to be the most: no box within limits and budget leaves out fewer than {}; this one leaves out {missing}",
-            flies(proof.least_missing)
-        ),
-        (None, _) => "nothing is proven about what the box costs".to_owned(),
-    });
-    if let Some(effort) = proof.worked_out {
-        let further = (400.0 * effort.0).round() / 100.0;
-        lines.push(format!("`--effort {further}` looks four times as far for a cheaper one"));
-    }
-    lines.push(format!("{} looked at one by one", counted(proof.recipes, "recipe")));
-    lines
-}
-
-/// "1 recipe", "2 recipes".
-fn counted(n: u64, what: &str) -> String {
-    format!("{} {what}{}", grouped(n), if n == 1 { "" } else { "s" })
 }
 
 /// The colours that each need asks of a recipe; nothing where none asks for any.

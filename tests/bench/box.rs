@@ -45,7 +45,7 @@ fn invented(times: usize, seed: u64, demand: u64) -> Problem {
         for _ in 0..count * times {
             let price = Money::from_micros(10_000 * random.between(cents.start, cents.end - 1) as i64);
             let owned = if random.below(6) == 0 { random.between(0, pack) } else { 0 };
-            supplies.push(Supply { kind, owned, pack, price });
+            supplies.push(Supply { kind, owned, pack, price, wish: false });
         }
     }
     let mut needs: Vec<Need> =
@@ -84,7 +84,7 @@ fn invented(times: usize, seed: u64, demand: u64) -> Problem {
     for need in &mut needs {
         need.narrowness = need.ways.iter().map(|_| random.between(0, 999) as u32).collect();
     }
-    Problem { needs, ways, supplies, limits: Limits::default(), budget: None }
+    Problem { needs, ways, supplies, limits: Limits::default(), budget: None, each_recipe: Money::ZERO }
 }
 
 fn run(name: &str, problem: &Problem, effort: Effort) {

@@ -44,7 +44,7 @@ fn supplies() -> impl Strategy<Value = Vec<Supply>> {
     let kind = prop_oneof![Just(Kind::Bead), Just(Kind::Foam), Just(Kind::Hook)];
     let supply =
         (kind, prop_oneof![Just(0_u64), 0..9_u64], 3..12_u64, 1..8_i64).prop_map(|(kind, owned, pack, halves)| {
-            Supply { kind, owned, pack, price: Money::from_micros(halves * 500_000) }
+            Supply { kind, owned, pack, price: Money::from_micros(halves * 500_000), wish: false }
         });
     prop::collection::vec(supply, 5)
 }
@@ -82,8 +82,17 @@ fn problems() -> impl Strategy<Value = Problem> {
     let limits = (limit.clone(), limit.clone(), limit.clone(), limit)
         .prop_map(|(recipes, hooks, beads, foams)| Limits { recipes, hooks, beads, foams });
     let budget = prop_oneof![2 => Just(None), 1 => (0..14_i64).prop_map(|h| Some(Money::from_micros(h * 500_000)))];
-    (prop::collection::vec(need, 1..4), ways(5), supplies(), limits, budget)
-        .prop_map(|(needs, ways, supplies, limits, budget)| Problem { needs, ways, supplies, limits, budget })
+    let each_recipe = prop_oneof![Just(0_i64), 1..5_i64].prop_map(|quarters| Money::from_micros(quarters * 250_000));
+    (prop::collection::vec(need, 1..4), ways(5), supplies(), limits, budget, each_recipe).prop_map(
+        |(needs, ways, supplies, limits, budget, each_recipe)| Problem {
+            needs,
+            ways,
+            supplies,
+            limits,
+            budget,
+            each_recipe: if budget.is_some() { Money::ZERO } else { each_recipe },
+        },
+    )
 }
 
 fn effort() -> Effort {
@@ -119,7 +128,8 @@ proptest! {
 
     #[test]
     fn a_budget_just_below_the_optimum_leaves_flies_out(problem in problems()) {
-        let mut problem = Problem { budget: None, limits: Limits::default(), ..problem };
+        let mut problem =
+            Problem { budget: None, limits: Limits::default(), each_recipe: Money::ZERO, ..problem };
         problem.needs.iter_mut().for_each(|need| need.least = 0);
         let all = best_of_all(&problem);
         prop_assume!(all.outlay > Money::ZERO);

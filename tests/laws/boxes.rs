@@ -104,9 +104,13 @@ fn supplies(order: &BoxOrder, catalog: &Catalog) -> (Vec<PartId>, Vec<Supply>) {
     let supply = |(kind, row): (Kind, &counterpoise::part::Row)| {
         let part = PartId::new(kind, &row.id);
         let owned = order.owned.get(&part);
-        (part, Supply { kind, owned, pack: row.pack.unit.content().max(1), price: row.pack.price })
+        (part, Supply { kind, owned, pack: row.pack.unit.content().max(1), price: row.pack.price, wish: false })
     };
-    rows.map(supply).unzip()
+    let (parts, mut supplies): (Vec<PartId>, Vec<Supply>) = rows.map(supply).unzip();
+    // What each part counts on top, as a ticket that is good for any number of flies.
+    let ticket = |s: &Supply| Supply { owned: 0, pack: 1_000_000, price: order.on_top.part, wish: true, ..*s };
+    supplies.extend(supplies.clone().iter().map(ticket));
+    (parts, supplies)
 }
 
 /// The problem of all recipes that there are; a recipe that another replaces in every plan is left out.
@@ -120,7 +124,10 @@ fn all_recipes(order: &BoxOrder, catalog: &Catalog) -> Problem {
                 block: used.block.max(1),
                 serves: used.serves.max(1),
             };
-            let takes: Vec<Take> = uses(fly, order.allowance).into_iter().map(take).collect();
+            let mut takes: Vec<Take> = uses(fly, order.allowance).into_iter().map(take).collect();
+            let real: Vec<usize> =
+                takes.iter().map(|t| t.supply).filter(|s| parts[*s].kind != Kind::Dressing).collect();
+            takes.extend(real.iter().map(|s| Take { supply: parts.len() + s, block: 1, serves: 1 }));
             let may: Vec<bool> = order.needs.iter().map(|need| meets(fly, need)).collect();
             let as_good = |known: &Recipe| may.iter().enumerate().all(|(i, may)| !may || known.sure(i));
             if recipes.iter().any(|known| as_good(known) && known.thriftier(&takes)) {
@@ -151,6 +158,7 @@ fn all_recipes(order: &BoxOrder, catalog: &Catalog) -> Problem {
         supplies,
         limits: order.limits,
         budget: order.budget,
+        each_recipe: order.on_top.recipe,
     }
 }
 
@@ -237,6 +245,10 @@ fn order(catalog: &Catalog, random: &mut Random) -> BoxOrder {
             limits.push(format!("{what}: {}", 1 + random.below(2)));
         }
     }
+    if random.once_in(3) {
+        limits.push(format!("each_part: {}", ["0", "0.30", "2"][random.below(3) as usize]));
+        limits.push(format!("each_recipe: {}", ["0", "0.25", "1.50"][random.below(3) as usize]));
+    }
     text += &format!("options: {{{}}}\n", limits.join(", "));
     BoxOrder::read(&Source::new("box.yaml", &text), catalog).unwrap_or_else(|e| panic!("{e}\n{text}"))
 }
@@ -246,7 +258,10 @@ fn check(order: &BoxOrder, catalog: &Catalog, case: u64) -> bool {
     let problem = all_recipes(order, catalog);
     let found = plan(order, catalog, BoxEffort::default(), &Unwatched);
     let missing = found.needs.iter().map(|n| n.wanted - n.reached).sum::<u32>();
-    let outlay = found.shopping.outlay;
+    let outlay = found.counted;
+    let parts = found.shopping.lines.iter().filter(|l| l.part.kind != Kind::Dressing && l.needed > 0).count() as i64;
+    let on_top = order.on_top.recipe.micros() * found.ties.len() as i64 + order.on_top.part.micros() * parts;
+    assert_eq!(outlay.micros(), found.shopping.outlay.micros() + on_top, "case {case}");
     for (need, result) in problem.needs.iter().zip(&found.needs) {
         let impossible = matches!(result.standing, Standing::Impossible(_));
         assert_eq!(need.ways.is_empty(), impossible, "case {case}: {:?} {order:#?}", result.standing);
@@ -281,7 +296,7 @@ fn boxes_are_the_best_over_all_recipes() {
         let mut random = Random(Xoshiro256PlusPlus::seed_from_u64(case));
         let catalog = small_catalog(&mut random);
         let mut order = order(&catalog, &mut random);
-        if random.once_in(3) {
+        if random.once_in(3) && order.on_top.none() {
             let whole = best_of_all(&Problem { limits: Limits::default(), ..all_recipes(&order, &catalog) });
             let whole = whole.map_or(0, |bill| bill.outlay.micros());
             order.budget = Some(Money::from_micros(whole * (1 + random.below(9) as i64) / 10));

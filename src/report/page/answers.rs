@@ -8,7 +8,7 @@ use crate::report::compare::{CompareReport, SwapReport, impossible_words};
 use crate::report::depth_chart::{DepthChart, depth_picture};
 use crate::report::explanation::ExplanationReport;
 use crate::report::find::FindReport;
-use crate::report::fly_box::{BoxReport, TieReport, proof_lines};
+use crate::report::fly_box::{BoxReport, TieReport};
 use crate::report::recipe::{ChanceReport, RecipeReport};
 use crate::report::shopping::ShoppingReport;
 use crate::report::table::searched;
@@ -113,7 +113,7 @@ pub fn box_page<B>(answer: &Answer<B>, report: &BoxReport, flies: &[&Fly], asked
             .to_owned(),
     ));
     page.blocks.push(shopping(&report.shopping));
-    page.blocks.push(Block::List("Proof".to_owned(), proof_lines(report)));
+    page.blocks.push(Block::List("Proof".to_owned(), report.proof_lines()));
     list_page(&page)
 }
 
