@@ -53,7 +53,8 @@ pub struct Order {
 }
 
 impl Order {
-    /// The three cheapest recipes in material, each another idea, of which the usual share of flies comes out right.
+    /// The three cheapest recipes in material, each another idea, of which the usual share of flies comes out right; those of
+    /// which fewer than [`SURE`](crate::search::rank::SURE) do count a little dearer.
     #[must_use]
     pub fn new(target: Target) -> Self {
         let share = target.share.or_else(|| usual_floor(&target));
@@ -117,7 +118,9 @@ fn by_price<'a>(catalog: &'a Catalog, order: &Order, top: usize, accept: Accept,
 fn of_class(order: &Order, class: u8) -> Order {
     let floor = order.target.share.unwrap_or(ShareFloor { least: 0.0, counted: Counted::Trimmed });
     let share = Some(ShareFloor { least: floor.least.max(least_of_class(class)), ..floor });
-    Order { target: Target { share, ..order.target.clone() }, ..order.clone() }
+    // Here the class decides; what is unsure is not dearer for it.
+    let ranking = Ranking { unsure: 0, ..order.ranking };
+    Order { target: Target { share, ..order.target.clone() }, ranking, ..order.clone() }
 }
 
 /// The least class that is asked for.

@@ -44,7 +44,7 @@ pub struct CountedReport {
 
 /// Puts what counts on top into figures, where something does.
 pub(super) fn counted_report(order: &BoxOrder, plan: &BoxPlan) -> Option<CountedReport> {
-    (!order.on_top.none()).then(|| CountedReport {
+    (!order.on_top.none()).then_some(CountedReport {
         recipes: plan.different.recipes,
         each_recipe: order.on_top.recipe,
         parts: plan.different.parts,

@@ -9,7 +9,7 @@ use crate::catalog::Catalog;
 use crate::find::{self, Listing, Order};
 use crate::fly::Fly;
 use crate::report::sheet::Sheet;
-use crate::search::rank::SHARE_STEP;
+use crate::search::rank::{SHARE_STEP, SURE, least_of_class};
 use crate::spread::{self, Shares};
 use crate::wanted::{Assumption, Counted, Target};
 use serde::Serialize;
@@ -86,13 +86,19 @@ pub fn find_answer(
         let step = crate::quantity::Money::from_micros(ranking.step * 10_000);
         format!("prices within one step of {step} count as equal: the surer recipe first, then the steadier")
     });
+    let unsure =
+        Some(order.ranked_by()).filter(|r| r.unsure > 0 && order.listing == Listing::Cheapest).map(|ranking| {
+            let dearer = crate::quantity::Money::from_micros(ranking.unsure * 10_000);
+            format!("fewer than {:.0} of 100 right counts {dearer} dearer", 100.0 * least_of_class(SURE))
+        });
     let surest = (order.listing == Listing::Surest)
         .then(|| format!("the surest first, in classes of {SHARE_STEP} of 100; of a class the cheapest"));
     let each = (!order.target.choice.each.is_empty()).then(|| {
         let first = &order.target.choice.dressing;
         format!("one base under each dressing; all that is asked must hold under each, prices are those in `{first}`")
     });
-    let said = [("each-pattern", each), ("min-chance", floor), ("price-step", step), ("rank", surest)];
+    let said =
+        [("each-pattern", each), ("min-chance", floor), ("price-step", step), ("unsure", unsure), ("rank", surest)];
     Answer::with_body("find", body)
         .with_recipes(recipes)
         .assuming(assumptions)

@@ -149,7 +149,17 @@ pub struct Ranking {
     pub step: i64,
     /// Of equal prices the surer recipe comes first, then the steadier; otherwise the one with the wider margin.
     pub surer: bool,
+    /// Hundredths of the currency that a recipe counts dearer of which fewer than [`SURE`] come out right; 0 or more, and 0 where
+    /// the surer does not come first.
+    pub unsure: i64,
 }
+
+/// The class of share from which a recipe is sure: 90 of 100.
+pub const SURE: u8 = 90 / SHARE_STEP;
+
+/// What is counted on an unsure recipe where nothing is said, hundredths of the currency: a few cents of material are less than
+/// the time of one fly in ten that is tied in vain.
+pub const UNSURE: i64 = 10;
 
 /// Step in which prices are compared where nothing is said, hundredths of the currency: prices are not exact to the cent, and
 /// five cents more for a fly that comes out right more often are well spent.
@@ -158,7 +168,7 @@ pub const PRICE_STEP: i64 = 5;
 impl Default for Ranking {
     /// Price by the cent, then margin.
     fn default() -> Self {
-        Self { step: 1, surer: false }
+        Self { step: 1, surer: false, unsure: 0 }
     }
 }
 
@@ -195,7 +205,7 @@ impl Ranking {
     /// Prices in steps of so many hundredths, then the surer, then the steadier.
     #[must_use]
     pub fn surer_in_steps(step: i64) -> Self {
-        Self { step, surer: true }
+        Self { step, surer: true, unsure: UNSURE }
     }
 
     /// The same for a target: where it asks for no share, or a snug knot holds the fly, by the cent and the margin. How firmly a
@@ -212,11 +222,17 @@ impl Ranking {
         cents.div_euclid(self.step.max(1))
     }
 
-    /// Price by the step; then class of share (surer first) and steps of the lever (steadier first), where asked; then margin (wider
+    /// The step of a price as it is counted for a class of share.
+    #[must_use]
+    pub fn counted_step(&self, cents: i64, class: u8) -> i64 {
+        self.step_of(if class < SURE { cents + self.unsure } else { cents })
+    }
+
+    /// Price, as it is counted, by the step; then class of share (surer first) and steps of the lever (steadier first), where asked; then margin (wider
     /// first), price and material to the last digit, catalog ids: no two different recipes are equal.
     #[must_use]
     pub fn order(&self, a: &Candidate, b: &Candidate) -> Ordering {
-        let step = |c: &Candidate| self.step_of(cents(c.price));
+        let step = |c: &Candidate| self.counted_step(cents(c.price), c.class());
         let sure = if self.surer { b.class().cmp(&a.class()) } else { Ordering::Equal };
         let steady = if self.surer { b.steps_of_lever().cmp(&a.steps_of_lever()) } else { Ordering::Equal };
         step(a)
@@ -233,7 +249,7 @@ impl Ranking {
     #[must_use]
     pub fn bar(&self, candidate: &Candidate) -> Cutoff {
         Cutoff {
-            step: self.step_of(cents(candidate.price)),
+            step: self.counted_step(cents(candidate.price), candidate.class()),
             class: if self.surer { candidate.class() } else { 0 },
             steps_of_lever: if self.surer { candidate.steps_of_lever() } else { 0 },
             margin: candidate.judgement.margin,
@@ -258,17 +274,22 @@ impl Cutoff {
     /// The least class of share with which a recipe enters; `None`: with none at all. Its own share is not looked at.
     #[must_use]
     pub fn least_class(&self, candidate: &Candidate, ranking: &Ranking) -> Option<u8> {
-        match ranking.step_of(cents(candidate.price)).cmp(&self.step) {
-            Ordering::Less => Some(0),
-            Ordering::Greater => None,
-            Ordering::Equal if !ranking.surer => (candidate.judgement.margin >= self.margin).then_some(0),
-            Ordering::Equal => {
-                let steadier = candidate.steps_of_lever().cmp(&self.steps_of_lever);
-                let same = steadier.then(candidate.judgement.margin.total_cmp(&self.margin)).is_ge();
-                let least = if same { self.class } else { self.class + 1 };
-                (least <= SUREST).then_some(least)
+        let price = cents(candidate.price);
+        let tied = || {
+            if !ranking.surer {
+                return (candidate.judgement.margin >= self.margin).then_some(0);
             }
-        }
+            let steadier = candidate.steps_of_lever().cmp(&self.steps_of_lever);
+            let same = steadier.then(candidate.judgement.margin.total_cmp(&self.margin)).is_ge();
+            Some(if same { self.class } else { self.class + 1 })
+        };
+        let among = |class: u8| match ranking.counted_step(price, class).cmp(&self.step) {
+            Ordering::Less => Some(class),
+            Ordering::Equal => tied().map(|least| least.max(class)),
+            Ordering::Greater => None,
+        };
+        let unsure = among(0).filter(|class| ranking.unsure == 0 || *class < SURE);
+        unsure.or_else(|| among(SURE)).filter(|class| *class <= SUREST)
     }
 
     /// The harder one to beat.

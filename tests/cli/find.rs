@@ -14,6 +14,23 @@ fn tables() {
     snapshot("find_pins", &shown(&pins));
 }
 
+/// A fly that comes out right less often counts dearer, by as much as is said.
+#[test]
+fn surer_flies_come_first_for_a_price() {
+    let first = |unsure: &str| {
+        let answer = json(
+            &["find", "--size", "10", "--hang", "level", "--style", "wide-gap", "--top", "1", "--unsure", unsure],
+            0,
+        );
+        let recipe = &answer["recipes"][0];
+        (recipe["cost"]["per_fly"].as_f64().unwrap(), recipe["chance"]["trimmed"].as_f64().unwrap())
+    };
+    let [plain, surer] = ["0", "0.10"].map(first);
+    assert!(plain.1 < 0.9 && surer.1 >= 0.9, "{plain:?} {surer:?}");
+    assert!(surer.0 > plain.0 && surer.0 < plain.0 + 0.15, "{plain:?} {surer:?}");
+    assert!(shown(&["find", "--size", "8", "--unsure=-1"]).contains("`-1` is no amount"));
+}
+
 #[test]
 fn formats() {
     let two = |format| shown(&["find", "--size", "12", "--style", "jig", "--top", "2", "--format", format]);

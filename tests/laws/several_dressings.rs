@@ -82,9 +82,9 @@ proptest! {
     #[test]
     fn with_a_share_asked_of_each_dressing_too(
         (catalog, target) in asked(), least in select(vec![0.2, 0.5, 0.8]), trimmed in any::<bool>(), wish in wish(),
-        ranking in select(vec![(1, false), (5, true), (20, true)]), shallow in option::weighted(0.3, 0.0..1.0f64)
+        ranking in select(vec![(1, false, 0), (5, true, 10), (20, true, 0)]), shallow in option::weighted(0.3, 0.0..1.0f64)
     ) {
-        let ranking = Ranking { step: ranking.0, surer: ranking.1 };
+        let ranking = Ranking { step: ranking.0, surer: ranking.1, unsure: ranking.2 };
         let counted = if trimmed { Counted::Trimmed } else { Counted::AsTied };
         let mut target = Target { share: Some(ShareFloor { least, counted }), ..target };
         target.fall.shallow = shallow.map(|part: f64| part * target.conditions.depth);
@@ -124,7 +124,7 @@ proptest! {
         };
         let mut target = spec.resolve(&catalog).unwrap().0;
         target.share = Some(ShareFloor { least, counted: Counted::Trimmed });
-        let (ranking, wish) = (Ranking { step: 5, surer }, Wish { top: 5, variety: Variety::Parts });
+        let (ranking, wish) = (Ranking { step: 5, surer, unsure: if surer { 10 } else { 0 } }, Wish { top: 5, variety: Variety::Parts });
         let best = by_trying(&catalog, &target, ranking, wish);
         let found = searched(&catalog, &target, ranking, wish);
         prop_assert_eq!(found.candidates.as_slice(), best.list());

@@ -26,9 +26,9 @@ proptest! {
     fn with_a_share_asked_the_fast_search_is_the_slow_one(
         catalog in catalog(), target in target(), least in select(vec![0.2, 0.5, 0.7, 0.8, 0.9]), trimmed in any::<bool>(),
         top in select(vec![1, 3, 8]), variety in select(Variety::ALL.to_vec()),
-        ranking in select(vec![(1, false), (1, true), (5, true), (20, true)]), shallow in option::weighted(0.3, 0.0..1.0f64)
+        ranking in select(vec![(1, false, 0), (1, true, 0), (5, true, 0), (20, true, 0), (1, true, 7), (5, true, 10), (5, true, 3), (20, true, 90)]), shallow in option::weighted(0.3, 0.0..1.0f64)
     ) {
-        let ranking = Ranking { step: ranking.0, surer: ranking.1 };
+        let ranking = Ranking { step: ranking.0, surer: ranking.1, unsure: ranking.2 };
         let counted = if trimmed { Counted::Trimmed } else { Counted::AsTied };
         let share = Some(ShareFloor { least, counted });
         let mut target = Target { share, ..target };
@@ -100,7 +100,7 @@ proptest! {
             target.sink = Some(Window { low: Some(sink), high: Some(sink * wider) });
         }
         let wish = Wish { top: 5, variety: Variety::Parts };
-        let order = (&Tariff::Material, Ranking { step: 5, surer });
+        let order = (&Tariff::Material, Ranking { step: 5, surer, unsure: if surer { 10 } else { 0 } });
         let (best, _) = exhaustive_ranked(&catalog, &target, order, wish);
         let found = search_ranked(&catalog, &target, order, wish, &|_| true, &Unwatched);
         prop_assert_eq!(found.candidates.as_slice(), best.list());

@@ -68,6 +68,10 @@ pub(crate) struct FindArgs {
     /// them to the cent
     #[arg(hide_short_help = true, long, value_name = "MONEY", value_parser = price_step, default_value = "0.05", help_heading = "List")]
     price_step: i64,
+    /// A recipe of which fewer than 90 of 100 flies come out right counts so much dearer, so that a surer one comes first
+    /// unless it costs more by as much; 0 compares what they cost
+    #[arg(hide_short_help = true, long, value_name = "MONEY", value_parser = unsure, default_value = "0.10", help_heading = "List")]
+    unsure: i64,
     /// How many flies the outlay is for
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=100_000),
           help_heading = "List")]
@@ -141,7 +145,10 @@ impl FindArgs {
                 _ => Listing::Cheapest,
             },
             // On the bench what is free comes first, to the cent.
-            ranking: Ranking::surer_in_steps(if self.on_bench { 1 } else { self.price_step }),
+            ranking: Ranking {
+                unsure: self.unsure,
+                ..Ranking::surer_in_steps(if self.on_bench { 1 } else { self.price_step })
+            },
             top: usize::from(self.top),
             variety: self.variety(),
             fine_step: fine_step.transpose()?,
@@ -222,11 +229,19 @@ pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
 
 /// Reads a step of prices, like "0.05", in hundredths.
 fn price_step(text: &str) -> Result<i64, String> {
-    let cents = text.trim().parse::<f64>().map(|amount| amount * 100.0).ok();
-    cents
-        .filter(|cents| (0.999..=1e6).contains(cents))
-        .map(|cents| cents.round() as i64)
+    hundredths(text, 0.999)
         .ok_or_else(|| format!("`{text}` is no step of prices; write an amount from 0.01 on, like 0.05"))
+}
+
+/// Reads what an unsure recipe counts dearer, like "0.10", in hundredths.
+fn unsure(text: &str) -> Result<i64, String> {
+    hundredths(text, 0.0).ok_or_else(|| format!("`{text}` is no amount; write one from 0 on, like 0.10"))
+}
+
+/// Reads an amount of so many hundredths at least.
+fn hundredths(text: &str, least: f64) -> Option<i64> {
+    let cents = text.trim().parse::<f64>().map(|amount| amount * 100.0).ok();
+    cents.filter(|cents| (least..=1e6).contains(cents)).map(|cents| cents.round() as i64)
 }
 
 fn save_recipe(args: &FindArgs, job: &Job, recipes: &[RecipeReport], to: &Destination) -> Result<(), Failure> {

@@ -45,7 +45,10 @@ fn assumed<B>(
     }
     if !out.paper.whole {
         // What the parts were corrected by moves every figure, so it is never cut off.
-        let (whole, list): (Vec<_>, Vec<_>) = answer.assumptions.iter().partition(|a| NEVER_SHORT.contains(&a.key));
+        let (whole, list): (Vec<_>, Vec<_>) = answer
+            .assumptions
+            .iter()
+            .partition(|a| NEVER_SHORT.contains(&a.key) || (a.key == "unsure" && cheaper_after_dearer(answer)));
         if !list.is_empty() {
             let texts: Vec<&str> = list.iter().map(|a| a.text.as_str()).collect();
             in_short(out, "assumed", &texts.join("; "))?;
@@ -55,6 +58,17 @@ fn assumed<B>(
     writeln!(out, "\nassumed (say otherwise with the {by} in brackets)")?;
     let list: Vec<String> = answer.assumptions.iter().map(|a| format!("{} [{}]", a.text, written(a.key))).collect();
     bullets(out, std::iter::once(list.join("; ")))
+}
+
+/// Whether a row costs less than one before it, by what the list goes by, and by what nobody would call equal: then the order
+/// wants telling.
+fn cheaper_after_dearer<B>(answer: &Answer<B>) -> bool {
+    const APART: i64 = 5;
+    let cents = |i: usize| {
+        let cost = &answer.recipes[i].cost;
+        cost.outlay.unwrap_or(cost.per_fly).cents()
+    };
+    (1..answer.recipes.len()).any(|i| cents(i) + APART <= cents(i - 1))
 }
 
 fn rest<B>(out: &mut Sheet, answer: &Answer<B>) -> Result<(), ReportError> {

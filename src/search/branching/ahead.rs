@@ -110,7 +110,7 @@ mod tests {
         for (every, least, within) in [(5, 0.8, 10.0), (7, 0.6, 8.0), (6, 0.7, 12.0)] {
             let (catalog, target) = asked(every, least, within);
             for (variety, ranking) in
-                [(Variety::Idea, Ranking { step: 5, surer: true }), (Variety::Every, Ranking { step: 1, surer: false })]
+                [(Variety::Idea, Ranking::surer_in_steps(5)), (Variety::Every, Ranking::default())]
             {
                 let wish = Wish { top: 3, variety };
                 let engine = Engine::new(&catalog, &target, &Tariff::Material, wish).ranked(ranking);

@@ -13,7 +13,7 @@ use crate::fly::{self, Fly};
 use crate::part::Hook;
 use crate::quantity::Money;
 use crate::search::bounds::{Bounds, Narrowed, either};
-use crate::search::rank::{Cutoff, Incumbents, Ranking, cents};
+use crate::search::rank::{Cutoff, Incumbents, Ranking, SURE, cents};
 use crate::search::space::node::{Context, Contributions, Groups, Node};
 use crate::search::tariff::Tariff;
 use crate::wanted::Target;
@@ -304,10 +304,21 @@ impl<'s, 'a> Engine<'s, 'a> {
 
     /// Whether nothing of a node, none of which costs less cents than this, comes before what stands behind a bar.
     fn shut_out(&self, context: &Context, sums: &Sums, cents: i64, bar: &Cutoff) -> bool {
-        self.too_dear(cents, bar)
-            || (self.ranking.surer
-                && self.ranking.step_of(cents) == bar.step
-                && sums.no_surer(context, self.target, bar))
+        if self.too_dear(cents, bar) {
+            return true;
+        }
+        if !self.ranking.surer {
+            return false;
+        }
+        let none_sure = || sums.none_of_class(context, self.target, SURE);
+        let no_surer = || sums.no_surer(context, self.target, bar);
+        match [SURE, 0].map(|class| self.ranking.counted_step(cents, class).cmp(&bar.step)) {
+            [_, Ordering::Less] => false,
+            [Ordering::Less, Ordering::Greater] => none_sure(),
+            [Ordering::Less, Ordering::Equal] => none_sure() && no_surer(),
+            [_, Ordering::Equal] => no_surer(),
+            [_, Ordering::Greater] => none_sure() || no_surer(),
+        }
     }
 
     /// The groups of a node that may hold a recipe for the list, and its least price; otherwise counts it as dropped.

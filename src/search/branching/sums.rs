@@ -55,14 +55,23 @@ impl Sums {
             .fold(self.hang_out(bounds), |out, (_, total)| either(out, bounds.jointly_out(&total.joint, total.drag)))
     }
 
+    /// Whether none is of a class of share, or surer.
+    pub(super) fn none_of_class(&self, context: &Context, target: &Target, class: u8) -> bool {
+        either(self.hang_out(&context.tables.bounds), self.loose(context, target, class)) == [true; 2]
+    }
+
+    /// Windows in which none is of a class of share, or surer.
+    fn loose(&self, context: &Context, target: &Target, class: u8) -> PerWindow {
+        let (bounds, ladder) = (&context.tables.bounds, &context.shelf.ladder);
+        let none = class > SUREST || (class > 0 && target.share.is_none());
+        let harder = |share: f64| ladder.for_share(target, share);
+        if none { [true; 2] } else { bounds.loose(self.both(), ladder.test(target, class), harder) }
+    }
+
     /// Whether none is surer than what stands behind a bar, nor as sure and steadier, nor as sure and steady with more margin.
     pub(super) fn no_surer(&self, context: &Context, target: &Target, bar: &Cutoff) -> bool {
-        let (bounds, ladder) = (&context.tables.bounds, &context.shelf.ladder);
-        let loose = |class: u8| {
-            let none = class > SUREST || (class > 0 && target.share.is_none());
-            let harder = |share: f64| ladder.for_share(target, share);
-            if none { [true; 2] } else { bounds.loose(self.both(), ladder.test(target, class), harder) }
-        };
+        let bounds = &context.tables.bounds;
+        let loose = |class: u8| self.loose(context, target, class);
         let hang_out = self.hang_out(bounds);
         if either(hang_out, loose(bar.class + 1)) != [true; 2] {
             return false;
