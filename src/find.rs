@@ -4,7 +4,7 @@ use crate::catalog::Catalog;
 use crate::fly::Fly;
 use crate::quantity::Microns;
 use crate::search::explain::{Explanation, explain};
-use crate::search::rank::{Candidate, PRICE_STEP, Ranking, SUREST, Variety, least_of_class, share_class};
+use crate::search::rank::{Candidate, PRICE_STEP, Ranking, SUREST, UNSURE, Variety, least_of_class, share_class};
 use crate::search::refine::centred;
 use crate::search::tariff::Tariff;
 use crate::search::{Accept, Found, Observer, Wish, search_ranked};
@@ -58,16 +58,24 @@ impl Order {
     #[must_use]
     pub fn new(target: Target) -> Self {
         let share = target.share.or_else(|| usual_floor(&target));
+        let unsure = usual_unsure(&target);
         Self {
             target: Target { share, ..target },
             tariff: Tariff::Material,
             listing: Listing::Cheapest,
-            ranking: Ranking::surer_in_steps(PRICE_STEP),
+            ranking: Ranking { unsure, ..Ranking::surer_in_steps(PRICE_STEP) },
             top: 3,
             variety: Variety::default(),
             fine_step: None,
         }
     }
+}
+
+/// What an unsure recipe counts dearer where nothing is said, hundredths of the currency. Over a range of depths nothing: few
+/// flies are sure there, and to prove that there is no surer one for a little more takes too long.
+#[must_use]
+pub fn usual_unsure(target: &Target) -> i64 {
+    if target.fall.shallow.is_some() { 0 } else { UNSURE }
 }
 
 /// What was found.

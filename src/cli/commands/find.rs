@@ -8,7 +8,7 @@ use crate::output::{Destination, asked};
 use crate::progress::patience;
 use clap::Args;
 use counterpoise::catalog::Catalog;
-use counterpoise::find::{Listing, Order, find, usual_floor};
+use counterpoise::find::{Listing, Order, find, usual_floor, usual_unsure};
 use counterpoise::fly::Fly;
 use counterpoise::purchase::Amounts;
 use counterpoise::quantity::{Length, Microns, Money, Share, Time};
@@ -69,9 +69,9 @@ pub(crate) struct FindArgs {
     #[arg(hide_short_help = true, long, value_name = "MONEY", value_parser = price_step, default_value = "0.05", help_heading = "List")]
     price_step: i64,
     /// A recipe of which fewer than 90 of 100 flies come out right counts so much dearer, so that a surer one comes first
-    /// unless it costs more by as much; 0 compares what they cost
-    #[arg(hide_short_help = true, long, value_name = "MONEY", value_parser = unsure, default_value = "0.10", help_heading = "List")]
-    unsure: i64,
+    /// unless it costs more by as much; 0 compares what they cost. When not given: 0.10, or 0 over a range of depths
+    #[arg(hide_short_help = true, long, value_name = "MONEY", value_parser = unsure, help_heading = "List")]
+    unsure: Option<i64>,
     /// How many flies the outlay is for
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=100_000),
           help_heading = "List")]
@@ -146,7 +146,7 @@ impl FindArgs {
             },
             // On the bench what is free comes first, to the cent.
             ranking: Ranking {
-                unsure: self.unsure,
+                unsure: self.unsure.unwrap_or_else(|| usual_unsure(&wanted.target)),
                 ..Ranking::surer_in_steps(if self.on_bench { 1 } else { self.price_step })
             },
             top: usize::from(self.top),
