@@ -50,9 +50,8 @@ pub fn compare<'a>(
 ) -> Result<Vec<Side<'a>>, FilterError> {
     let side = |(values, target): (Vec<String>, Target)| {
         let wish = Wish { top: 1, variety: Variety::Every };
-        // What each costs is the question: its share stands beside it.
-        let ranking = Ranking { unsure: 0, ..Ranking::surer_in_steps(PRICE_STEP) };
-        let order = (tariff, ranking.under(&target));
+        // What each costs is the question, so nothing counts dearer: its share stands beside it.
+        let order = (tariff, Ranking::surer_in_steps(PRICE_STEP).under(&target));
         let found = search_ranked(catalog, &target, order, wish, &|_| true, observer);
         let result = match found.candidates.first() {
             Some(best) => SideResult::Best { candidate: Box::new(*best), proven: found.proven() },

@@ -205,7 +205,7 @@ impl Ranking {
     /// Prices in steps of so many hundredths, then the surer, then the steadier.
     #[must_use]
     pub fn surer_in_steps(step: i64) -> Self {
-        Self { step, surer: true, unsure: UNSURE }
+        Self { step, surer: true, unsure: 0 }
     }
 
     /// The same for a target: where it asks for no share, or a snug knot holds the fly, by the cent and the margin. How firmly a

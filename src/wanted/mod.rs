@@ -243,12 +243,11 @@ impl Target {
         Window { low: Some(self.hang - self.tolerance), high: Some(self.hang + self.tolerance) }
     }
 
-    /// The least and the greatest hang that may meet the target, rad, within a right angle either way; the first exceeds the
-    /// second where none does. The nose drops from the hang to the vertical at most, so where a drop is asked, a fly hangs that
-    /// drop less a right angle, or more. Over a range of depths it is asked at the deepest alone, and not counted here.
+    /// Whether a drop of the nose is asked that no hang of the target leaves room for: it drops from the hang to the vertical at
+    /// most.
     #[must_use]
-    pub fn hangs_left(&self) -> (f64, f64) {
-        let least = self.fall.dive.filter(|_| self.fall.shallow.is_none()).map_or(-FRAC_PI_2, |d| d.least - FRAC_PI_2);
-        ((self.hang - self.tolerance).max(-FRAC_PI_2).max(least), (self.hang + self.tolerance).min(FRAC_PI_2))
+    pub fn dives_beyond_the_vertical(&self) -> bool {
+        let most = (self.hang + self.tolerance).min(FRAC_PI_2) + FRAC_PI_2;
+        self.fall.dive.is_some_and(|dive| dive.least > most * (1.0 + 1e-9))
     }
 }

@@ -149,6 +149,7 @@ fn what_no_fly_does_is_refused_at_once() {
             s.dive = Some(least.parse().unwrap());
         })
     };
-    assert_eq!(dives("103 deg").nodes, 0);
+    let refused = dives("103 deg");
+    assert_eq!((refused.nodes, refused.hang), (0, refused.total()));
     assert!(dives("101 deg").nodes > 0);
 }

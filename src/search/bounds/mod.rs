@@ -25,7 +25,7 @@
 //! **What physics refuses.** A fly that hangs sinks: on a tight line its sink rate is above 0 (weight equals drag), and so it
 //! is on a slack one, where the power W v of the weight feeds the drag. A window that ends at 0 or below is met by none.
 //! Nor is a time to a depth shorter than a stone takes in air: the weight in water is less than that in air, and what it
-//! moves is more than its own mass. And no nose drops from its hang by more than to the vertical ([`Target::hangs_left`]). See
+//! moves is more than its own mass. And no nose drops from its hang by more than to the vertical ([`Target::dives_beyond_the_vertical`]). See
 //! [`Bounds::refused`].
 //!
 //! **A range of depths** needs hang and sink rate at both its ends. Metal and dressing are the same there; foam (and the air
@@ -190,7 +190,8 @@ impl Bounds {
     #[must_use]
     pub fn new(target: &Target, hook: &Hook) -> Self {
         let rides = target.rides.side(hook);
-        let (low, high) = target.hangs_left();
+        let low = (target.hang - target.tolerance).max(-FRAC_PI_2);
+        let high = (target.hang + target.tolerance).min(FRAC_PI_2);
         let mut windows = Vec::new();
         if rides != Some(Rides::PointDown) {
             windows.push(BetaWindow { from: low, to: high, middle: target.hang });
@@ -396,10 +397,9 @@ fn never_met(target: &Target) -> bool {
     let backwards = |w: Window| w.low.zip(w.high).is_some_and(|(low, high)| low > high);
     let rises = target.sink.is_some_and(|w| w.high.is_some_and(|high| high <= 0.0) || backwards(w));
     let free_fall = |depth: f64| (2.0 * depth / GRAVITY).sqrt();
-    let (least, most) = target.hangs_left();
     rises
         || too_narrow(target)
-        || least > most + RELATIVE_SLACK
+        || target.dives_beyond_the_vertical()
         || target.fall.reach.is_some_and(|r| r.within < free_fall(r.depth) * (1.0 - STONE_SLACK))
 }
 

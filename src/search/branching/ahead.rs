@@ -109,9 +109,10 @@ mod tests {
         let mut found = 0;
         for (every, least, within) in [(5, 0.8, 10.0), (7, 0.6, 8.0), (6, 0.7, 12.0)] {
             let (catalog, target) = asked(every, least, within);
-            for (variety, ranking) in
-                [(Variety::Idea, Ranking::surer_in_steps(5)), (Variety::Every, Ranking::default())]
-            {
+            for (variety, ranking) in [
+                (Variety::Idea, Ranking { unsure: 10, ..Ranking::surer_in_steps(5) }),
+                (Variety::Every, Ranking::default()),
+            ] {
                 let wish = Wish { top: 3, variety };
                 let engine = Engine::new(&catalog, &target, &Tariff::Material, wish).ranked(ranking);
                 let open_hooks = engine.open_hooks.as_ref().unwrap();

@@ -163,7 +163,9 @@ impl<'s, 'a> Engine<'s, 'a> {
         };
         let mut course = self.start(open_hooks);
         if open_hooks.refused() {
-            let tally = Tally { sink_rate: left(course.queue, open_hooks), ..course.tally };
+            let mut tally = course.tally;
+            let of = if self.target.dives_beyond_the_vertical() { &mut tally.hang } else { &mut tally.sink_rate };
+            *of = left(course.queue, open_hooks);
             return Found { candidates: Vec::new(), space: tally.total(), tally, bound: None };
         }
         let stopped = self.empty(&mut course, open_hooks, observer);
