@@ -3,18 +3,35 @@
 
 use super::draws::{Source, Spread};
 use super::forms::{Asked, Form, INTEGRATION_SLACK, Side, share_of};
-use super::sinks::{FINE_SNIP, NARROW};
+use super::sinks::{BY_THE_REST, FINE_SNIP, NARROW};
 use super::snips::{LeastWindows, Starts};
 use super::trimming::{ROUGH_HEAP, Trimming, per_metre_of_foam};
 use crate::fly::{AsTied, Deviation};
 use crate::numeric::{normal_density, normal_share_below};
 use crate::wanted::Target;
 
-/// No share is more than that within one window over this, which is followed on a grid.
+/// Of flies that are not within one window, which is followed on a grid, no fewer than this do not come out right: tested, not proven.
+const NOT_RIGHT: f64 = 0.8;
+
+/// Over a range of depths, no more come out right than are within one window over this, or so.
 const KEPT_IN_HEAPS: f64 = 0.96;
 
-/// Of flies that hang as wanted within it, the share that sinks as wanted is no more than so many times that of all: tested, not
-/// proven.
+/// The same of those not within an even share of a step.
+const NOT_EVENLY: f64 = 0.75;
+
+/// How many come out right, at most, of so many flies of which so many are within a window.
+fn right_of(within: f64, flies: f64) -> f64 {
+    flies - NOT_RIGHT * (flies - within).max(0.0) + INTEGRATION_SLACK
+}
+
+/// The same by the hang on one side of the point.
+fn right_on(side: &Side, within: f64, flies: f64) -> f64 {
+    let right = right_of(within, flies);
+    if side.is_of_one_depth() { right } else { right.max(within / KEPT_IN_HEAPS) }
+}
+
+/// Of flies that hang as wanted within it, the share that sinks as wanted is no more than so many times that of all, or by [`right_of`]:
+/// tested, not proven.
 const ALIKE: f64 = 1.03;
 
 /// For that, what one snip does is no more than [`FINE_SNIP`], and what is left over of the hang has no more to do with it than this, as a correlation.
@@ -67,23 +84,23 @@ impl Trimming<'_> {
         }
         let g = |x: f64| x * normal_share_below(x) + normal_density(x);
         let even = 2.0 * blur * (g((0.5 * open + 0.5) / blur) - g((0.5 * open - 0.5) / blur)) - 1.0;
-        even / KEPT_IN_HEAPS
+        (1.0 - NOT_EVENLY * (1.0 - even)).max(even / KEPT_IN_HEAPS)
     }
 
     /// The same by following the cuts of this fly once. Those too short from the start are counted as they are: what they showed
     /// tells less of them than of one that was cut to show it.
     pub(super) fn followed_at_most(&self) -> CutOrNot {
-        let stopped = self.snips().followed();
-        let within = |edges: [&Form; 2]| {
+        let stopped = self.followed();
+        let within = |side: &Side, edges: [&Form; 2]| {
             let known = self.window_in_steps(edges);
             known.map_or(CutOrNot { cut: 1.0, uncut: 0.0 }, |InSteps { open, blur }| CutOrNot {
-                cut: stopped.most_cut_within(open, blur) / KEPT_IN_HEAPS,
-                uncut: self.share_of_uncut(edges.into_iter(), (&stopped, ROUGH_HEAP)) + INTEGRATION_SLACK,
+                cut: right_on(side, stopped.most_cut_within(open, blur), stopped.cut.iter().sum()),
+                uncut: self.share_of_uncut(edges.into_iter(), (stopped, ROUGH_HEAP)) + INTEGRATION_SLACK,
             })
         };
         let all = CutOrNot { cut: 1.0, uncut: 0.0 };
         let fewer = |a: CutOrNot, b: CutOrNot| if b.whole() < a.whole() { b } else { a };
-        let on = |side: &Side| side.windows().map(within).fold(all, fewer);
+        let on = |side: &Side| side.windows().map(|edges| within(side, edges)).fold(all, fewer);
         let sides = self.asked.sides.iter().map(on);
         sides.reduce(|a, b| CutOrNot { cut: a.cut + b.cut, uncut: a.uncut + b.uncut }).unwrap_or(all)
     }
@@ -118,12 +135,12 @@ impl Trimming<'_> {
             }
             // Where the mean fly sinks otherwise, what else differs may bring half of them there.
             let means_sink = once_cut.iter().all(|figure| figure.at > 0.0);
-            Some(if means_sink { share_of(&once_cut, |_| 0.0) } else { 0.5 })
+            Some(if means_sink { share_of(&once_cut, |_| 0.0) } else { BY_THE_REST })
         };
         let asked = Asked::of_sinking(tied, spreads, base, target);
         let most =
             self.asked.sides.iter().zip(asked).map(of_side).try_fold(0.0, |most: f64, side| Some(most.max(side?)))?;
-        Some((most * ALIKE).min(1.0))
+        Some((most * ALIKE).max(right_of(most, 1.0)).min(1.0))
     }
 
     /// The window of hangs in scissor steps; `None` where a step does not move both its edges alike.

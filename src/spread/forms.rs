@@ -54,7 +54,7 @@ impl Form {
 }
 
 /// What numerical integration of a share may err by.
-pub(super) const INTEGRATION_SLACK: f64 = 2e-3;
+pub(super) const INTEGRATION_SLACK: f64 = 3e-3;
 
 /// Share of flies for which none of the figures falls below zero, each moved by so much.
 pub(super) fn share_of(forms: &[Form], moved: impl Fn(usize) -> f64) -> f64 {
@@ -169,6 +169,11 @@ pub(super) struct Side {
 }
 
 impl Side {
+    /// Whether the hang is asked at one depth alone.
+    pub(super) fn is_of_one_depth(&self) -> bool {
+        self.depths == 1
+    }
+
     /// Every lower edge with every upper edge: a fly that comes out right hangs between them all.
     pub(super) fn windows(&self) -> impl Iterator<Item = [&Form; 2]> {
         let edge = |upper: usize| self.forms.iter().take(2 * self.depths).skip(upper).step_by(2);

@@ -14,11 +14,13 @@ mod forms;
 pub mod register;
 pub mod scatter;
 pub mod seen;
+pub mod share_test;
 pub mod shares;
 pub mod sinks;
 pub mod slopes;
 mod snips;
 mod source;
+pub mod tried;
 pub mod trimming;
 
 pub use shares::{Shares, shares};

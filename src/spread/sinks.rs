@@ -4,7 +4,9 @@ use super::forms::{INTEGRATION_SLACK, windows};
 use crate::fly::{AsTied, Deviation};
 use crate::numeric::normal_share_below;
 use crate::physics::doubt::drag_and_sd;
+use crate::physics::statics::{Rest, hang};
 use crate::wanted::{Line, Target};
+use std::f64::consts::{PI, TAU};
 
 /// How surely flies sink as fast as they must and no faster, at most, by what is not known of drag and weight: in standard deviations
 /// of that.
@@ -36,50 +38,83 @@ pub(crate) const FINE_SNIP: f64 = 0.45;
 /// The same for what else is taken as straight lines.
 const STRAIGHT: f64 = 0.97;
 
+/// Where fewer than so many need come out right, or flies are left alone, those that do not sink as they must are no fewer than so
+/// many times what is said here, by one edge: the mean fly may lie far off a window that others reach. Tested, not proven.
+const MANY: f64 = 0.75;
+const OF_FEW: f64 = 0.85;
+
+/// The share of flies that sink as they must where the mean fly does not, at most.
+pub(super) const BY_THE_REST: f64 = 0.55;
+
 impl Sinks {
     /// Of flies of which nothing is asked.
     pub const ANYHOW: Self = Self { faster: f64::INFINITY, slower: f64::INFINITY, window: f64::INFINITY };
 
     /// Share of flies, at most, with so much more that speaks for them. Where the mean fly does not sink so, what else differs may
-    /// bring half of them there. Of any one fly, it is no more than in the middle of the window, nor, of flies that are cut, than as near
+    /// bring [`BY_THE_REST`] of them there. Of any one fly, it is no more than in the middle of the window, nor, of flies that are cut, than as near
     /// to it as both sides let them be.
-    fn share(self, allowed: f64, cut: bool) -> f64 {
+    fn share(self, allowed: f64, nearer_both: bool) -> f64 {
         let (nearer, half) = (self.faster.min(self.slower) / allowed, 0.5 * self.window.max(0.0) / STRAIGHT);
-        let one = if nearer > 0.0 { normal_share_below(nearer) } else { 0.5 };
-        let off = if cut && nearer > 0.0 { (half - nearer - BESIDE).max(0.0) } else { 0.0 };
+        let one = self.one(allowed);
+        let off = if nearer_both && nearer > 0.0 { (half - nearer - BESIDE).max(0.0) } else { 0.0 };
         let both =
             if half.is_finite() { normal_share_below(half - off) + normal_share_below(half + off) - 1.0 } else { 1.0 };
         one.min(both)
     }
 
-    /// The share of flies that must hang as wanted, within half a window of so many radians, left alone (or cut), for so large a share
-    /// to come out right; `None` where no hang is enough.
+    /// The same by the nearer edge alone.
+    fn one(self, allowed: f64) -> f64 {
+        normal_share_below(self.faster.min(self.slower) / allowed).max(BY_THE_REST)
+    }
+
+    /// The share of flies that must hang as wanted, within half a window of so many radians, once they are trimmed, for so large a share
+    /// to come out right; `None` where no hang is enough. `nearer`: as near the middle of both rates as both
+    /// sides let them be.
     #[must_use]
-    pub fn share_by_hang(self, least: f64, half: f64, cut: bool) -> Option<f64> {
-        let cut = cut && half < NARROW;
-        if self.share(STRAIGHT, cut) < least {
+    pub fn share_by_hang(self, least: f64, half: f64, nearer: bool) -> Option<f64> {
+        let nearer = nearer && half < NARROW;
+        let share = |allowed: f64| match least < MANY {
+            true => few(if nearer { self.share(allowed, true) } else { self.one(allowed) }),
+            false => self.share(allowed, nearer),
+        };
+        if share(STRAIGHT) < least {
             return None;
         }
-        let by_hang = if half < NARROW { (least - INTEGRATION_SLACK) / self.share(ALIKE, cut) } else { least };
+        let by_hang = if half < NARROW { (least - INTEGRATION_SLACK) / share(ALIKE) } else { least };
         (by_hang <= 1.0).then_some(by_hang.max(least))
     }
+
+    /// The same of flies that are left alone, of which those that hang as wanted may all sink as they must, where few do on the mean.
+    #[must_use]
+    pub fn share_by_hang_alone(self, least: f64) -> Option<f64> {
+        (few(self.one(STRAIGHT)) >= least).then_some(least)
+    }
+}
+
+/// See [`OF_FEW`].
+fn few(share: f64) -> f64 {
+    1.0 - OF_FEW * (1.0 - share)
 }
 
 /// How surely flies near `base` sink as fast as they must and no faster on a tight line, at most, in the attitudes wanted.
 pub(super) fn sinks_at_most(tied: &AsTied, base: &Deviation, target: &Target) -> Sinks {
     let Some(window) = target.sink.filter(|_| target.fall.line == Line::Tight) else { return Sinks::ANYHOW };
-    let (water, body, weight) = (&tied.conditions.water, tied.body(base), tied.moments(base).weight);
+    let (water, body, moments) = (&tied.conditions.water, tied.body(base), tied.moments(base));
     let excess = |rate: Option<f64>, beta: f64| {
         let rate = rate.filter(|rate| *rate > 0.0)?;
         let down = [beta.sin(), -beta.cos()];
         let (drag, sd) = drag_and_sd(&body, down.map(|d| rate * d), water);
-        Some((weight - drag) / sd)
+        Some((moments.weight - drag) / sd)
     };
-    // Drag bends over a wide window.
+    // Drag bends over a wide window, and sharply where a body lies along the stream or across it: where the fly rests is looked at, too.
     let stations = if target.tolerance < NARROW { 2 } else { 8 };
-    let turns = windows(target, tied.fly.hook)
-        .into_iter()
-        .flat_map(|(low, high)| (0..=stations).map(move |i| low + f64::from(i) / f64::from(stations) * (high - low)));
+    let (knot, neck) = (tied.conditions.knot, tied.fly.hook.neck_angle);
+    let rest = hang(moments, knot, neck).rest().map(Rest::beta);
+    let turns = windows(target, tied.fly.hook).into_iter().flat_map(|(low, high)| {
+        let middle = 0.5 * (low + high);
+        let near = rest.map(|beta| (middle + (beta - middle + PI).rem_euclid(TAU) - PI).clamp(low, high));
+        (0..=stations).map(move |i| low + f64::from(i) / f64::from(stations) * (high - low)).chain(near)
+    });
     let none = Sinks { faster: f64::MIN, slower: f64::MIN, window: f64::MIN };
     turns.fold(none, |most, beta| {
         let faster = excess(window.low, beta).unwrap_or(f64::INFINITY);
@@ -108,7 +143,7 @@ mod tests {
             assert!((share(none, 1.0, none, cut) - below(1.0)).abs() < 1e-12);
             assert!((share(9.0, 9.0, 2.0, cut) - (2.0 * below(1.0) - 1.0)).abs() < 1e-12);
             assert_eq!(share(none, none, none, cut), 1.0);
-            assert_eq!(share(-0.1, 9.0, 9.0, cut), 0.5);
+            assert_eq!(share(-0.1, 9.0, 9.0, cut), BY_THE_REST);
             assert!((share(-0.1, 9.0, 0.5, cut) - (2.0 * below(0.25) - 1.0)).abs() < 1e-12);
         }
         // At one side of the window, with what is left of it on the other.

@@ -235,6 +235,10 @@ pub enum Starts {
     Apart,
     /// Of two steps or more.
     Wide,
+    /// A wide spread, and no longer than a start is meant to be: a mean of no more than 2.05 of those.
+    Usual,
+    /// The same of 2.6 steps or more.
+    Far,
     /// A wide spread and no room for longer foam: two steps or more, and a mean of no more than 1.25 of those. Many flies are then
     /// too short from the start.
     Short,
@@ -247,12 +251,18 @@ impl Starts {
     const WIDE: f64 = 2.0;
     /// Greatest mean of the short, in spreads.
     const SHORT: f64 = 1.25;
+    /// Greatest mean of the usual and the far, in spreads.
+    const USUAL: f64 = 2.05;
+    /// Least spread of the far, steps.
+    const FAR: f64 = 2.6;
 
     /// Of flies whose start spreads by so much at least and whose mean is no more than this.
     #[must_use]
     pub fn of(mean: f64, sd: f64) -> Self {
         match sd {
             sd if sd >= Self::WIDE && mean <= Self::SHORT * sd => Self::Short,
+            sd if sd >= Self::FAR && mean <= Self::USUAL * sd => Self::Far,
+            sd if sd >= Self::WIDE && mean <= Self::USUAL * sd => Self::Usual,
             sd if sd >= Self::WIDE => Self::Wide,
             sd if sd >= Self::APART => Self::Apart,
             _ => Self::Any,
@@ -264,6 +274,8 @@ impl Starts {
             Self::Any => (&[0.5, 1.0, 2.5], &[3.5, 2.0, 1.0, 0.0]),
             Self::Apart => (&[Self::APART, 1.4, 2.5], &[3.5, 2.0, 1.2, 0.8, 0.4]),
             Self::Wide => (&[Self::WIDE, 2.6], &[3.5, 2.3, 1.65, 1.0]),
+            Self::Usual => (&[Self::WIDE, 2.5], &[Self::USUAL, 1.65, 1.25]),
+            Self::Far => (&[Self::FAR, 3.2], &[Self::USUAL, 1.65, 1.25]),
             Self::Short => (&[Self::WIDE, 2.5], &[0.8, Self::SHORT]),
         };
         sds.iter().flat_map(move |sd| means.iter().map(move |by| (by * sd, *sd)))
@@ -300,7 +312,7 @@ impl LeastWindows {
     /// For a share and these scissors.
     #[must_use]
     pub fn new(share: f64, hands: &Hands) -> Self {
-        Self { share, snip: SNIP_SD / hands.scissors.m(), points: vec![OnceLock::new(); 4 * SQUARES * SQUARES] }
+        Self { share, snip: SNIP_SD / hands.scissors.m(), points: vec![OnceLock::new(); 6 * SQUARES * SQUARES] }
     }
 
     /// The least width by the ratios of the error of a reading, as steps in the jar, and of all that cutting does not make up for,
@@ -372,7 +384,7 @@ mod tests {
         let mut least = f64::INFINITY;
         for share in [0.3, 0.8, 0.95] {
             let windows = LeastWindows::new(share, &hands);
-            for starts in [Starts::Any, Starts::Apart, Starts::Wide, Starts::Short] {
+            for starts in [Starts::Any, Starts::Apart, Starts::Wide, Starts::Usual, Starts::Far, Starts::Short] {
                 for (reading, blur) in
                     [(0.05, 0.05), (0.07, 0.13), (0.12, 0.02), (0.16, 0.17), (0.02, 0.22), (0.22, 0.11)]
                 {

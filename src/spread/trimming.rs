@@ -28,6 +28,7 @@ use crate::quantity::Microns;
 use crate::wanted::Target;
 use crate::wanted::defaults::JAR_DEPTH_M;
 use std::f64::consts::{PI, TAU};
+use std::sync::OnceLock;
 
 /// Standard deviations of spread that the start length allows for: 19 flies of 20 are not too short.
 pub const START_ALLOWANCE: f64 = 1.645;
@@ -57,7 +58,7 @@ pub(super) const ROUGHLY: f64 = 0.015;
 pub struct Trimming<'a> {
     /// Length to which the foam is cut before it is tied in.
     pub start: Microns,
-    /// Length at which a fly without any deviation hangs as wanted at its depth (over a range of depths: turned as far either way
+    /// Length at which a fly without any deviation hangs at [`Target::trimmed_to`] at its depth (over a range of depths: turned as far either way
     /// at both ends), or the nearest that can be had, m.
     pub aim: f64,
     /// Turn beta that such a fly shows in the jar, rad.
@@ -78,7 +79,9 @@ pub struct Trimming<'a> {
     pub(super) moment: Form,
     /// What the target asks, at the aim.
     pub(super) asked: Asked,
-    stopped: Stopped,
+    /// How flies end with the stop reading as it is, once that is asked.
+    stopped: OnceLock<Stopped>,
+    settled: bool,
 }
 
 /// One row of the chart: readings of the jar, and what they call for.
@@ -180,19 +183,33 @@ impl<'a> Trimming<'a> {
             moment,
             in_jar,
             asked: Asked::of(tied, spreads, &base, target, detail),
-            stopped: Stopped::default(),
+            stopped: OnceLock::new(),
+            settled: false,
         })
+    }
+
+    /// Asks for more of what the target asks.
+    pub(super) fn ask(&mut self, tied: &AsTied, spreads: &[Spread], target: &Target, detail: Detail) {
+        let written = tied.fly.foam.map_or(self.aim, |piece| piece.length.m());
+        let base = Deviation { foam_length: self.aim - written, ..Deviation::NONE };
+        self.asked = Asked::of(tied, spreads, &base, target, detail);
+    }
+
+    /// How flies end with the stop reading as it is.
+    pub(super) fn followed(&self) -> &Stopped {
+        self.stopped.get_or_init(|| self.snips().followed())
     }
 
     /// Puts the stop reading where flies that are cut stop, on the mean, at the aim.
     pub(super) fn settle(&mut self) {
         const ROUNDS: usize = 2;
-        self.stopped = self.snips().followed();
-        for _ in 0..ROUNDS {
-            let Some(mean) = self.stopped.mean_cut() else { return };
+        let rounds = if self.settled { 0 } else { ROUNDS };
+        for _ in 0..rounds {
+            let Some(mean) = self.followed().mean_cut() else { break };
             self.stop -= mean;
-            self.stopped = self.snips().followed();
+            self.stopped = OnceLock::new();
         }
+        self.settled = true;
     }
 
     pub(super) fn snips(&self) -> Snips {
@@ -225,17 +242,17 @@ impl<'a> Trimming<'a> {
         let mut cut: Vec<Form> =
             forms.iter().zip(&lengths).map(|(f, length)| f.plus(-length / per_metre, &self.moment)).collect();
         let after_cut = |i: usize| lengths[i] / per_metre * self.step;
-        let of_cut = self.stopped.heaps(&self.stopped.cut, least(self.stopped.cut.iter().sum())).into_iter().map(
-            |(weight, r, within)| {
+        let stopped = self.followed();
+        let of_cut =
+            stopped.heaps(&stopped.cut, least(stopped.cut.iter().sum())).into_iter().map(|(weight, r, within)| {
                 for (i, form) in cut.iter_mut().enumerate() {
                     // What differs within a heap takes the place of the length as cut, of which nothing is left.
                     form.per[Source::FoamLength.index()] = after_cut(i) * within;
                 }
                 weight * share_of(&cut, |i| after_cut(i) * r)
-            },
-        );
-        let uncut = least(self.stopped.uncut.iter().sum());
-        of_cut.sum::<f64>() + self.share_of_uncut(forms.iter(), (&self.stopped, uncut))
+            });
+        let uncut = least(stopped.uncut.iter().sum());
+        of_cut.sum::<f64>() + self.share_of_uncut(forms.iter(), (stopped, uncut))
     }
 
     /// Share of all flies that were too short from the start, and come out right by these figures, given what they showed.
@@ -316,8 +333,8 @@ fn longest(tied: &AsTied, piece: &FoamPiece, target: &Target) -> f64 {
     foam_room(tied.fly.hook, free, tied.fly.dressing, piece.seat, &target.limits).0.max(piece.length.m())
 }
 
-/// Length at which the recipe hangs as wanted at its depth, or is turned as far either way at both ends of a range of depths, on
-/// the side on which it hangs as written, or the nearest there is.
+/// Length at which the recipe hangs at [`Target::trimmed_to`] at its depth, or is turned as far either way at both ends of a range of
+/// depths, on the side on which it hangs as written, or the nearest there is.
 fn aimed_length(tied: &AsTied, piece: &FoamPiece, target: &Target, longest: f64) -> Option<f64> {
     const ROUNDS: usize = 6;
     let (knot, neck) = (tied.conditions.knot, tied.fly.hook.neck_angle);
@@ -326,8 +343,8 @@ fn aimed_length(tied: &AsTied, piece: &FoamPiece, target: &Target, longest: f64)
         .side(tied.fly.hook)
         .or_else(|| hang(tied.moments(&Deviation::NONE), knot, neck).rest().map(|rest| rest.rides))?;
     let turn = match rides {
-        Rides::PointUp => target.hang,
-        Rides::PointDown => PI - target.hang,
+        Rides::PointUp => target.trimmed_to(),
+        Rides::PointDown => PI - target.trimmed_to(),
     };
     let written = piece.length.m();
     let shallow = target.fall.shallow.map(|depth| tied.under(&Conditions { depth, ..tied.conditions }));

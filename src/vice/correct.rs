@@ -289,7 +289,7 @@ impl<'a> Bench<'a> {
     ) -> Option<i32> {
         range
             .filter_map(|step| {
-                let off = (self.turn_left(stage, &change(step))? - self.target.hang).abs();
+                let off = (self.turn_left(stage, &change(step))? - self.target.trimmed_to()).abs();
                 Some((off, step))
             })
             .min_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.abs().cmp(&b.1.abs())))
@@ -386,7 +386,7 @@ impl<'a> Bench<'a> {
             let changed = Changed { change: Change::Bead(place), after, kept: &ANOTHER_BEAD, by_hand: None };
             alike.then(|| other.come_of(test, test, found, &changed))
         };
-        let off = |c: &Correction| c.depth.map_or(f64::INFINITY, |turn| (turn - self.target.hang).abs());
+        let off = |c: &Correction| c.depth.map_or(f64::INFINITY, |turn| (turn - self.target.trimmed_to()).abs());
         let all = beads.iter().enumerate().filter_map(of);
         all.max_by(|a, b| a.chance.total_cmp(&b.chance).then_with(|| off(b).total_cmp(&off(a))))
     }

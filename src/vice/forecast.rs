@@ -146,7 +146,7 @@ impl Bench<'_> {
 
     /// Turn of the finished fly counted from a side: the hang wanted of a fly that is trimmed, else its own.
     fn ends_at(&self, written: f64, side: Rides) -> f64 {
-        let turn = if self.trim().is_some() { self.target.hang } else { written };
+        let turn = if self.trim().is_some() { self.target.trimmed_to() } else { written };
         let (angle, rides) = angle_and_side(turn, self.side_at_depth());
         turn_of_rest(&Rest { angle, rides, steadiness: 0.0, down: [0.0; 2] }, side)
     }

@@ -99,7 +99,7 @@ impl<'a> Bench<'a> {
         let written = self.fly.foam?.length.m();
         let off = |length: f64| {
             let deviation = Deviation { foam_length: fly.foam_length + length - written, ..*fly };
-            self.turn_at_depth(&deviation).map(|turn| turn - self.target.hang)
+            self.turn_at_depth(&deviation).map(|turn| turn - self.target.trimmed_to())
         };
         let low = least_foam();
         let at_low = off(low)?;

@@ -243,6 +243,17 @@ impl Target {
         Window { low: Some(self.hang - self.tolerance), high: Some(self.hang + self.tolerance) }
     }
 
+    /// The hang that flies are trimmed to, rad: the one wanted, or the middle of what the vertical leaves of its window. Nothing hangs
+    /// steeper: what turns on shows on the other side of the point.
+    #[must_use]
+    pub fn trimmed_to(&self) -> f64 {
+        let (low, high) = (self.hang - self.tolerance, self.hang + self.tolerance);
+        if low >= -FRAC_PI_2 && high <= FRAC_PI_2 {
+            return self.hang;
+        }
+        0.5 * (low.max(-FRAC_PI_2) + high.min(FRAC_PI_2))
+    }
+
     /// Whether a drop of the nose is asked that no hang of the target leaves room for: it drops from the hang to the vertical at
     /// most.
     #[must_use]

@@ -25,8 +25,9 @@ impl Observer for Limited {
 
 type Change = fn(&mut TargetSpec);
 
-const QUESTIONS: [(&str, Change); 16] = [
+const QUESTIONS: [(&str, Change); 17] = [
     ("size 4 streamer", |s| of(s, 4, Some("streamer"))),
+    ("size 4", |s| of(s, 4, None)),
     ("any size, 0.45..0.46 m/s", |s| {
         s.size = vec![];
         s.sink = Some("0.45..0.46 m/s".parse().unwrap());

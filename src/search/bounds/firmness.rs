@@ -91,7 +91,7 @@ use crate::physics::statics::Knot;
 use crate::spread::Starts;
 use crate::spread::draws::Source;
 use crate::spread::scatter::Scatter;
-use crate::spread::shares::{ShareTest, deviations_within};
+use crate::spread::share_test::{ShareTest, deviations_within};
 use crate::spread::trimming::MIDDLE_OF_THREE;
 use crate::wanted::Target;
 use std::f64::consts::{FRAC_PI_2, PI};

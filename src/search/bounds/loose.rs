@@ -12,7 +12,7 @@ use crate::part::Hook;
 use crate::physics::doubt::least_force_share;
 use crate::physics::friction;
 use crate::physics::statics::Knot;
-use crate::spread::shares::ShareTest;
+use crate::spread::share_test::ShareTest;
 use crate::spread::sinks::Sinks;
 use crate::wanted::{Line, Target};
 use std::f64::consts::FRAC_PI_2;

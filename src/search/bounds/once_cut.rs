@@ -36,8 +36,9 @@ impl Firmness {
             let doubt = self.doubt_once_cut(k, total);
             let (low, high) = sinking.sd(k, drags, doubt, 0.0);
             let least_sd = low.unwrap_or(f64::INFINITY).min(high.unwrap_or(f64::INFINITY));
-            let cut = cut && shallow.is_none() && total.in_jar[k].greatest_snip * total.faster < FINE_SNIP * least_sd;
-            let placed = if cut { self.placed_once_cut(k, total).min(least_sd.powi(2)) } else { 0.0 };
+            let nearer =
+                cut && shallow.is_none() && total.in_jar[k].greatest_snip * total.faster < FINE_SNIP * least_sd;
+            let placed = if nearer { self.placed_once_cut(k, total).min(least_sd.powi(2)) } else { 0.0 };
             let (low, high) = sinking.sd(k, drags, doubt, placed);
             let rise = if self.rise_is_known { total.drag.most[2] } else { f64::INFINITY };
             let faster = low.map(|sd| (heaviest - least) / sd);
@@ -51,7 +52,12 @@ impl Firmness {
                 .zip(high)
                 .map(|(low, high)| ((weight - least) / low + (most - weight) / high).min(by_rise(low, high)));
             let [faster, slower, window] = [faster, slower, window].map(|of| of.unwrap_or(f64::INFINITY));
-            Sinks { faster, slower, window }.share_by_hang(least_share, self.sin_half.asin(), cut)
+            let sinks = Sinks { faster, slower, window };
+            if cut {
+                sinks.share_by_hang(least_share, self.sin_half.asin(), nearer)
+            } else {
+                sinks.share_by_hang_alone(least_share)
+            }
         };
         let at_depth = at(deep)?;
         shallow.map_or(Some(at_depth), |shallow| Some(at_depth.max(at(shallow)?)))

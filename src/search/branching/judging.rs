@@ -5,11 +5,8 @@ use super::open_hooks::OpenHooks;
 use crate::assess::{Judgement, clearly_missed_in_time, judge_history, judge_quick_if};
 use crate::fly::Fly;
 use crate::search::rank::{Candidate, Cutoff, Incumbents, cents};
-use crate::spread::shares::ShareTest;
-use crate::wanted::{Line, Target};
-
-/// A way of a test to work out the share of a fly.
-type Passed = for<'t> fn(&ShareTest, &Fly<'t>, &Target) -> Option<f64>;
+use crate::spread::tried::Tried;
+use crate::wanted::Line;
 
 impl<'a> Engine<'_, 'a> {
     /// A recipe that meets the target and may enter the list. What is cheap to find out is asked first; what takes a history
@@ -21,49 +18,35 @@ impl<'a> Engine<'_, 'a> {
         (best, bars): (&Incumbents<'a>, [Option<Cutoff>; 2]),
     ) -> Option<Candidate<'a>> {
         let shelf = &open_hooks.shelf;
+        let target = self.target;
         // On a tight line a quick test of the way down costs less than a share, on a slack one more.
-        let tight = self.target.fall.line == Line::Tight;
-        let mut test = None;
-        let quick = judge_quick_if(&fly, self.target, |judgement| {
+        let tight = target.fall.line == Line::Tight;
+        let late = || clearly_missed_in_time(&fly, target);
+        let mut tried: Vec<Tried> = Vec::new();
+        let quick = judge_quick_if(&fly, target, |judgement| {
             let Some(class) = self.least_class(&candidate(open_hooks, fly, *judgement), best, bars) else {
                 return false;
             };
-            test = if self.ranking.surer { shelf.ladder.test(self.target, class) } else { shelf.share_test.as_ref() };
             // Without a share, nothing is of a surer class.
-            (class == 0 || self.target.share.is_some())
-                && !(tight && self.clearly_missed_in_time(test, &fly))
-                && test.is_none_or(|test| self.may_pass(test, &fly))
+            if (class > 0 && target.share.is_none()) || (tight && late()) {
+                return false;
+            }
+            let test = if self.ranking.surer { shelf.ladder.test(target, class) } else { shelf.share_test.as_ref() };
+            let Some(test) = test else { return true };
+            tried = std::iter::once(fly).chain(target.also(&fly)).map(|fly| test.tried(&fly, target)).collect();
+            !(tight && tried.iter().any(Tried::clearly_too_few_in_time)) && tried.iter_mut().all(Tried::may_pass)
         })?;
         let quick = candidate(open_hooks, fly, quick);
         self.least_class(&quick, best, bars)?;
-        let share = |passed: Passed| {
-            Some(match test {
-                Some(test) => Some(self.target.least_under_each(&fly, |fly| passed(test, fly, self.target))?),
-                None => None,
-            })
-        };
-        let but_for_histories = share(ShareTest::passed_but_for_histories)?;
-        if !tight && self.clearly_missed_in_time(test, &fly) {
+        let mut share = least_of(&mut tried, Tried::passed_but_for_histories)?;
+        if !tight && (late() || tried.iter().any(Tried::clearly_too_few_in_time)) {
             return None;
         }
-        let judgement = judge_history(&fly, self.target, quick.judgement)?;
-        let in_time = self.target.fall.takes_a_history();
-        let share = if in_time { share(ShareTest::passed_in_time)? } else { but_for_histories };
+        let judgement = judge_history(&fly, target, quick.judgement)?;
+        if target.fall.takes_a_history() {
+            share = least_of(&mut tried, Tried::passed_in_time)?;
+        }
         (self.accept)(&fly).then(|| Candidate { share, ..candidate(open_hooks, fly, judgement) })
-    }
-
-    /// Whether the fly, or too few of its flies, meet what takes a history in time under each dressing, without following any: true is
-    /// certain.
-    fn clearly_missed_in_time(&self, test: Option<&ShareTest>, fly: &Fly) -> bool {
-        let target = self.target;
-        let mut flies = std::iter::once(*fly).chain(target.also(fly));
-        clearly_missed_in_time(fly, target)
-            || test.is_some_and(|test| flies.any(|fly| test.clearly_too_few_in_time(&fly, target)))
-    }
-
-    /// Whether enough flies may come out right under each dressing: false is certain.
-    fn may_pass(&self, test: &ShareTest, fly: &Fly) -> bool {
-        test.may_pass(fly, self.target) && self.target.also(fly).all(|other| test.may_pass(&other, self.target))
     }
 
     /// The least class of share with which a recipe enters; `None`: with none at all.
@@ -79,4 +62,15 @@ impl<'a> Engine<'_, 'a> {
 
 fn candidate<'a>(open_hooks: &OpenHooks<'_, 'a>, fly: Fly<'a>, judgement: Judgement) -> Candidate<'a> {
     Candidate { fly, judgement, price: open_hooks.price(&fly, judgement.cost), share: None }
+}
+
+/// The least share under all dressings; `None`: too few under one of them.
+fn least_of<'t, 'f>(
+    tried: &mut [Tried<'t, 'f>],
+    mut share: impl FnMut(&mut Tried<'t, 'f>) -> Option<f64>,
+) -> Option<Option<f64>> {
+    tried.iter_mut().try_fold(None, |least: Option<f64>, tried| {
+        let share = share(tried)?;
+        Some(Some(least.map_or(share, |least| least.min(share))))
+    })
 }

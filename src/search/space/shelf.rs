@@ -20,7 +20,7 @@ use crate::search::space::foam_at_depth::{FoamAtDepth, FoamOnTheWay, foam_laws, 
 use crate::search::space::tree::{Tree, arrange};
 use crate::search::space::{self, FoamFamily};
 use crate::search::tariff::{Charge, LeastCharge, Tariff};
-use crate::spread::shares::ShareTest;
+use crate::spread::share_test::ShareTest;
 use crate::wanted::defaults::JAR_DEPTH_M;
 use crate::wanted::{ShareFloor, Target};
 use std::sync::OnceLock;
