@@ -13,11 +13,14 @@ use crate::wanted::Target;
 /// Of flies that are not within one window, which is followed on a grid, no fewer than this do not come out right: tested, not proven.
 const NOT_RIGHT: f64 = 0.8;
 
-/// Over a range of depths, no more come out right than are within one window over this, or so.
+/// Over a range of depths, no more come out right than are within one window over this, or than by [`NOT_RIGHT`], whichever is more.
 const KEPT_IN_HEAPS: f64 = 0.96;
 
 /// The same of those not within an even share of a step.
 const NOT_EVENLY: f64 = 0.75;
+
+/// A window of so few steps, on the mean, holds hardly any fly.
+const HARDLY_OPEN: f64 = 1e-3;
 
 /// How many come out right, at most, of so many flies of which so many are within a window.
 fn right_of(within: f64, flies: f64) -> f64 {
@@ -68,8 +71,15 @@ impl Trimming<'_> {
     /// Where in a scissor step a fly ends is all but even, so flies that end in a window of L steps, blurred by what cutting
     /// does not make up for, are no more than an even share of one step would be.
     pub(super) fn at_most(&self, windows: Option<&LeastWindows>) -> f64 {
+        // Too narrow a window says nothing where the other side of the point may hold some, too.
+        let windows = windows.filter(|_| self.asked.sides.iter().filter(|side| self.may_hold_some(side)).count() <= 1);
         let on = |side: &Side| side.windows().map(|edges| self.at_most_in(edges, windows)).fold(1.0, f64::min);
         self.asked.sides.iter().map(on).sum::<f64>().min(1.0)
+    }
+
+    /// Whether more than hardly any fly may end within the windows of a side.
+    fn may_hold_some(&self, side: &Side) -> bool {
+        side.windows().all(|edges| self.window_in_steps(edges).is_none_or(|window| window.open > HARDLY_OPEN))
     }
 
     fn at_most_in(&self, edges: [&Form; 2], windows: Option<&LeastWindows>) -> f64 {
@@ -133,7 +143,7 @@ impl Trimming<'_> {
             if coarse || hang.iter().any(|a| once_cut.iter().any(|b| alike(a, b))) {
                 return None;
             }
-            // Where the mean fly sinks otherwise, what else differs may bring half of them there.
+            // Where the mean fly sinks otherwise, what else differs may bring some of them there.
             let means_sink = once_cut.iter().all(|figure| figure.at > 0.0);
             Some(if means_sink { share_of(&once_cut, |_| 0.0) } else { BY_THE_REST })
         };

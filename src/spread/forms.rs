@@ -24,7 +24,7 @@ use crate::physics::doubt::force_sd;
 use crate::physics::lowered::vertical_drag;
 use crate::physics::statics::{Knot, Moments, Rest, Rides, hang, line_moment};
 use crate::wanted::{Line, Target, Window};
-use std::f64::consts::{FRAC_PI_2, PI, TAU};
+use std::f64::consts::{PI, TAU};
 
 /// A figure as a straight line in the sources: `at` plus `per` for each standard deviation.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -127,9 +127,7 @@ impl Pull {
 
 /// Windows of the turn beta in which a target lets a fly on this hook rest, one for each side of the point.
 pub(super) fn windows(target: &Target, hook: &Hook) -> Vec<(f64, f64)> {
-    let window = target.hang_window();
-    let low = window.low.unwrap_or(-FRAC_PI_2).max(-FRAC_PI_2);
-    let high = window.high.unwrap_or(FRAC_PI_2).min(FRAC_PI_2);
+    let (low, high) = target.hangs_left();
     let on = |side: Rides| match side {
         Rides::PointUp => (low, high),
         Rides::PointDown => (PI - high, PI - low),

@@ -28,7 +28,7 @@ pub fn deviations_within(share: f64) -> f64 {
 /// numerical integration and flies that were cut a little to one side of the middle add.
 const ASIDE: f64 = 0.05;
 
-/// Those that do not come out right are no more than so many times those outside of such windows.
+/// Flies outside of such windows are no more than so many times those that do not come out right.
 const WRONG_IN_WINDOWS: f64 = 1.1;
 
 /// The share that lies in the windows of [`LeastWindows`] at least, which tries starts on a grid: it differs more where few come

@@ -243,22 +243,25 @@ impl Target {
         Window { low: Some(self.hang - self.tolerance), high: Some(self.hang + self.tolerance) }
     }
 
-    /// The hang that flies are trimmed to, rad: the one wanted, or the middle of what the vertical leaves of its window. Nothing hangs
-    /// steeper: what turns on shows on the other side of the point.
+    /// What the vertical leaves of that window: nothing hangs steeper, for what turns on shows on the other side of the point.
+    #[must_use]
+    pub fn hangs_left(&self) -> (f64, f64) {
+        ((self.hang - self.tolerance).max(-FRAC_PI_2), (self.hang + self.tolerance).min(FRAC_PI_2))
+    }
+
+    /// The hang that flies are trimmed to, rad: the one wanted, or the middle of what the vertical leaves of its window.
     #[must_use]
     pub fn trimmed_to(&self) -> f64 {
-        let (low, high) = (self.hang - self.tolerance, self.hang + self.tolerance);
-        if low >= -FRAC_PI_2 && high <= FRAC_PI_2 {
-            return self.hang;
-        }
-        0.5 * (low.max(-FRAC_PI_2) + high.min(FRAC_PI_2))
+        let (low, high) = self.hangs_left();
+        let whole = low > -FRAC_PI_2 && high < FRAC_PI_2;
+        if whole { self.hang } else { 0.5 * (low + high) }
     }
 
     /// Whether a drop of the nose is asked that no hang of the target leaves room for: it drops from the hang to the vertical at
     /// most.
     #[must_use]
     pub fn dives_beyond_the_vertical(&self) -> bool {
-        let most = (self.hang + self.tolerance).min(FRAC_PI_2) + FRAC_PI_2;
+        let most = self.hangs_left().1 + FRAC_PI_2;
         self.fall.dive.is_some_and(|dive| dive.least > most * (1.0 + 1e-9))
     }
 }

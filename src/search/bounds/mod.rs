@@ -190,8 +190,7 @@ impl Bounds {
     #[must_use]
     pub fn new(target: &Target, hook: &Hook) -> Self {
         let rides = target.rides.side(hook);
-        let low = (target.hang - target.tolerance).max(-FRAC_PI_2);
-        let high = (target.hang + target.tolerance).min(FRAC_PI_2);
+        let (low, high) = target.hangs_left();
         let mut windows = Vec::new();
         if rides != Some(Rides::PointDown) {
             windows.push(BetaWindow { from: low, to: high, middle: target.hang });
