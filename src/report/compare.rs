@@ -2,7 +2,7 @@
 
 use super::column::{Column, column, columns_table, optional};
 use super::csv::columns_csv;
-use super::explanation::{ExplanationReport, RelaxationReport, explanation_report};
+use super::explanation::{ExplanationReport, RelaxationReport, explanation_report, would_help};
 use super::figure::Figure;
 use super::recipe::RecipeReport;
 use super::table::{Spacing, bullets, write_table};
@@ -240,8 +240,7 @@ fn why_not(option: &OptionReport) -> Option<String> {
         (true, several) => format!("{} cannot be met together", several.join(", ")),
     };
     let changes: Vec<String> = explanation.relaxations.iter().take(MOST_CHANGES).map(change).collect();
-    let helps = if changes.is_empty() { String::new() } else { format!("; would help: {}", changes.join("; or ")) };
-    Some(format!("{name}: {why}{helps}"))
+    Some(format!("{name}: {why}{}", would_help(explanation, &changes)))
 }
 
 fn change(relaxation: &RelaxationReport) -> String {

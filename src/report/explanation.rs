@@ -13,9 +13,9 @@ use serde::Serialize;
 pub struct ExplanationReport {
     /// Whether any hook was left to tie on.
     pub any_hook: bool,
-    /// Requirements that cannot hold together.
+    /// Requirements that cannot hold together: all are needed for that, unless some question was given up.
     pub conflict: Vec<String>,
-    /// Changes of one requirement that help, each as small as it can be, with the nearest miss of each.
+    /// Changes of one requirement that help, each as small as it can be unless some question was given up, with the nearest miss of each.
     pub relaxations: Vec<RelaxationReport>,
     /// Why so few flies sink as fast as they must, where the window is narrower than a sink rate is known.
     pub narrow: Option<String>,
@@ -54,6 +54,15 @@ impl ExplanationReport {
             }
         }
     }
+}
+
+/// What would help, as the end of a line; nothing where nothing was found.
+pub(super) fn would_help(report: &ExplanationReport, changes: &[String]) -> String {
+    if changes.is_empty() {
+        return String::new();
+    }
+    let smaller = if report.cut_short { " (smaller changes may do)" } else { "" };
+    format!("; would help: {}{smaller}", changes.join("; or "))
 }
 
 /// Puts an explanation into words and figures.

@@ -2,7 +2,7 @@
 
 use super::box_proof::{CountedReport, ProofReport, Said, counted_report, proof_lines, proof_report};
 use super::depth_chart::{DepthChart, depth_chart, passings};
-use super::explanation::{ExplanationReport, explanation_report};
+use super::explanation::{ExplanationReport, explanation_report, would_help};
 use super::figure::Figure;
 use super::recipe::RecipeReport;
 use super::shopping::ShoppingReport;
@@ -378,10 +378,8 @@ fn missing_lines(out: &mut Sheet, report: &BoxReport) -> Result<(), ReportError>
         .filter(|n| n.reached < n.wanted)
         .map(|n| {
             let why = n.impossible.as_ref().map_or_else(String::new, |e| {
-                let changes: Vec<&str> = e.relaxations.iter().map(|r| r.text.as_str()).collect();
-                let helps =
-                    if changes.is_empty() { String::new() } else { format!("; would help: {}", changes.join("; or ")) };
-                format!(": {}{helps}", e.reasons().join("; "))
+                let changes: Vec<String> = e.relaxations.iter().map(|r| r.text.clone()).collect();
+                format!(": {}{}", e.reasons().join("; "), would_help(e, &changes))
             });
             format!("{}: {} of {} {}{why}", n.name, n.reached, n.wanted, n.what())
         })

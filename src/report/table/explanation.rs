@@ -6,7 +6,8 @@ use crate::report::explanation::ExplanationReport;
 use crate::report::recipe::RecipeReport;
 use crate::report::sheet::Sheet;
 
-/// Writes the conflict, the smallest change of each requirement that helps, and the nearest miss of each.
+/// Writes the conflict, the smallest change of each requirement that helps (or, where a question was given up, one that does), and
+/// the nearest miss of each.
 ///
 /// # Errors
 /// The stream refuses.
@@ -20,7 +21,8 @@ pub fn explanation(out: &mut Sheet, report: &ExplanationReport) -> Result<(), Re
     if report.relaxations.is_empty() {
         return Ok(());
     }
-    writeln!(out, "\nwhat would help: any one of these, each as small a change as it can be")?;
+    let small = if report.cut_short { "; smaller changes may do" } else { ", each as small a change as it can be" };
+    writeln!(out, "\nwhat would help: any one of these{small}")?;
     let lines = report.relaxations.iter().map(|r| format!("{}: {} ({})", r.recipe.rank, r.text, r.option));
     bullets(out, lines)?;
     writeln!(out, "\nnearest misses: the cheapest recipe that each of these lets in")?;

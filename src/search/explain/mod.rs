@@ -71,10 +71,10 @@ pub enum Relaxed {
 pub struct Explanation<'a> {
     /// Whether any hook was left to tie on.
     pub any_hook: bool,
-    /// Demands that cannot hold together: without any one of them the others can be met. Empty when not even the
-    /// parts alone fit together.
+    /// Demands that cannot hold together: without any one of them the others can be met, or the question was given up. Empty when not
+    /// even the parts alone fit together.
     pub conflict: Vec<Demand>,
-    /// Changes of one requirement that help, each as small as it can be.
+    /// Changes of one requirement that help, each as small as it can be, or, where a question was given up, as was found.
     pub relaxations: Vec<Relaxation<'a>>,
     /// Some question took too long and was given up: a smaller or cheaper change may exist, or one more.
     pub cut_short: bool,
@@ -102,6 +102,9 @@ pub fn explain<'a>(catalog: &'a Catalog, target: &Target, observer: &dyn Observe
     Explanation { any_hook: true, conflict, relaxations, cut_short: asker.cut_short.get() }
 }
 
+/// A question that took too long.
+struct GivenUp;
+
 struct Asker<'s, 'a> {
     catalog: &'a Catalog,
     observer: &'s dyn Observer,
@@ -110,6 +113,14 @@ struct Asker<'s, 'a> {
 
 impl<'a> Asker<'_, 'a> {
     fn cheapest(&self, target: &Target) -> Option<Candidate<'a>> {
+        self.ask(target).ok().flatten()
+    }
+
+    /// The cheapest recipe that is found, or none where there is none.
+    ///
+    /// # Errors
+    /// Nothing was found before it was given up.
+    fn ask(&self, target: &Target) -> Result<Option<Candidate<'a>>, GivenUp> {
         let wish = Wish { top: 1, variety: Variety::Every };
         let most = match (target.fall.takes_a_history(), target.share.is_some()) {
             (true, _) => MOST_FOLLOWED,
@@ -121,11 +132,12 @@ impl<'a> Asker<'_, 'a> {
         if !found.proven() {
             self.cut_short.set(true);
         }
-        found.candidates.first().copied()
+        let first = found.candidates.first().copied();
+        if first.is_none() && !found.proven() { Err(GivenUp) } else { Ok(first) }
     }
 
-    /// A set of demands of which none can be spared: drop each in turn, and leave it out if the rest still cannot
-    /// be met.
+    /// A set of demands that cannot be met together, of which none can be spared as far as is known: drop each in turn, and leave it
+    /// out if the rest still cannot be met.
     fn conflict(&self, target: &Target, demanded: &[Demand]) -> Vec<Demand> {
         let mut rest = target.clone();
         let mut needed = Vec::new();
@@ -135,10 +147,9 @@ impl<'a> Asker<'_, 'a> {
                 continue;
             }
             let open = demand.let_go(&rest);
-            if self.cheapest(&open).is_some() {
-                needed.push(demand);
-            } else {
-                rest = open;
+            match self.ask(&open) {
+                Ok(None) => rest = open,
+                Ok(Some(_)) | Err(GivenUp) => needed.push(demand),
             }
         }
         needed
@@ -191,8 +202,11 @@ mod tests {
     use super::*;
     use crate::fly::Fly;
     use crate::quantity::{Angle, Length};
-    use crate::search::Unwatched;
-    use crate::wanted::TargetSpec;
+    use crate::search::rank::Ranking;
+    use crate::search::tariff::Tariff;
+    use crate::search::{Unwatched, search_ranked};
+    use crate::spread::shares;
+    use crate::wanted::{Counted, ShareFloor, TargetSpec};
 
     fn explained<'a>(catalog: &'a Catalog, spec: TargetSpec) -> (Target, Explanation<'a>) {
         let spec = TargetSpec {
@@ -255,5 +269,32 @@ mod tests {
         let catalog = Catalog::built_in().expect("built-in");
         let spec = TargetSpec { size: vec![10], hang: Some(Angle::from_deg(0.0)), ..TargetSpec::default() };
         assert!(!explained(&catalog, spec).1.any_hook);
+    }
+
+    #[test]
+    fn the_best_share_there_is_is_named() {
+        let mut catalog = Catalog::built_in().expect("built-in");
+        catalog.wires.truncate(3);
+        catalog.foams.truncate(2);
+        let spec = TargetSpec {
+            hook: Some("straight-8".into()),
+            hang: Some(Angle::from_deg(0.0)),
+            only: vec!["bead=none".into()],
+            foam_step: Some(Length::from_mm(1.0)),
+            wrap_step: Some(Length::from_mm(3.0)),
+            ..TargetSpec::default()
+        };
+        let (mut target, _) = spec.resolve(&catalog).expect("sound");
+        target.share = Some(ShareFloor { least: 0.99, counted: Counted::Trimmed });
+        let found = explain(&catalog, &target, &Unwatched);
+        let share = found.relaxations.iter().find(|r| r.demand == Demand::Share).expect("helps");
+        let Relaxed::Share(best) = share.to else { panic!("a share") };
+        let has = shares(&share.candidate.fly, &target).counted();
+        assert!(best > 0.0 && best <= has && has < 0.99, "{best} {has}");
+        let best_of_all = Ranking { surer: true, ..Ranking::default() };
+        let one = Wish { top: 1, variety: Variety::Every };
+        let above = Target { share: Some(ShareFloor { least: best + 0.011, counted: Counted::Trimmed }), ..target };
+        let found = search_ranked(&catalog, &above, (&Tariff::Material, best_of_all), one, &|_| true, &Unwatched);
+        assert!(found.candidates.is_empty() && found.proven());
     }
 }
