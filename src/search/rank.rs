@@ -391,3 +391,29 @@ impl<'a> Incumbents<'a> {
         &self.list
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::catalog::Catalog;
+    use crate::recipe::{Recipe, WireUse};
+
+    /// A supply more is no other way to take as few.
+    #[test]
+    fn a_fly_that_takes_all_of_another_and_more_is_alike() {
+        let catalog = Catalog::built_in().unwrap();
+        let wire = WireUse { id: "lead-0.020in".into(), turns: 9, start: crate::quantity::Microns::new(0) };
+        let bare =
+            Recipe { hook: "straight-8".into(), dressing: "fur-leech".into(), bead: None, wire: None, foam: None };
+        let wound = Recipe { wire: Some(wire.clone()), ..bare.clone() };
+        let more_turns = Recipe { wire: Some(WireUse { turns: 4, ..wire.clone() }), ..bare.clone() };
+        let other_wire = Recipe { wire: Some(WireUse { id: "lead-0.030in".into(), ..wire }), ..bare.clone() };
+        let other_hook = Recipe { hook: "straight-10".into(), ..bare.clone() };
+        let takes_all = |less: &Recipe, more: &Recipe| {
+            let [less, more] = [less, more].map(|r| crate::fly::resolve(r, &catalog).unwrap());
+            Variety::FewestSupplies.alike(&less, &more)
+        };
+        assert!(takes_all(&bare, &wound) && takes_all(&wound, &more_turns) && takes_all(&more_turns, &wound));
+        assert!(!takes_all(&wound, &bare) && !takes_all(&wound, &other_wire) && !takes_all(&bare, &other_hook));
+    }
+}

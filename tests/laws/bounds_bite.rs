@@ -5,13 +5,17 @@ use super::random_catalog::{catalog, hook, target, wish};
 use super::random_fly::{parts, piece};
 use super::some;
 use counterpoise::assess::predict;
+use counterpoise::catalog::Catalog;
 use counterpoise::fly::{FoamPiece, foam_part};
 use counterpoise::quantity::Microns;
 use counterpoise::search::bounds::foam_law::FoamLaw;
 use counterpoise::search::bounds::range::Range;
 use counterpoise::search::bounds::{Bounds, Turn};
 use counterpoise::search::exhaustive::exhaustive;
-use counterpoise::search::{Unwatched, search};
+use counterpoise::search::rank::{Ranking, Variety};
+use counterpoise::search::tariff::Tariff;
+use counterpoise::search::{Unwatched, Wish, search, search_ranked};
+use counterpoise::wanted::{Counted, ShareFloor, TargetSpec};
 
 /// Of the single flies that miss the wanted hang, nearly all are ruled out by the bounds of a set of one; of those that miss the
 /// sink rate, two in five, since the drag is bounded over all attitudes that the target allows.
@@ -96,3 +100,59 @@ fn a_search_judges_few_of_the_recipes() {
 
 const JUDGED_SHARE: f64 = 0.13;
 const NODES_SHARE: f64 = 0.35;
+
+/// Nodes opened and recipes judged for questions about real parts, each of which leans on other bounds: no more than now, and a
+/// little for other machines.
+#[test]
+fn questions_about_real_parts_take_no_more_nodes() {
+    let mut catalog = Catalog::built_in().unwrap();
+    let mut at = 0;
+    let mut keep = |every: usize| {
+        at += 1;
+        at % every == 0
+    };
+    catalog.hooks.retain(|h| ["jig60-8", "straight-8"].contains(&h.row.id.as_str()));
+    catalog.beads.retain(|_| keep(6));
+    catalog.pins.retain(|_| keep(2));
+    catalog.wires.retain(|_| keep(4));
+    catalog.foams.retain(|_| keep(3));
+    let mut more = Vec::new();
+    for (name, keys, least, nodes, judged) in REAL {
+        let spec: TargetSpec = counterpoise::yaml::from_str(keys).unwrap();
+        let mut target = spec.resolve(&catalog).unwrap().0;
+        target.share = least.map(|least| ShareFloor { least, counted: Counted::Trimmed });
+        let ranking = Ranking { unsure: 10, ..Ranking::surer_in_steps(5) }.under(&target);
+        let wish = Wish { top: 5, variety: Variety::Idea };
+        let found = search_ranked(&catalog, &target, (&Tariff::Material, ranking), wish, &|_| true, &Unwatched).tally;
+        println!("{name}: {} nodes, {} judged", found.nodes, found.evaluated);
+        if found.nodes as f64 > 1.02 * f64::from(nodes) || found.evaluated as f64 > 1.02 * f64::from(judged) + 2.0 {
+            more.push(format!("{name}: {} nodes, {} judged", found.nodes, found.evaluated));
+        }
+    }
+    assert!(more.is_empty(), "{more:?}");
+}
+
+/// Name, target, share asked, nodes, judged.
+const REAL: [(&str, &str, Option<f64>, u32, u32); 9] = [
+    ("level", "{hang: level}", Some(0.8), 27_749, 1_744),
+    ("level, no share", "{hang: level}", None, 11_585, 1_457),
+    ("left alone", "{hang: 40deg, only: [foam=none]}", Some(0.8), 6_107, 842),
+    ("sink window", "{hang: level, sink: 0.2..0.24m/s, foam_step: 2mm, wrap_step: 4mm}", Some(0.8), 153_716, 6_855),
+    ("range of depths", "{hang: level, depth: 0.5..6m, foam_step: 2mm, wrap_step: 4mm}", Some(0.6), 47_911, 4_711),
+    (
+        "both",
+        "{hang: level, depth: 0.5..6m, sink: 0.1..0.3m/s, foam_step: 2mm, wrap_step: 4mm}",
+        Some(0.6),
+        52_322,
+        4_737,
+    ),
+    ("snug knot", "{hang: level, knot: snug}", None, 18_723, 2_500),
+    (
+        "time to a depth",
+        "{hang: level, reach: 2m, within: 8s, foam_step: 2mm, wrap_step: 4mm}",
+        Some(0.8),
+        23_942,
+        1_879,
+    ),
+    ("head down", "{hang: -60deg, rides: point-up, foam_step: 2mm, wrap_step: 4mm}", Some(0.8), 60_607, 2_130),
+];

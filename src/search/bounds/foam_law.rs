@@ -344,3 +344,54 @@ const WEIGHT_SLACK: f64 = 1e-11;
 fn seat_at(hook: &Hook, seat: Seat) -> [f64; 2] {
     [hook.bend_x(), hook.shank_y() + 0.5 * seat.side() * hook.wire_diameter]
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::catalog::Catalog;
+    use crate::fly::FoamPiece;
+    use crate::part::Cut;
+    use crate::wanted::TargetSpec;
+
+    /// Each against the lengths of a range, one by one: never on the wrong side, and met by one of them.
+    #[test]
+    fn least_and_greatest_over_lengths_are_those_of_some_length() {
+        let catalog = Catalog::built_in().unwrap();
+        let hook = catalog.hook("jig60-8").unwrap();
+        let foam = catalog.foam("pe-rod-1-4in").unwrap();
+        let piece = FoamPiece { foam, cut: Cut::Half, length: Microns::new(8_000), seat: Seat::Tail };
+        let at = |depth: f64| {
+            let mut conditions = TargetSpec { hang: Some("level".parse().unwrap()), ..TargetSpec::default() };
+            conditions.hook = Some("jig60-8".into());
+            let mut conditions = conditions.resolve(&catalog).unwrap().0.conditions;
+            conditions.depth = depth;
+            FoamLaw::new(hook, piece, &conditions)
+        };
+        let (deep, shallow) = (at(6.0), at(0.5));
+        for (from, to) in [(4e-3, 6e-3), (2e-3, 20e-3), (11e-3, 11.5e-3)] {
+            let lengths: Vec<f64> = (0..=2_000).map(|i| from + (to - from) * f64::from(i) / 2_000.0).collect();
+            for beta in [-2.4, -0.9, 0.0, 0.6, 1.5, 3.0] {
+                let (turn, other) = (Turn::new(beta), Turn::new(beta + 0.1));
+                let least = |f: &dyn Fn(f64) -> f64| lengths.iter().map(|t| f(*t)).fold(f64::INFINITY, f64::min);
+                let greatest = |f: &dyn Fn(f64) -> f64| -least(&|t| -f(t));
+                let meets = |bound: f64, truth: f64, scale: f64| {
+                    assert!((bound - truth).abs() <= 1e-4 * scale, "{bound} {truth} {beta} {from} {to}");
+                };
+                let size = greatest(&|t| deep.f(turn).at(t).abs()) + greatest(&|t| deep.f(other).at(t).abs());
+                let bound = FoamLaw::least_difference((&deep, turn), (&shallow, other), from, to);
+                let truth = least(&|t| deep.f(turn).at(t) - shallow.f(other).at(t));
+                assert!(bound <= truth);
+                meets(bound, truth, size);
+                let slope = |t: f64| deep.f(turn).slope(t).abs();
+                let steepest = deep.greatest_slope(turn, (from, to));
+                meets(steepest, greatest(&slope), steepest);
+                let turns_over = deep.f(turn).slope(from) * deep.f(turn).slope(to) < 0.0;
+                let flattest = deep.least_slope(turn, (from, to));
+                meets(flattest, if turns_over { 0.0 } else { least(&slope) }, steepest);
+                // Room for more foam: as much as to the longest, and more where that turns the fly more by the mm.
+                let room = deep.room(turn, (from, to), 30e-3);
+                assert!(room >= (30e-3 - from) * (1.0 - 1e-12), "{room}");
+            }
+        }
+    }
+}
