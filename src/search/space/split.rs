@@ -6,8 +6,8 @@ use crate::search::space::front::FrontSet;
 use crate::search::space::node::{Context, FoamSet, Node, WrapSet};
 
 /// A front is split before wraps and foam unless it leaves so much less open: where wraps may lie follows from it, and a share of flies
-/// that come out right is known of few fronts only. With 3, and beads before pins, half the nodes that
-/// there are with 1 and the longer list first; from 6 on there are more again.
+/// that come out right is known of few fronts only. With 3, and beads before pins, there are half
+/// the nodes that there are with 1 and the longer list first; from 6 on there are more again.
 const FRONT_FIRST: f64 = 3.0;
 
 impl Context<'_, '_> {
