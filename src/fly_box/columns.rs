@@ -17,13 +17,14 @@
 //! that hold it are listed as well, and the plan is made anew.
 
 use super::exact::{Effort, Solved, solve};
+use super::narrowed::same_supplies;
 use super::plan::JUDGED;
 use super::pool::{Pool, Service, no_more, thriftier};
 use super::problem::{Need, Plan, Problem, Take, Way};
 use super::relaxation::{Relaxed, least_among, units};
 use super::rightness::Level;
 use super::shares::{Demand, FINE, MOST_PIECES, Shares, price, tariff};
-use crate::fly::{self, Fly, FrontMount};
+use crate::fly::{self, Fly};
 use crate::part::Kind;
 use crate::quantity::Money;
 use crate::search::exhaustive::walk;
@@ -32,7 +33,6 @@ use crate::search::rank::Variety;
 use crate::search::space::least_turns;
 use crate::search::tariff::{Rate, Tariff};
 use crate::search::{Observer, Progress, Wish};
-use crate::wanted::{Filter, Target};
 use std::sync::atomic::{AtomicBool, Ordering};
 
 /// Most recipes of one set that are walked through.
@@ -474,29 +474,4 @@ pub(super) fn posed(pool: &Pool, chosen: &Chosen) -> (Problem, Plan) {
     let limits = pool.order.limits;
     let each_recipe = pool.order.on_top.recipe;
     (Problem { needs: needs.collect(), ways, supplies, limits, budget: None, each_recipe }, plan)
-}
-
-/// A target that leaves only the supplies of a fly.
-pub(super) fn same_supplies(target: &Target, fly: &Fly) -> Option<Target> {
-    let pin = fly.bead.and_then(|(_, mount)| match mount {
-        FrontMount::Pin(pin, _) => Some(pin.row.id.as_str()),
-        FrontMount::Eye => None,
-    });
-    let parts = [
-        (Kind::Hook, fly.hook.row.id.as_str()),
-        (Kind::Bead, fly.bead.map_or("none", |(bead, _)| bead.row.id.as_str())),
-        (Kind::Pin, pin.unwrap_or("none")),
-        (Kind::Wire, fly.wraps.map_or("none", |w| w.wire.row.id.as_str())),
-        (Kind::Foam, fly.foam.map_or("none", |f| f.foam.row.id.as_str())),
-    ];
-    only(target, &parts)
-}
-
-/// A target that leaves only these parts; `None` where the ids make no filter.
-pub(super) fn only(target: &Target, parts: &[(Kind, &str)]) -> Option<Target> {
-    let mut narrow = target.clone();
-    for (kind, id) in parts {
-        narrow.choice.filters.push(Filter::parse(&format!("{kind}={id}"), true).ok()?);
-    }
-    Some(narrow)
 }

@@ -1,7 +1,7 @@
 //! From a plan to a box: recipes with the widest margins that cost no more, in the order of tying, and what is proven.
 
-use super::columns::same_supplies;
 use super::made::Made;
+use super::narrowed::same_supplies;
 use super::plan::{BoxPlan, Different, MoreFlies, NeedResult, Obstacle, Proof, Standing, Tie};
 use super::planner::{Planner, Proven};
 use super::pool::{Service, no_more};

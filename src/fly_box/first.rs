@@ -1,7 +1,7 @@
 //! The first recipes of each need, from the exact search; needs that no recipe meets are found out here.
 
-use super::columns::only;
 use super::common::add_common;
+use super::narrowed::only;
 use super::plan::Standing;
 use super::planner::Planner;
 use super::rightness::levels;

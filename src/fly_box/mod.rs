@@ -10,6 +10,7 @@ mod first;
 mod known_shares;
 mod made;
 mod model;
+mod narrowed;
 mod obstacles;
 pub mod plan;
 mod planner;

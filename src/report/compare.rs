@@ -233,12 +233,7 @@ fn why_not(option: &OptionReport) -> Option<String> {
     let Some(explanation) = &option.impossible else {
         return option.rank.is_none().then(|| format!("{name}: not known, the search was stopped"));
     };
-    let why = match (explanation.any_hook, explanation.conflict.as_slice()) {
-        (false, _) => "no such hook".to_owned(),
-        (true, []) => "no such parts fit together".to_owned(),
-        (true, [one]) => format!("{one} cannot be met"),
-        (true, several) => format!("{} cannot be met together", several.join(", ")),
-    };
+    let why = explanation.reasons().join("; ");
     let changes: Vec<String> = explanation.relaxations.iter().take(MOST_CHANGES).map(change).collect();
     Some(format!("{name}: {why}{}", would_help(explanation, &changes)))
 }
