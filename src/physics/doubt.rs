@@ -181,6 +181,12 @@ pub fn least_force_share() -> f64 {
     apart.hypot(sd::JUNCTIONS)
 }
 
+/// The same of a rod of cut foam by itself, without junctions: it may lie any way.
+#[must_use]
+pub fn least_foam_share() -> f64 {
+    [sd::SHARP, sd::ALONG, sd::SLANT].iter().map(|sd| sd.powi(-2)).sum::<f64>().powf(-0.5)
+}
+
 /// Relative standard deviation of the steady speed of a body that moves at `velocity`, m/s, hook frame: of its sink rate on a
 /// tight line, and near enough on a slack one. 0 for a body without drag, weight or speed.
 #[must_use]

@@ -35,7 +35,7 @@ fn way_of(fly: &Fly, target: &Target, bounds: &Bounds, reach: Reach) -> (Range, 
     let ends = 0.5 * (there(0.0).weight + there(reach.depth).weight);
     let mean = (stations.clone().map(|z| there(z).weight).sum::<f64>() - ends) / 40.0;
     let drags = stations.map(|z| {
-        let [_, _, classes @ ..] = bounds.drag(&sinking.at(z, water).elements).least;
+        let [_, _, _, classes @ ..] = bounds.drag(&sinking.at(z, water).elements).least;
         classes
     });
     let drag = drags.reduce(|a, b| std::array::from_fn(|i| a[i].min(b[i]))).unwrap();

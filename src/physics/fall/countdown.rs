@@ -24,7 +24,7 @@ const STRIDE: f64 = 0.5;
 const COARSE: (f64, f64) = (3.0, 1.0);
 /// The start is over when the speed is within this share of the steady one.
 const STEADY: f64 = 2e-3;
-/// Then drag and weight differ by no more than this share, since drag grows with no more than the 3.5th power of the speed.
+/// Then drag and weight differ by no more than this share, since drag grows with no more than the 2.5th power of the speed.
 const NEARLY: f64 = 1e-2;
 /// No fly sinks faster, m/s.
 const FASTEST: f64 = 30.0;

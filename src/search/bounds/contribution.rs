@@ -97,6 +97,31 @@ impl InJar {
     }
 }
 
+/// What happens to flies of which foam must be longer, or is cut, to hang at the middle of their window.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(in crate::search) struct Moved {
+    /// By how much weight less drag at the lower rate differs, at least, over what that turns the fly by, 1/m: it falls with the length.
+    pub(in crate::search) gain: f64,
+    /// What turns the fly, at most, in a range of lengths for which that holds, N m.
+    pub(in crate::search) reach: f64,
+}
+
+impl Moved {
+    /// By how much weight less drag differs at least where what is off is no less than so much, N.
+    pub(in crate::search) fn surely(self, off: f64) -> f64 {
+        self.gain * off.clamp(0.0, self.reach)
+    }
+
+    fn plus(self, other: Self) -> Self {
+        Self { gain: self.gain + other.gain, reach: self.reach + other.reach }
+    }
+
+    /// What holds for both.
+    pub(in crate::search) fn hull(self, other: Self) -> Self {
+        Self { gain: self.gain.min(other.gain), reach: self.reach.min(other.reach) }
+    }
+}
+
 /// What a group of parts adds, as ranges. Price in millionths.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(in crate::search) struct Contribution {
@@ -120,6 +145,13 @@ pub(in crate::search) struct Contribution {
     pub(in crate::search) in_jar: [InJar; 2],
     /// What weight less drag gains at most over what the fly is turned by where foam is cut, 1/m; see [`super::firmness::Cutting`].
     pub(in crate::search) faster: f64,
+    /// What drag less weight gains at the upper rate at most over what the fly is turned by where foam is longer, 1/m.
+    pub(in crate::search) slower: f64,
+    /// By how much more drag grows at most from the lower to the upper rate over what the fly is turned by where foam is longer, 1/m.
+    pub(in crate::search) rising: f64,
+    /// Where foam must be longer, and where it must be cut.
+    pub(in crate::search) longer: Moved,
+    pub(in crate::search) shorter: Moved,
     /// What weight gains at least over what the fly is turned by where foam is cut, 1/m; nothing where none is.
     pub(in crate::search) lighter: f64,
     /// Variance of what is not known of the lift of foam, and of its drag where it is hidden, at the lower and the upper rate, N2, at
@@ -154,6 +186,10 @@ impl Contribution {
             placed: 0.0,
             in_jar: [InJar::default(); 2],
             faster: 0.0,
+            slower: 0.0,
+            rising: 0.0,
+            longer: Moved::default(),
+            shorter: Moved::default(),
             lighter: 0.0,
             doubt: [0.0; 2],
             gain: 0.0,
@@ -176,6 +212,10 @@ impl Contribution {
             total.gain += share.gain;
             total.shift += share.shift;
             total.faster += share.faster;
+            total.slower += share.slower;
+            total.rising += share.rising;
+            total.longer = total.longer.plus(share.longer);
+            total.shorter = total.shorter.plus(share.shorter);
             total.lighter += share.lighter;
             total.placed += share.placed;
             for k in 0..2 {
@@ -217,6 +257,10 @@ impl Hull for Contribution {
             mass: self.mass.hull(other.mass),
             turning,
             faster: self.faster.max(other.faster),
+            slower: self.slower.max(other.slower),
+            rising: self.rising.max(other.rising),
+            longer: self.longer.hull(other.longer),
+            shorter: self.shorter.hull(other.shorter),
             lighter: self.lighter.min(other.lighter),
             placed: self.placed.min(other.placed),
             doubt: std::array::from_fn(|k| self.doubt[k].min(other.doubt[k])),

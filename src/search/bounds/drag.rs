@@ -26,7 +26,7 @@ pub(super) fn rise_is_known(target: &Target) -> bool {
 }
 
 /// How many least drags are known.
-pub const LEASTS: usize = 2 + CLASSES;
+pub const LEASTS: usize = 3 + CLASSES;
 
 /// How many greatest drags.
 pub const MOSTS: usize = 3;
@@ -34,7 +34,7 @@ pub const MOSTS: usize = 3;
 /// Ranges of drag at the sink rates that decide, N.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct DragRange {
-    /// Least at the lower rate, at the rate of the widest margin, and at the mean speed to a depth in each class of
+    /// Least at the lower rate, at the rate of the widest margin, at the upper rate, and at the mean speed to a depth in each class of
     /// attitudes ([`super::descent`]).
     pub least: [f64; LEASTS],
     /// Greatest at the upper rate, and at the rate of the widest margin; and by how much it grows at most from the lower to the
@@ -54,7 +54,7 @@ impl DragRange {
 
     /// Least at the mean speed to a depth in each class of attitudes.
     pub(super) fn on_the_way(&self) -> [f64; CLASSES] {
-        let [_, _, classes @ ..] = self.least;
+        let [_, _, _, classes @ ..] = self.least;
         classes
     }
 
@@ -107,13 +107,6 @@ impl Bounds {
             || (self.sink.high.is_some() && drag.most[0] < weight.low * (1.0 - slack))
     }
 
-    /// Least drag at the lower and at the upper rate, N, where it is known at the lower and at the middle one.
-    pub(in crate::search) fn least_drags(&self, [lower, middle]: [f64; 2]) -> [f64; 2] {
-        // No drag grows with less than the first power of the speed.
-        let grown = |(rates, high): (Rates, f64)| middle * high / rates.middle;
-        [lower, self.rates.zip(self.sink.high).map_or(0.0, grown).max(lower)]
-    }
-
     /// Drag range of some elements.
     #[must_use]
     pub fn drag(&self, elements: &[DragElement]) -> DragRange {
@@ -141,8 +134,27 @@ impl Bounds {
         std::array::from_fn(|i| {
             let mut least = [low[i].low; LEASTS];
             least[1] = middle[i].low;
-            least[2..].copy_from_slice(&on_the_way[i]);
+            least[2] = high[i].low;
+            least[3..].copy_from_slice(&on_the_way[i]);
             DragRange { least, most: [high[i].high, middle[i].high, rise[i]] }
+        })
+    }
+
+    /// Drag of an element in one attitude at the lower and at the upper rate, N; 0 where that is not asked. Shape by shape of every
+    /// window of hangs.
+    pub(in crate::search) fn drags_by_attitude(&self, element: &DragElement) -> impl Iterator<Item = [f64; 2]> {
+        self.stations().map(|beta| {
+            [self.sink.low, self.sink.high].map(|rate| {
+                let at = |speed| drag_parts(element, speed, (beta, beta), &self.conditions.water);
+                rate.map_or(0.0, |speed| at(speed).iter().map(|part| part.0).sum())
+            })
+        })
+    }
+
+    /// Attitudes of all windows in which drag is looked at.
+    fn stations(&self) -> impl Iterator<Item = f64> {
+        self.attitudes.iter().flat_map(|(from, to)| {
+            (0..STATIONS).map(move |i| from + f64::from(i) / f64::from(STATIONS - 1) * (to - from))
         })
     }
 
@@ -152,10 +164,7 @@ impl Bounds {
             return [0.0; 3];
         };
         let at = |speed: f64, beta: f64| drag_parts(element, speed, (beta, beta), &self.conditions.water);
-        let stations = self.attitudes.iter().flat_map(|(from, to)| {
-            (0..STATIONS).map(move |i| from + f64::from(i) / f64::from(STATIONS - 1) * (to - from))
-        });
-        stations.fold([0.0; 3], |most, beta| {
+        self.stations().fold([0.0; 3], |most, beta| {
             let (slow, fast) = (at(low, beta), at(high, beta));
             std::array::from_fn(|i| most[i].max((fast[i].1 - slow[i].0) * BETWEEN_STATIONS))
         })

@@ -37,7 +37,8 @@
 //!
 //! Foam has no more room than the seat gives it: where the start cannot be left as much longer as flies spread, many are too short
 //! from the start ([`crate::spread::Starts`]); and the wider starts spread in steps, the fewer end in a window, since each look at a
-//! fly that is nearly done may err. Foam that is too long for the hang at the least that can be tied in is not trimmed at all.
+//! fly that is nearly done may err. Foam that is too long for the hang at the least that can be tied in is not
+//! trimmed at all; and as many flies as are still too long at the least, by more than half a window, do not come out right.
 //!
 //! **A range of depths** asks f(p) >= 0 at its shallow end and f(q) <= 0 at its deep end, so S is no more than the greatest
 //! difference of the two, too (`Contribution::swing`). What moves both moves the window by its mean, and foam is cut for f to be 0
@@ -111,6 +112,8 @@ const FEW_SNIPS: f64 = 12.0;
 pub(in crate::search) const KNOWN_CUT: f64 = 3.0;
 /// See the module.
 const LIKE_JAR: f64 = 0.93;
+/// With the least foam, flies spread by no less than this of what they do with the foam that is written. Tested, not proven.
+const AT_THE_LEAST: f64 = 0.8;
 /// What foam does in the jar bends otherwise over its room than what it does at its depth, by no more than so many snips.
 const ROOM_SLACK: f64 = 0.5;
 /// Greatest difference of density of the waters of jar and fishing, kg/m^3, at which foam alone hangs otherwise in them.
@@ -229,7 +232,7 @@ impl Firmness {
     }
 
     /// f at the middle of window k, N m.
-    fn at_the_middle(&self, k: usize, total: &Contribution) -> Range {
+    pub(super) fn at_the_middle(&self, k: usize, total: &Contribution) -> Range {
         let [p, q, _] = total.turning[k];
         let twice = p.plus(q);
         let by = 1.0 / (2.0 * self.cos_half());
@@ -252,6 +255,25 @@ impl Firmness {
         let (f, most) = (self.at_the_middle(k, total), total.in_jar[k].cut_off);
         let slack = 4.0 * MOMENT_SLACK;
         (most.low >= 0.0 && f.low > most.high + slack) || (most.high <= 0.0 && f.high < most.low - slack)
+    }
+
+    /// Whether too few flies of a node have so little to cut off that they hang within half a window, N m, of the middle of window k with the
+    /// least foam that can be tied in; `scatter` is the variance of the moment of flies left alone.
+    fn mostly_too_much_foam(
+        &self,
+        test: &ShareTest,
+        (k, total): (usize, &Contribution),
+        (scatter, half): (f64, f64),
+    ) -> bool {
+        let (f, most) = (self.at_the_middle(k, total), total.in_jar[k].cut_off);
+        let spare = if most.low >= 0.0 {
+            most.high - f.low
+        } else if most.high <= 0.0 {
+            f.high - most.low
+        } else {
+            return false;
+        };
+        spare + half < test.deviations_above() * AT_THE_LEAST * scatter.sqrt()
     }
 
     /// How much more S of a range of depths may be once a fly is trimmed: as it is written, f is no more than half of S off.
@@ -317,7 +339,9 @@ impl Firmness {
             return 0.5 * width / LINES < deviations * sd
                 || (lower.min(upper) + MOMENT_SLACK) / LINES < test.deviations_above() * sd;
         }
-        if shallow.is_none() && self.too_much_foam(k, deep) {
+        if shallow.is_none()
+            && (self.too_much_foam(k, deep) || self.mostly_too_much_foam(test, (k, deep), (scatter, 0.5 * width)))
+        {
             return true;
         }
         test.windows().is_none_or(|windows| {

@@ -8,6 +8,7 @@ use crate::part::Hook;
 use crate::physics::statics::Moments;
 use crate::quantity::Microns;
 use crate::recipe::Seat;
+use crate::search::bounds::contribution::Moved;
 use crate::search::bounds::lagrange::Multipliers;
 use crate::search::bounds::range::Range;
 use crate::search::bounds::{JOINT_SLACK, MOMENT_SLACK, Turn};
@@ -87,16 +88,16 @@ impl FoamLaw {
     /// The same law with the seat at the origin: what it is on any hook.
     pub(in crate::search) fn without_hook(&self, hook: &Hook, seat: Seat) -> Self {
         let [x, y] = seat_at(hook, seat);
-        self.moved(-x, -y)
+        self.shifted(-x, -y)
     }
 
     /// A law without a hook, on a hook.
     pub(in crate::search) fn on(&self, hook: &Hook, seat: Seat) -> Self {
         let [x, y] = seat_at(hook, seat);
-        self.moved(x, y)
+        self.shifted(x, y)
     }
 
-    fn moved(&self, x: f64, y: f64) -> Self {
+    fn shifted(&self, x: f64, y: f64) -> Self {
         let along =
             |moment: &Quadratic, by: f64| Quadratic(std::array::from_fn(|i| moment.0[i] + self.weight.0[i] * by));
         Self { x: along(&self.x, x), y: along(&self.y, y), ..*self }
@@ -275,14 +276,39 @@ impl FoamLaw {
         most / f[0].abs().min(f[1].abs())
     }
 
-    /// Weight gained per length cut, and `drag` lost, over what that turns f at a turn by, in size, at most over lengths in metres.
+    /// Whether longer foam takes from f at a turn of a fly on its belly, and adds to it of one on its back, throughout lengths in metres.
+    fn lifts_the_tail(&self, turn: Turn, (from, to): (f64, f64)) -> bool {
+        [from, to].into_iter().all(|length| self.f(turn).slope(length) * turn.cos < 0.0)
+    }
+
+    /// Weight gained per length cut, and `drag` lost, N per m, over what that turns f at a turn by, in size, at most over lengths in
+    /// metres; without end where longer foam may turn the fly the other way.
     pub(in crate::search) fn faster(&self, turn: Turn, drag: f64, (from, to): (f64, f64)) -> f64 {
-        let f = [from, to].map(|length| self.f(turn).slope(length));
-        if f[0] * f[1] <= 0.0 {
+        if !self.lifts_the_tail(turn, (from, to)) {
             return f64::INFINITY;
         }
         let lifts = [from, to].map(|length| -self.weight.slope(length));
-        (lifts[0].max(lifts[1]).max(0.0) + drag) / f[0].abs().min(f[1].abs())
+        (lifts[0].max(lifts[1]).max(0.0) + drag) / self.least_slope(turn, (from, to))
+    }
+
+    /// Weight lost as foam becomes longer, and `drag` gained, N per m, over what that turns f at a turn by, at least over lengths in metres;
+    /// and what f differs by over some of them.
+    pub(in crate::search) fn moved(
+        &self,
+        turn: Turn,
+        drag: f64,
+        (from, to): (f64, f64),
+        (first, last): (f64, f64),
+    ) -> Moved {
+        if first >= last || !self.lifts_the_tail(turn, (from, to)) {
+            return Moved::default();
+        }
+        let lift = [from, to].into_iter().map(|length| -self.weight.slope(length)).fold(f64::INFINITY, f64::min);
+        let f = self.f(turn);
+        Moved {
+            gain: (lift + drag).max(0.0) / self.greatest_slope(turn, (from, to)),
+            reach: (f.at(last) - f.at(first)).abs(),
+        }
     }
 
     /// Weight gained per length cut over what that turns f at a turn by, in size, at least over lengths in metres.

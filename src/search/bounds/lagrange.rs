@@ -126,7 +126,7 @@ pub(in crate::search) struct Choice {
 
 impl Choice {
     pub(in crate::search) fn new(share: &Contribution, bounds: &Bounds) -> Self {
-        let drag = if bounds.sink.low.is_none() { share.drag.least[2] } else { share.drag.least[0] };
+        let drag = if bounds.sink.low.is_none() { share.drag.on_the_way()[0] } else { share.drag.least[0] };
         Self {
             price: share.price as f64,
             gains: std::array::from_fn(|k| {

@@ -108,10 +108,9 @@ impl Bounds {
         harder: impl Fn(f64) -> Option<&'t ShareTest>,
     ) -> PerWindow {
         let Some((firmness, test)) = self.firmness.as_ref().zip(test) else { return self.each_window(|_| false) };
-        let least_drags = |total: &Contribution| self.least_drags([total.drag.least[0], total.drag.least[1]]);
         let missed = |k: usize, cut: bool| {
             self.too_few_in_time((firmness, test), (k, cut), both.0)
-                || firmness.share_by_hang(test.least(), (k, cut), both, least_drags).is_none_or(|by_hang| {
+                || firmness.share_by_hang(test.least(), (k, cut), both).is_none_or(|by_hang| {
                     let harder = harder(by_hang).filter(|harder| harder.least() > test.least());
                     firmness.too_loose(harder.unwrap_or(test), (k, cut), both)
                 })
@@ -138,7 +137,7 @@ impl Bounds {
         } else {
             (self.drag_on_the_way(k, total), total.weight.high)
         };
-        let [foam, _] = firmness.doubt_once_cut(k, total);
+        let [foam, _] = firmness.doubt_once_cut(k, total, firmness.snips_to_cut(k, total));
         in_time.least_weight(k, off, (drag, total.weight.high), foam) > (heaviest + total.gain) * (1.0 + RELATIVE_SLACK)
     }
 

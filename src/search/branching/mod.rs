@@ -408,14 +408,14 @@ impl<'s, 'a> Engine<'s, 'a> {
             Some(Pruned::Mass)
         } else if sums.hang_out(bounds) == [true; 2] {
             Some(Pruned::Hang)
-        } else if either(sums.hang_out(bounds), sums.too_loose(context, self.target, self.held_to)) == [true; 2] {
-            Some(Pruned::Share)
-        } else if bounds.has_sink()
-            && (sums.any(|total| bounds.sink_impossible(total.weight, total.drag)) || sums.too_slow_down(bounds))
-        {
+        } else if bounds.has_sink() && sums.any(|total| bounds.sink_impossible(total.weight, total.drag)) {
             Some(Pruned::SinkRate)
         } else if sums.jointly_out(bounds) == [true; 2] {
             Some(Pruned::Hang)
+        } else if either(sums.hang_out(bounds), sums.too_loose(context, self.target, self.held_to)) == [true; 2] {
+            Some(Pruned::Share)
+        } else if sums.too_slow_down(bounds) {
+            Some(Pruned::SinkRate)
         } else if bar.cutoff.is_some_and(|c| self.shut_out(context, sums, least, &c)) {
             Some(Pruned::Margin)
         } else {

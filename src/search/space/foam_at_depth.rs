@@ -5,7 +5,7 @@ use crate::part::{Cut, Foam, Hook};
 use crate::quantity::Microns;
 use crate::search::bounds::descent::Descent;
 use crate::search::bounds::foam_law::FoamLaw;
-use crate::search::bounds::rod_drag::RodDrag;
+use crate::search::bounds::rod_drag::{Growth, RodDrag, RodGrowth};
 use crate::search::bounds::{Bounds, DragRange, LEASTS};
 use crate::search::space::FoamFamily;
 use crate::wanted::Target;
@@ -15,7 +15,7 @@ use std::collections::HashMap;
 pub(in crate::search) struct FoamAtDepth {
     /// Laws of the families with their seat at the origin.
     pub(in crate::search) laws: Vec<FoamLaw>,
-    drags: Vec<RodDrag>,
+    drags: Vec<(RodDrag, RodGrowth)>,
     /// Which drag each family has: that of its stock and cut.
     drag_of: Vec<u32>,
 }
@@ -29,7 +29,12 @@ impl FoamAtDepth {
 
     /// Drag of a family over lengths in metres.
     pub(in crate::search) fn drag(&self, family: u32, from: f64, to: f64) -> DragRange {
-        self.drag_of(family).map_or(DragRange::default(), |drag| drag.range(from, to))
+        self.drag_of(family).map_or(DragRange::default(), |(drag, _)| drag.range(from, to))
+    }
+
+    /// How its drag grows with its length.
+    pub(in crate::search) fn growth(&self, family: u32, from: f64, to: f64) -> Growth {
+        self.drag_of(family).map_or(Growth::default(), |(_, growth)| growth.over(from, to))
     }
 
     /// The same, and lines below its least drags: N at no length, and N per m.
@@ -39,13 +44,13 @@ impl FoamAtDepth {
         from: f64,
         to: f64,
     ) -> (DragRange, [(f64, f64); LEASTS]) {
-        self.drag_of(family).map_or((DragRange::default(), [(0.0, 0.0); LEASTS]), |drag| {
+        self.drag_of(family).map_or((DragRange::default(), [(0.0, 0.0); LEASTS]), |(drag, _)| {
             let lines = drag.lines(from, to);
             (drag.range_by(&lines, from, to), lines)
         })
     }
 
-    fn drag_of(&self, family: u32) -> Option<&RodDrag> {
+    fn drag_of(&self, family: u32) -> Option<&(RodDrag, RodGrowth)> {
         self.drag_of.get(family as usize).and_then(|at| self.drags.get(*at as usize))
     }
 }
@@ -110,7 +115,7 @@ pub(super) fn foam_ratio(foam: &Foam, conditions: &Conditions) -> f64 {
 }
 
 /// Drag of one stock and cut. On the way to a depth it is thinnest at the deepest point, and drag grows with the diameter.
-fn foam_rod(family: &FoamFamily, hook: &Hook, conditions: &Conditions, bounds: &Bounds) -> RodDrag {
+fn foam_rod(family: &FoamFamily, hook: &Hook, conditions: &Conditions, bounds: &Bounds) -> (RodDrag, RodGrowth) {
     let element = |length: f64, depth: f64| {
         let piece = family.piece(Microns::new((length * 1e6).round() as i32));
         fly::foam_part(hook, &piece, &Conditions { depth, ..*conditions }).elements.first().copied()
@@ -120,12 +125,13 @@ fn foam_rod(family: &FoamFamily, hook: &Hook, conditions: &Conditions, bounds: &
         if let Some(way) = bounds.descent() {
             let thinnest = bounds.drag_parts(&element(length, way.depth)?);
             for (part, least) in parts.iter_mut().zip(thinnest) {
-                part.least[2..].copy_from_slice(&least.least[2..]);
+                part.least[3..].copy_from_slice(&least.least[3..]);
             }
         }
         Some(parts)
     };
-    RodDrag::of_parts(|length| parts(length).unwrap_or_default())
+    let drag = RodDrag::of_parts(|length| parts(length).unwrap_or_default());
+    (drag, RodGrowth::new(bounds, |length| element(length, conditions.depth)))
 }
 
 /// Drag of each stock and cut, and which of them each family has; nothing where no sink rate asks for it.
@@ -134,7 +140,7 @@ fn foam_drags(
     hook: &Hook,
     conditions: &Conditions,
     bounds: &Bounds,
-) -> (Vec<RodDrag>, Vec<u32>) {
+) -> (Vec<(RodDrag, RodGrowth)>, Vec<u32>) {
     let (mut drags, mut of) = (Vec::new(), Vec::new());
     if !bounds.has_sink() {
         return (drags, of);

@@ -4,7 +4,7 @@ use crate::fly::{self, Conditions, Fly, FoamPiece};
 use crate::part::{Dressing, Hook};
 use crate::physics::body::Label;
 use crate::physics::doubt;
-use crate::search::bounds::contribution::{Contribution, InJar};
+use crate::search::bounds::contribution::{Contribution, InJar, Moved};
 use crate::search::bounds::foam_law::FoamLaw;
 use crate::search::bounds::lagrange::{self, MultiplierSets};
 use crate::search::bounds::range::Range;
@@ -13,6 +13,7 @@ use crate::search::space;
 use crate::search::space::bare_drag::BareDrag;
 use crate::search::space::shelf::{End, Shelf};
 use crate::search::space::tree::Tree;
+use crate::search::space::trim::Trim;
 use crate::wanted::{Line, Target};
 
 /// One foam family on one hook.
@@ -252,6 +253,10 @@ fn base_contribution(on: OnHook, dressing: &Dressing, target: &Target, price: i6
         placed: 0.0,
         in_jar: [InJar::default(); 2],
         faster: 0.0,
+        slower: 0.0,
+        rising: 0.0,
+        longer: Moved::default(),
+        shorter: Moved::default(),
         lighter: 0.0,
         doubt: [0.0; 2],
         gain,
@@ -326,7 +331,7 @@ fn cutting(hook: &Hook, shelf: &Shelf, target: &Target, counts: &HookCounts) -> 
 fn faster(bounds: &Bounds, law: &FoamLaw, drag: DragRange, lengths: (f64, f64)) -> f64 {
     let edges = bounds.windows.iter().flat_map(|w| [w.from, w.to].map(Turn::new));
     // At the lower rate, or at the mean speed to a depth.
-    let [lower, _, on_the_way @ ..] = drag.least;
+    let [lower, _, _, on_the_way @ ..] = drag.least;
     let drag = DRAG_AT_AN_END * on_the_way.into_iter().fold(lower, f64::max) / lengths.1;
     edges.map(|turn| law.faster(turn, drag, lengths)).fold(0.0, f64::max)
 }
@@ -397,6 +402,12 @@ fn foam_contribution(
     let swing = ends.map_or([0.0; 2], |[deep, shallow]| {
         bounds.per_swing(|p, q| FoamLaw::least_difference((&deep, q), (&shallow, p), from, to))
     });
+    let trim = if by_share_and_rate(target) && seat.in_tail() {
+        let growth = |from: f64, to: f64| at.growth(foam.family, from, to);
+        Trim::new(bounds, &law, growth, [from, to, longest], target.hands.scissors.m())
+    } else {
+        Trim::default()
+    };
     Contribution {
         price,
         weight: law.weight(from, to),
@@ -417,6 +428,10 @@ fn foam_contribution(
         } else {
             0.0
         },
+        slower: trim.slower,
+        rising: trim.rising,
+        longer: trim.longer,
+        shorter: trim.shorter,
         lighter: if by_share_and_rate(target) && seat.in_tail() {
             let lengths = once_cut((from, to), target.hands.scissors.m());
             let middles = bounds.windows.iter().map(|w| Turn::new(0.5 * (w.from + w.to)));
@@ -431,8 +446,10 @@ fn foam_contribution(
                 let (offset, slope) = drag_lines[i];
                 slope + offset / if offset > 0.0 { to } else { from }
             };
-            let drags = bounds.least_drags([per_length(0), per_length(1)].map(|each| hidden * each.max(0.0)));
-            drags.map(|drag| lift.powi(2) + (doubt::sd::HIDDEN * drag).powi(2))
+            [0, 2].map(|i| {
+                let of_hidden = doubt::sd::HIDDEN * hidden * per_length(i).max(0.0);
+                lift.powi(2) + of_hidden.powi(2) + (doubt::least_foam_share() * drag.least[i]).powi(2)
+            })
         } else {
             [0.0; 2]
         },

@@ -9,6 +9,7 @@ pub(in crate::search) mod node;
 pub(in crate::search) mod shelf;
 mod split;
 pub(in crate::search) mod tree;
+mod trim;
 
 use crate::catalog::Catalog;
 use crate::fly::{self, Fly, FoamPiece, FrontMount, Wraps};
