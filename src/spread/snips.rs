@@ -38,6 +38,8 @@ pub(super) struct Snips {
     pub(super) reading: f64,
     /// Standard deviation of a cut.
     pub(super) snip: f64,
+    /// What can be cut off in all before foam is too short to be bound.
+    pub(super) room: f64,
 }
 
 /// Share of flies that stop at each length.
@@ -70,6 +72,14 @@ impl Snips {
         let blur = blur(self.snip);
         let half = blur.len() / 2;
         let mut stopped = Stopped { first: low, uncut: vec![0.0; points], cut: vec![0.0; points] };
+        // What is too long even at its shortest stays so: all but all of those are cut as far as they can be.
+        for (i, going) in going.iter_mut().enumerate() {
+            let shortest = low + i as f64 * GRID - self.room;
+            if shortest > self.stop {
+                let at = ((shortest - low) / GRID).round() as usize;
+                stopped.cut[at.min(points - 1)] += std::mem::take(going);
+            }
+        }
         let mut next = vec![0.0; points + blur.len()];
         // Points at which there may be any.
         let mut among = 0..points;
@@ -344,7 +354,8 @@ impl LeastWindows {
     /// The same from one start, if it is less than is known.
     fn least_width_from(&self, start: (f64, f64), (reading, blur): (f64, f64), known: f64) -> f64 {
         let met = |width: f64| {
-            let snips = Snips { start, stop: 0.5, reading: (reading * width).max(1e-3), snip: self.snip };
+            let snips =
+                Snips { start, stop: 0.5, reading: (reading * width).max(1e-3), snip: self.snip, room: f64::INFINITY };
             snips.followed().most_within(width, blur * width) >= self.share
         };
         if !met(known) {
@@ -368,9 +379,21 @@ mod tests {
     use super::*;
 
     #[test]
+    fn what_is_too_long_at_its_shortest_stays_so() {
+        let snips = Snips { start: (6.0, 0.5), stop: 0.5, reading: 1e-3, snip: 1e-3, room: 4.0 };
+        let stopped = snips.followed();
+        let all: f64 = stopped.cut.iter().chain(&stopped.uncut).sum();
+        let places = (0..).zip(&stopped.cut).map(|(i, share)| (stopped.first + f64::from(i) * GRID) * share);
+        assert!((all - 1.0).abs() < 1e-3 && (places.sum::<f64>() - 2.0).abs() < 0.02, "{all}");
+        // With room enough, all end within a step past the stop reading.
+        let enough = Snips { room: f64::INFINITY, ..snips }.followed();
+        assert!(enough.most_within(1.1, 1e-3) > 0.98 && stopped.most_within(1.1, 1e-3) < 0.8);
+    }
+
+    #[test]
     fn whole_snips_leave_what_is_left_over_anywhere_within_a_snip() {
         // Exact snips and readings, a start that is anywhere: within a window of half a step ends half of all.
-        let exact = Snips { start: (8.0, 2.0), stop: 0.0, reading: 1e-3, snip: 1e-3 };
+        let exact = Snips { start: (8.0, 2.0), stop: 0.0, reading: 1e-3, snip: 1e-3, room: f64::INFINITY };
         let stopped = exact.followed();
         assert!((stopped.most_within(0.5, 0.0) - 0.5).abs() < 0.01, "{}", stopped.most_within(0.5, 0.0));
         let whole: f64 = stopped.cut.iter().chain(&stopped.uncut).sum();

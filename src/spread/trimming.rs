@@ -75,6 +75,8 @@ pub struct Trimming<'a> {
     pub(super) step: f64,
     /// Steps at the start: mean and standard deviation.
     pub(super) start_steps: (f64, f64),
+    /// What can be cut off in all, down to the least that can be bound.
+    room: f64,
     /// Turning moment in the jar about `jar_turn`, as a figure at the aim.
     pub(super) moment: Form,
     /// What the target asks, at the aim.
@@ -158,11 +160,11 @@ impl<'a> Trimming<'a> {
             return None;
         }
         let start = start_length(aim, moment.sd() / per_metre.abs(), target, longest);
-        let at_start = {
-            let long = Deviation { foam_length: start.m() - piece.length.m(), ..Deviation::NONE };
-            let m = in_jar.moments(&long);
+        let at = |length: f64| {
+            let m = in_jar.moments(&Deviation { foam_length: length - piece.length.m(), ..Deviation::NONE });
             -(m.x * jar_turn.cos() + m.y * jar_turn.sin()) * per_metre.signum()
         };
+        let at_start = at(start.m());
         let lever = friction::lever(tied.fly.hook.eye_inner_diameter, target.hands.eye_friction);
         let once = (written.magnitude() * target.hands.reading_sd).hypot(written.weight * lever / 3f64.sqrt());
         let misread = once * MIDDLE_OF_THREE;
@@ -180,6 +182,7 @@ impl<'a> Trimming<'a> {
             scissors: target.hands.scissors,
             step,
             start_steps: (at_start / step, moment.sd() / step),
+            room: (at_start - at(practice::FOAM_LEAST_LENGTH)) / step,
             moment,
             in_jar,
             asked: Asked::of(tied, spreads, &base, target, detail),
@@ -213,7 +216,8 @@ impl<'a> Trimming<'a> {
     }
 
     pub(super) fn snips(&self) -> Snips {
-        Snips { start: self.start_steps, stop: self.stop, reading: self.reading, snip: SNIP_SD / self.scissors.m() }
+        let snip = SNIP_SD / self.scissors.m();
+        Snips { start: self.start_steps, stop: self.stop, reading: self.reading, snip, room: self.room }
     }
 
     pub(super) fn per_metre(&self) -> f64 {
@@ -301,13 +305,27 @@ impl<'a> Trimming<'a> {
             .reduce(f64::max)
     }
 
+    /// Scissor steps that can be cut off in all: down to what is bound, and a stub behind it.
+    #[must_use]
+    pub fn most_cut(&self) -> usize {
+        ((self.start.m() - practice::FOAM_LEAST_LENGTH) / self.scissors.m() + 1e-6).floor().max(0.0) as usize
+    }
+
+    /// Whether some flies have to be cut as far as that, and are not done even so: one in a hundred at least.
+    #[must_use]
+    pub fn may_end_too_long(&self) -> bool {
+        let (mean, sd) = self.start_steps;
+        mean + 2.33 * sd > self.room + self.stop
+    }
+
     /// What readings call for, from the stop reading on to the farthest that 39 of 40 flies show at the start.
     #[must_use]
     pub fn chart(&self) -> Vec<Row> {
         let (mean, sd) = self.start_steps;
         let farthest = mean + 2.0 * sd.hypot(self.reading);
+        let most = self.most_cut();
         let mut rows: Vec<Row> = Vec::new();
-        for steps in 1..=MOST_STEPS {
+        for steps in 1..=MOST_STEPS.min(most) {
             let least = self.snips().least_reading(steps);
             if least > farthest && steps > 1 {
                 break;

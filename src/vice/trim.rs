@@ -4,7 +4,7 @@
 //! shows: the reading to stop at, the reading past which too much is off, and what to cut for what is seen. Lift is lost at
 //! depth, so a fly that will be level down there hangs head-down in the jar: the readings count that in.
 
-use super::Bench;
+use super::{Bench, HangTest};
 use crate::fly::{Deviation, foam_misfit, foam_room, free_shank};
 use crate::numeric::bracketed_root;
 use crate::physics::statics::Rides;
@@ -25,6 +25,8 @@ pub struct Trim {
     pub start: Microns,
     /// Step of the scissors.
     pub scissors: Microns,
+    /// Least that its foam is cut to, where so much may be called for.
+    pub least: Option<Microns>,
     /// Turn that the finished fly shows in the jar when it will hang as wanted at depth, rad, counted from `rides`.
     pub jar_shows: f64,
     /// Whether that is turned as far either way at both ends of a range of depths.
@@ -76,6 +78,7 @@ impl<'a> Bench<'a> {
         Some(Trim {
             start: trimming.start,
             scissors: trimming.scissors,
+            least: trimming.may_end_too_long().then(|| Microns::new((least_foam() * 1e6).round() as i32)),
             jar_shows: shows(0.0)?,
             over_range: self.target.fall.shallow.is_some(),
             stop_at: shows(trimming.stop)?,
@@ -127,6 +130,20 @@ impl<'a> Bench<'a> {
         let on = piece.length.m() + self.surplus(Stage::Foam);
         let steps = ((on - length).min(on - least_foam()) / self.target.hands.scissors.m() + 1e-6).floor();
         Microns::new(self.target.hands.scissors.micrometres() * steps.clamp(0.0, 1e4) as i32)
+    }
+
+    /// What the chart calls for where a fly with its foam is seen to hang so: nothing yet before it is finished. `None` where it is done,
+    /// or shows what no chart tells.
+    pub(super) fn cut_by_chart(&self, test: HangTest, (turn, rides): (f64, Rides)) -> Option<Microns> {
+        let trim = self.trim()?;
+        if test.stage < Stage::Finish {
+            return Some(Microns::default());
+        }
+        if test != HangTest::in_jar(Stage::Finish) || trim.rides != rides {
+            return None;
+        }
+        let way = (trim.stop_at - trim.jar_shows).signum();
+        trim.chart.iter().rev().find(|row| (turn - row.near) * way >= 0.0).map(|row| row.cut)
     }
 
     /// Whether a length of foam fits the recipe.

@@ -134,25 +134,25 @@ fn questions_about_real_parts_take_no_more_nodes() {
 
 /// Name, target, share asked, nodes, judged.
 const REAL: [(&str, &str, Option<f64>, u32, u32); 9] = [
-    ("level", "{hang: level}", Some(0.8), 27_749, 1_744),
+    ("level", "{hang: level}", Some(0.8), 36_754, 6_202),
     ("level, no share", "{hang: level}", None, 11_585, 1_457),
     ("left alone", "{hang: 40deg, only: [foam=none]}", Some(0.8), 6_107, 842),
-    ("sink window", "{hang: level, sink: 0.2..0.24m/s, foam_step: 2mm, wrap_step: 4mm}", Some(0.8), 153_716, 6_855),
-    ("range of depths", "{hang: level, depth: 0.5..6m, foam_step: 2mm, wrap_step: 4mm}", Some(0.6), 47_911, 4_711),
+    ("sink window", "{hang: level, sink: 0.2..0.24m/s, foam_step: 2mm, wrap_step: 4mm}", Some(0.8), 152_090, 5_608),
+    ("range of depths", "{hang: level, depth: 0.5..6m, foam_step: 2mm, wrap_step: 4mm}", Some(0.6), 48_507, 4_854),
     (
         "both",
         "{hang: level, depth: 0.5..6m, sink: 0.1..0.3m/s, foam_step: 2mm, wrap_step: 4mm}",
         Some(0.6),
-        52_322,
-        4_737,
+        67_497,
+        8_023,
     ),
     ("snug knot", "{hang: level, knot: snug}", None, 18_723, 2_500),
     (
         "time to a depth",
         "{hang: level, reach: 2m, within: 8s, foam_step: 2mm, wrap_step: 4mm}",
         Some(0.8),
-        23_942,
-        1_879,
+        84_383,
+        5_000,
     ),
-    ("head down", "{hang: -60deg, rides: point-up, foam_step: 2mm, wrap_step: 4mm}", Some(0.8), 60_607, 2_130),
+    ("head down", "{hang: -60deg, rides: point-up, foam_step: 2mm, wrap_step: 4mm}", Some(0.8), 60_603, 2_130),
 ];

@@ -3,7 +3,7 @@
 
 use counterpoise::assess::first_miss;
 use counterpoise::catalog::Catalog;
-use counterpoise::fly::{AsTied, Conditions, Deviation, Fly, State, first_misfit, resolve};
+use counterpoise::fly::{AsTied, Conditions, Deviation, Fly, State, first_misfit, practice, resolve};
 use counterpoise::part::Cut;
 use counterpoise::physics::friction;
 use counterpoise::physics::statics::{Knot, hang};
@@ -264,10 +264,14 @@ pub(super) fn cut_by_chart(
                 chart.iter().rev().find(|row| called(row.near)).map_or(0, |row| row.steps)
             }
         };
-        if steps == 0 {
+        // No shorter than what can be bound, with a stub behind it.
+        let left =
+            in_jar.fly.foam.map_or(0.0, |piece| piece.length.m()) + tied.foam_length - practice::FOAM_LEAST_LENGTH;
+        let cut = (steps as f64 * trimming.scissors.m()).min(left);
+        if steps == 0 || cut < 0.5 * trimming.scissors.m() {
             break;
         }
-        tied.foam_length -= steps as f64 * trimming.scissors.m() + SNIP_SD * normal();
+        tied.foam_length -= cut + SNIP_SD * normal();
     }
 }
 

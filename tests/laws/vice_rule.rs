@@ -98,7 +98,7 @@ impl<'b> Tyer<'b> {
         let Some(best) = advice.best() else { return false };
         match best.change {
             Change::Nothing => return false,
-            Change::Trim { cut } => fly.foam_length -= cut.m() + SNIP_SD * self.normal(),
+            Change::Trim { cut } | Change::ByChart { cut } => fly.foam_length -= cut.m() + SNIP_SD * self.normal(),
             Change::Wraps { more } => fly.turns += f64::from(more),
             Change::Move { aft } => fly.wraps_position += aft.m() + practice::POSITION_SD * self.normal(),
             Change::Bead(_) => self.anew(fly, &[Source::BeadMass, Source::BeadSize, Source::BeadSeat]),
