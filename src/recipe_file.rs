@@ -24,9 +24,9 @@ use crate::fly::{self, Conditions, Fly, Limits};
 use crate::part::{Cut, Kind};
 use crate::physics::constants::ATMOSPHERE;
 use crate::physics::statics::Knot;
-use crate::quantity::{Interval, Length, Microns, Pressure, Salinity, Temperature};
+use crate::quantity::{Angle, Interval, Length, Microns, Pressure, Salinity, Temperature};
 use crate::recipe::{BeadUse, FoamUse, Mount, Recipe, Seat, WireUse};
-use crate::wanted::{Line, TargetSpec};
+use crate::wanted::{Line, RidesWish, Target, TargetSpec};
 use serde::{Deserialize, Serialize};
 
 /// Version of the recipe file.
@@ -57,7 +57,7 @@ pub struct RecipeFile {
     /// Foam.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub foam: Option<FoamEntry>,
-    /// Water, depth, state and knot that it was made for.
+    /// Water, depth, state and knot that it was made for, and how it was asked to hang.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub conditions: Option<ConditionsEntry>,
 }
@@ -154,6 +154,15 @@ pub struct ConditionsEntry {
     /// Foam was allowed to stand out behind the tail.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub visible_foam: Option<bool>,
+    /// Hang that was asked of it: what it is trimmed to at the vice.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub hang: Option<Angle>,
+    /// How far off that it may be.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tolerance: Option<Angle>,
+    /// Side on which the point was asked to ride, where that is not the usual one of its hook.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rides: Option<String>,
 }
 
 impl ConditionsEntry {
@@ -178,7 +187,27 @@ impl ConditionsEntry {
             line: (line != Line::Tight).then(|| line.word().to_owned()),
             clear_gap: (limits.clear_gap != usual.clear_gap).then_some(limits.clear_gap),
             visible_foam: (limits.visible_foam != usual.visible_foam).then_some(limits.visible_foam),
+            ..Self::default()
         }
+    }
+
+    /// The same with how it was asked to hang.
+    #[must_use]
+    pub fn hanging_as(self, target: &Target) -> Self {
+        // To a thousandth of a degree: no more than anyone asks.
+        let angle = |rad: f64| Some(Angle::from_deg((rad.to_degrees() * 1e3).round() / 1e3));
+        let rides = match target.rides {
+            RidesWish::JigsUp => None,
+            RidesWish::Either => Some("either".to_owned()),
+            RidesWish::Side(side) => Some(side.word().to_owned()),
+        };
+        Self { hang: angle(target.hang), tolerance: angle(target.tolerance), rides, ..self }
+    }
+
+    /// The same with how a file says that it was asked to hang.
+    #[must_use]
+    pub fn hanging_as_in(self, file: &TargetSpec) -> Self {
+        Self { hang: file.hang, tolerance: file.tolerance, rides: file.rides.clone(), ..self }
     }
 
     /// The same as a target that states nothing else.
@@ -196,6 +225,9 @@ impl ConditionsEntry {
             line: self.line.clone(),
             clear_gap: self.clear_gap,
             visible_foam: self.visible_foam,
+            hang: self.hang,
+            tolerance: self.tolerance,
+            rides: self.rides.clone(),
             ..TargetSpec::default()
         }
     }

@@ -7,7 +7,7 @@ use clap::ValueEnum;
 use counterpoise::document::{self, Source};
 use counterpoise::quantity::shown::TEMPERATURE;
 use counterpoise::quantity::{Salinity, Temperature, Units};
-use counterpoise::wanted::TargetSpec;
+use counterpoise::wanted::{Target, TargetSpec};
 use etcetera::BaseStrategy;
 use serde::Deserialize;
 use std::path::{Path, PathBuf};
@@ -87,6 +87,14 @@ impl Settings {
         }
         settings.read_from = Some(path);
         Ok(settings)
+    }
+
+    /// A target whose flies are trimmed in the jar that is remembered.
+    pub(crate) fn in_jar(&self, target: Target) -> Result<Target, Failure> {
+        match self.jar {
+            Some(jar) => target.with_jar_at(jar.celsius()).map_err(|error| Failure::usage(error.to_string(), None)),
+            None => Ok(target),
+        }
     }
 
     /// The water of a target that states none.

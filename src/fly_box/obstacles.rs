@@ -38,7 +38,11 @@ impl<'a> Planner<'_, 'a> {
             more.push(next);
             wanted = next.flies + 1;
         }
-        more.extend(complete.map(|made| MoreFlies { flies: whole, outlay: made.bill.outlay }));
+        if let Some(made) = complete {
+            // What was tried quickly for as many flies is no better known.
+            more.retain(|m| m.flies < whole);
+            more.push(MoreFlies { flies: whole, outlay: made.bill.outlay });
+        }
         // What costs as much as more flies is no step.
         more.reverse();
         more.dedup_by_key(|m| m.outlay);

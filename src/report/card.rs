@@ -345,9 +345,10 @@ pub(super) fn trim_words(trim: &TrimReport) -> String {
         SIZE.text(most, 2)
     };
     format!(
-        "trim: hang it {} times, take the middle reading; stop when it shows {stop}; short of that cut {cut} by the chart \
+        "trim: hang it {} times, take the middle reading; stop when it shows {stop}; short of that cut {cut} by the chart{} \
          and hang it again; {}; {:.0} % of flies come out right so, {:.0} % left alone",
         trim.readings,
+        trim.no_shorter(),
         trim.per_mm_words(),
         100.0 * trim.trimmed.unwrap_or(trim.as_tied).0,
         100.0 * trim.as_tied.0

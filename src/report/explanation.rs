@@ -69,7 +69,7 @@ pub(super) fn would_help(report: &ExplanationReport, changes: &[String]) -> Stri
 #[must_use]
 pub fn explanation_report(explanation: &Explanation, target: &Target, catalog: &Catalog) -> ExplanationReport {
     let relaxations = explanation.relaxations.iter().enumerate().map(|(i, relaxation)| {
-        let (text, option) = change(relaxation, target);
+        let (text, option) = change(relaxation, target, explanation.cut_short);
         // Held against the target as it was asked: what it misses is what has to change.
         let fly = &relaxation.candidate.fly;
         let recipe = RecipeReport::judged(fly, target, &catalog.currency).ranked(i + 1);
@@ -132,13 +132,16 @@ fn fewer_dressings(demand: Demand, target: &Target) -> (String, String) {
 }
 
 /// The change in words, and as an option; figures are rounded to the side that still lets the recipe in.
-fn change(relaxation: &Relaxation, target: &Target) -> (String, String) {
+fn change(relaxation: &Relaxation, target: &Target, cut_short: bool) -> (String, String) {
     match relaxation.to {
         Relaxed::Tolerance(rad) => {
             let deg = up(rad.to_degrees(), 10.0);
             // Nobody fishes a fly for level that hangs on its nose: then it is another hang.
-            let words =
-                if deg > ANOTHER_HANG_DEG { "another hang: the nearest there is lies" } else { "a hang within" };
+            let words = match deg > ANOTHER_HANG_DEG {
+                true if cut_short => "another hang: the nearest that was found lies",
+                true => "another hang: the nearest there is lies",
+                false => "a hang within",
+            };
             let of = if deg > ANOTHER_HANG_DEG { "off" } else { "of" };
             (format!("{words} {deg} degrees {of} what is wanted"), format!("--tolerance {deg}deg"))
         }

@@ -203,13 +203,12 @@ impl RecipeReport {
             eye_friction: target.hands.eye_friction,
             prediction: &assessment.prediction,
         };
-        let told = story_asked(fly, &target.choice);
-        Self {
-            told,
-            checks,
-            margin: Some(Figure(assessment.margin)),
-            ..judged.report(assessment.misfit.as_ref(), currency)
-        }
+        let mut report = judged.report(assessment.misfit.as_ref(), currency);
+        report.recipe.conditions = report.recipe.conditions.map(|conditions| conditions.hanging_as(target));
+        report.told = story_asked(fly, &target.choice);
+        report.checks = checks;
+        report.margin = Some(Figure(assessment.margin));
+        report
     }
 
     /// A fly of which nothing is asked but that it can be tied.

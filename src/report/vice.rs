@@ -81,6 +81,8 @@ pub struct TrimReport {
     pub start_mm: f64,
     /// Step of the scissors, mm.
     pub scissors_mm: f64,
+    /// Foam is cut no shorter than this, mm: what is bound, and a stub behind it; where so much may be called for.
+    pub least_mm: Option<f64>,
     /// Times to hang it for one reading: the middle one counts.
     pub readings: u32,
     /// What the finished fly shows in the jar when it will hang as wanted at depth.
@@ -105,6 +107,12 @@ pub struct TrimReport {
 pub const STRAIGHT: f64 = 45.0;
 
 impl TrimReport {
+    /// How short foam may be cut, as the end of a sentence; nothing where no fly comes near it.
+    #[must_use]
+    pub fn no_shorter(&self) -> String {
+        self.least_mm.map_or_else(String::new, |mm| format!(", to no less than {},", SIZE.text(mm, 2)))
+    }
+
     /// What a millimetre does, in words.
     #[must_use]
     pub fn per_mm_words(&self) -> String {
@@ -146,6 +154,7 @@ pub fn trim_report(trim: &Trim) -> TrimReport {
     TrimReport {
         start_mm: trim.start.mm(),
         scissors_mm: trim.scissors.mm(),
+        least_mm: trim.least.map(Microns::mm),
         readings: READINGS,
         jar_shows: turn(trim.jar_shows),
         over_range: trim.over_range,
@@ -272,6 +281,8 @@ fn change_words(change: Change, start: Option<Microns>, fly: &Fly, beads: &[Bead
             format!("exchange the bead for {} {id}", if same { "another" } else { "a" })
         }
         Change::Trim { cut } => format!("cut {} off the foam", size(cut)),
+        Change::ByChart { cut } if cut == Microns::default() => "go on, and trim it when it is finished".to_owned(),
+        Change::ByChart { cut } => format!("cut {} off the foam by its chart, and go on by it", size(cut)),
         Change::Foam { length } => format!("bind in a new piece of foam of {}", size(length)),
         Change::FoamToTrim { length } => format!("bind in a new piece of {} and trim it", size(length)),
         Change::Wraps { more } if more > 0 => format!("add {more} wraps at the rear"),

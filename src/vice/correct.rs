@@ -74,6 +74,11 @@ pub enum Change {
         /// To cut off.
         cut: Microns,
     },
+    /// Cut so much off the foam, as the chart of its card says, and go on by that.
+    ByChart {
+        /// To cut off first.
+        cut: Microns,
+    },
     /// Bind in a piece of foam of this length (in place of the one that is on).
     Foam {
         /// Its length.
@@ -177,8 +182,11 @@ impl<'a> Bench<'a> {
         let error = self.reading_error(test);
         let line = linear(self.spreads(), &Deviation::NONE, view).ok_or_else(floats)?;
         let found = likely(self.spreads(), turn, error, view).ok_or_else(floats)?;
-        let mut corrections: Vec<Correction> =
-            self.changes(stage, &found).into_iter().map(|change| self.correction(test, &found, change)).collect();
+        let mut corrections: Vec<Correction> = self
+            .changes(test, (turn, rides), &found)
+            .into_iter()
+            .map(|change| self.correction(test, &found, change))
+            .collect();
         corrections.extend(self.other_bead(test, &found, beads));
         let left = corrections.first().map_or(0.0, |c| c.chance);
         corrections.retain(|c| c.change == Change::Nothing || c.chance > left + WORTH_WHILE);
@@ -194,11 +202,14 @@ impl<'a> Bench<'a> {
         })
     }
 
-    fn changes(&self, stage: Stage, found: &Likely) -> Vec<Change> {
+    fn changes(&self, test: HangTest, seen: (f64, Rides), found: &Likely) -> Vec<Change> {
+        let stage = test.stage;
         let mut changes = vec![Change::Nothing];
         if self.fly.foam.is_some() && stage >= Stage::Foam {
             let cut = self.cut_for(&found.deviation);
             changes.extend((cut > Microns::default()).then_some(Change::Trim { cut }));
+            let by_chart = self.cut_by_chart(test, seen).filter(|_| cut > Microns::default());
+            changes.extend(by_chart.map(|cut| Change::ByChart { cut }));
         }
         if self.trim().is_none() || stage >= Stage::Foam {
             changes.extend(self.other_foam(stage, found));
@@ -313,7 +324,7 @@ impl<'a> Bench<'a> {
         let known = &found.deviation;
         let (after, kept, on): (Deviation, &[(Source, f64)], Stage) = match change {
             Change::Nothing | Change::Bead(_) => (*known, &[], stage),
-            Change::Trim { cut } => {
+            Change::Trim { cut } | Change::ByChart { cut } => {
                 (Deviation { foam_length: known.foam_length - cut.m(), ..*known }, &[], stage.max(Stage::Foam))
             }
             Change::Foam { length } | Change::FoamToTrim { length } => {
@@ -331,7 +342,7 @@ impl<'a> Bench<'a> {
         };
         let on = if on == stage { test } else { HangTest::in_jar(on) };
         let by_hand = match change {
-            Change::Trim { .. } => Some((Source::FoamLength, practice::FOAM_LENGTH_SD)),
+            Change::Trim { .. } | Change::ByChart { .. } => Some((Source::FoamLength, practice::FOAM_LENGTH_SD)),
             Change::Move { .. } => Some((Source::WrapsPosition, practice::POSITION_SD)),
             _ => None,
         };
@@ -360,8 +371,8 @@ impl<'a> Bench<'a> {
         let edges = (window.low.unwrap_or(f64::NEG_INFINITY), window.high.unwrap_or(f64::INFINITY));
         let left = depth.map_or(0.0, |at| normal_share_within(at, sd, edges));
         let (start, chance) = match (change, trimmed) {
-            // What trimming makes of a new piece, whatever the fly.
-            (Change::FoamToTrim { .. }, _) => (None, self.shares().counted()),
+            // What trimming makes of a piece at its start length, whatever the fly.
+            (Change::FoamToTrim { .. } | Change::ByChart { .. }, _) => (None, self.shares().counted()),
             (_, Some((start, chance))) => (Some(start), chance),
             (_, None) => (None, left),
         };

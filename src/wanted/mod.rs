@@ -222,6 +222,15 @@ pub struct Target {
 }
 
 impl Target {
+    /// The same where flies are trimmed in a jar of fresh water at a temperature, under the air of the place.
+    ///
+    /// # Errors
+    /// A temperature at which water is no water.
+    pub fn with_jar_at(mut self, celsius: f64) -> Result<Self, WaterError> {
+        self.hands.jar = Water::new(celsius, 0.0)?.under_air(self.conditions.water.air_pressure)?;
+        Ok(self)
+    }
+
     /// What is wanted of the hang alone, on the side of the point and at the depths of the target.
     #[must_use]
     pub fn hang_only(&self) -> Self {

@@ -49,7 +49,7 @@ impl TargetSpec {
             hands: self.hands()?,
             share: None,
         };
-        Ok((target, said.list))
+        Ok((target.with_jar_at(defaults::JAR_C)?, said.list))
     }
 
     /// Water, depth, state and knot, with defaults filled in.

@@ -44,6 +44,53 @@ fn a_share_is_the_same_at_any_number_of_threads() {
     assert_eq!(at(&["--threads", "1"]), at(&["--threads", "8"]));
 }
 
+/// A recipe that was found for some hang is trimmed for that at the vice, from its file and from an answer that holds it.
+#[test]
+fn what_was_asked_of_a_recipe_goes_with_it() {
+    let folder = tempfile::tempdir_in(env!("CARGO_TARGET_TMPDIR")).unwrap();
+    let [fly, answer] = ["fly.yaml", "answer.json"].map(|name| folder.path().join(name).display().to_string());
+    for asked in [
+        vec!["--hang", "30deg", "--tolerance", "8deg"],
+        vec!["--pattern", "slim-nymph", "--rides", "point-down", "--tolerance", "10deg"],
+        vec!["--each-pattern", "fur-leech,slim-nymph", "--tolerance", "7deg"],
+    ] {
+        let question = ["find", "--size", "12", "--style", "jig", "--top", "1", "--quiet", "--force", "--save", &fly];
+        let found = json(&[&question[..], &asked].concat(), 0);
+        std::fs::write(&answer, found.to_string()).unwrap();
+        let said = found["recipes"][0]["chance"]["trimmed"].as_f64().unwrap();
+        for (command, file) in [("stages", &fly), ("card", &fly), ("stages", &answer), ("card", &answer)] {
+            let told = json(&[command, file], 0);
+            // At the vice the hang alone counts, not how fast it sinks; of several dressings the list tells the least sure.
+            let right = told["recipes"][0]["chance"]["trimmed"].as_f64().unwrap();
+            let hang_alone = asked[0] == "--hang";
+            assert!(
+                if !hang_alone { right > said - 0.005 } else { (right - said).abs() < 0.005 },
+                "{command} {file} {asked:?}"
+            );
+        }
+        let seen = told_best(&json(&["correct", &fly, "--seen", "level"], 0));
+        assert!(seen > 0.3, "{asked:?} {seen}");
+    }
+}
+
+/// The best that can be made of a fly.
+fn told_best(advice: &serde_json::Value) -> f64 {
+    let corrections = advice["advice"]["corrections"].as_array().unwrap();
+    corrections.iter().map(|c| c["chance"].as_f64().unwrap()).fold(0.0, f64::max)
+}
+
+/// Where the fly shows what its card expects, cutting by the chart of the card comes out as the card says.
+#[test]
+fn a_fly_as_expected_is_cut_by_its_chart() {
+    let trim = &json(&["stages", FLY, "--tolerance", "10deg"], 0)["trim"];
+    let advice = json(&["correct", FLY, "--seen=-60deg", "--tolerance", "10deg"], 0);
+    let corrections = advice["advice"]["corrections"].as_array().unwrap();
+    let by_chart = corrections.iter().find(|c| c["change"].as_str().unwrap().contains("by its chart")).unwrap();
+    let (said, told) = (by_chart["chance"].as_f64().unwrap(), trim["trimmed"].as_f64().unwrap());
+    assert!((said - told).abs() < 0.005, "{said} {told}");
+    assert!(corrections.iter().all(|c| c["chance"].as_f64().unwrap() < said + 0.005));
+}
+
 /// What `find` says of a range of depths is what comes of the instructions that `stages` prints for it.
 #[test]
 fn a_range_of_depths_is_trimmed_for_what_find_says() {

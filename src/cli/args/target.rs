@@ -174,7 +174,7 @@ impl TargetArgs {
         };
         let spec = spec.overridden_by(self.flags());
         let (target, assumptions) = spec.resolve(catalog).map_err(|_| all_refused(&spec.faults(catalog)))?;
-        Ok(Wanted { target, assumptions })
+        Ok(Wanted { target: job.settings.in_jar(target)?, assumptions })
     }
 
     /// Reads the file, lays the flags over it and the settings under it, fills in defaults, and checks all of it against the
@@ -184,7 +184,7 @@ impl TargetArgs {
         let Some(path) = &self.target else {
             let flags = usual.overridden_by(flags);
             let (target, assumptions) = flags.resolve(catalog).map_err(|_| all_refused(&flags.faults(catalog)))?;
-            return Ok(Wanted { target, assumptions });
+            return Ok(Wanted { target: job.settings.in_jar(target)?, assumptions });
         };
         let document = Document::open(&job::open(path)?)?;
         let (spec, problems) = document.decode::<TargetSpec>();
@@ -206,7 +206,7 @@ impl TargetArgs {
                 (false, false) => Failure::Several(vec![problems.into(), all_refused(&in_flags)]),
             }
         })?;
-        Ok(Wanted { target, assumptions })
+        Ok(Wanted { target: job.settings.in_jar(target)?, assumptions })
     }
 }
 

@@ -17,7 +17,8 @@ use counterpoise::wanted::{Assumption, Target, TargetSpec};
 pub(crate) struct ViceArgs {
     #[command(flatten)]
     recipe: RecipeArgs,
-    /// Hang wanted of the finished fly at its depth: level, 20deg (tail down), -10deg (head down)
+    /// Hang wanted of the finished fly at its depth: level, 20deg (tail down), -10deg (head down); unless said, that for which the
+    /// recipe was found
     #[arg(long, value_name = "ANGLE", allow_hyphen_values = true)]
     hang: Option<Angle>,
     /// How far off it may be
@@ -40,17 +41,14 @@ pub(crate) struct ViceArgs {
 pub(crate) struct AtTheVice<'a> {
     pub(crate) fly: Fly<'a>,
     pub(crate) target: Target,
+    /// Whether anything says how it is to hang: an option, or the file of a recipe that was found for it.
+    pub(crate) states_hang: bool,
     pub(crate) jar: Jar,
     pub(crate) draws: Draws,
     pub(crate) assumptions: Vec<Assumption>,
 }
 
 impl ViceArgs {
-    /// Whether the hang wanted was given.
-    pub(crate) fn states_hang(&self) -> bool {
-        self.hang.is_some()
-    }
-
     /// Reads the recipe and settles what is wanted of it.
     pub(crate) fn resolve<'a>(&self, catalog: &'a Catalog, job: &Job) -> Result<AtTheVice<'a>, Failure> {
         let usual = job.settings.usual();
@@ -58,12 +56,14 @@ impl ViceArgs {
         let fly = document.resolve(catalog)?;
         // A fault of the file's own conditions is shown in the file.
         self.conditions.checked_over(&document, &usual, TargetSpec::check_conditions)?;
+        let own = usual.overridden_by(document.conditions().clone()).overridden_by(self.conditions.spec());
         let spec = TargetSpec {
-            hang: self.hang,
-            tolerance: self.tolerance,
+            hang: self.hang.or(own.hang),
+            tolerance: self.tolerance.or(own.tolerance),
             pattern: Some(fly.dressing.row.id.clone()),
-            ..usual.overridden_by(document.conditions().clone()).overridden_by(self.conditions.spec())
+            ..own
         };
+        let states_hang = spec.hang.is_some();
         let (target, mut assumptions) = spec.resolve(catalog).map_err(|error| refused(&error))?;
         // A recipe file says nothing of sink rate or cost: the hang is what the vice is for.
         let target = target.hang_only();
@@ -83,6 +83,6 @@ impl ViceArgs {
             key: "samples",
             text: format!("{} flies drawn from the spreads of catalog and tying, seed {}", plan.samples, plan.seed),
         });
-        Ok(AtTheVice { fly, target, jar, draws: Draws::new(plan), assumptions })
+        Ok(AtTheVice { fly, target, states_hang, jar, draws: Draws::new(plan), assumptions })
     }
 }

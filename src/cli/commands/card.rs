@@ -55,7 +55,7 @@ pub(crate) fn run(args: &CardArgs, job: &Job) -> Result<Outcome, Failure> {
     let catalog = job.catalog()?;
     let mut vice = args.vice.resolve(&catalog, job)?;
     let prediction = predict(&vice.fly, &vice.target.conditions);
-    if let Some(rest) = prediction.hang.rest().filter(|_| !args.vice.states_hang()) {
+    if let Some(rest) = prediction.hang.rest().filter(|_| !vice.states_hang) {
         // A card is for tying what the recipe says.
         vice.target.hang = rest.angle;
         for assumption in vice.assumptions.iter_mut().filter(|a| a.key == "hang") {

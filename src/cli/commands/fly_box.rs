@@ -83,6 +83,9 @@ pub(crate) fn run(args: &BoxArgs, job: &Job) -> Result<Outcome, Failure> {
         }
         order.owned = StockFile::read(&job::open(path)?, &catalog)?.stock;
     }
+    for need in &mut order.needs {
+        need.target = job.settings.in_jar(need.target.clone())?;
+    }
     let limit = args.time_limit.map(limit_of).transpose()?;
     let line = job.search_line(limit);
     let planned = plan(&order, &catalog, BoxEffort::times(args.effort), &line);

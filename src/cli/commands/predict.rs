@@ -45,8 +45,11 @@ pub(crate) fn run(args: &PredictArgs, job: &Job) -> Result<Outcome, Failure> {
     let document = args.recipe.read()?;
     let fly = document.resolve(&catalog)?;
     let asked = args.conditions.over(&document, &job.settings.usual())?;
-    let report = RecipeReport::predicted(&fly, &asked.conditions, &asked.limits, asked.line, &catalog.currency)
+    let mut report = RecipeReport::predicted(&fly, &asked.conditions, &asked.limits, asked.line, &catalog.currency)
         .with_side_view(&fly);
+    // What was asked of the recipe goes on with it.
+    let wish = document.conditions();
+    report.recipe.conditions = report.recipe.conditions.map(|conditions| conditions.hanging_as_in(wish));
     let error_budget =
         if args.explain { Some(budget_report(&budget(&fly, &asked.conditions, Jig::USUAL)?)) } else { None };
     let answer =

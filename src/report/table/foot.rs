@@ -4,6 +4,7 @@ use crate::report::answer::{Answer, SearchReport};
 use crate::report::sheet::{Sheet, broken};
 use crate::report::words::grouped;
 use crate::report::{Notice, ReportError};
+use crate::wanted::Assumption;
 
 /// Writes what stands below any answer.
 ///
@@ -56,7 +57,12 @@ fn assumed<B>(
         return whole.iter().try_for_each(|a| in_full(out, a.key, &a.text));
     }
     writeln!(out, "\nassumed (say otherwise with the {by} in brackets)")?;
-    let list: Vec<String> = answer.assumptions.iter().map(|a| format!("{} [{}]", a.text, written(a.key))).collect();
+    let said = |a: &Assumption| match a.key {
+        // Nothing says otherwise.
+        "" => a.text.clone(),
+        key => format!("{} [{}]", a.text, written(key)),
+    };
+    let list: Vec<String> = answer.assumptions.iter().map(said).collect();
     bullets(out, std::iter::once(list.join("; ")))
 }
 
@@ -161,9 +167,9 @@ fn verdict(search: &SearchReport, none: bool) -> String {
         (true, false, _) => "proven optimal: every other recipe was ruled out".to_owned(),
         (true, true, _) => "proven: every recipe was ruled out".to_owned(),
         (false, _, Some(bound)) => {
-            format!("stopped early: cheaper recipes may exist, but none that was not looked at costs less than {bound}")
+            format!("stopped early: what was not looked at may do better, but none of it costs less than {bound}")
         }
-        (false, _, None) => "stopped early: cheaper recipes may exist".to_owned(),
+        (false, _, None) => "stopped early: what was not looked at may do better".to_owned(),
     }
 }
 

@@ -100,7 +100,8 @@ pub fn trim(out: &mut Sheet, trim: &TrimReport) -> Result<(), ReportError> {
     let far = trim.too_far.as_ref().map_or_else(String::new, |far| format!(" to {}", turn(far)));
     let stop = format!("stop when it shows {}{far}", turn(&trim.stop_at));
     out.told(ITEM, &format!("hang the finished fly {} times, take the middle reading; {stop}", trim.readings))?;
-    out.told(ITEM, "short of that cut by the chart and hang it again; past it too much is off")?;
+    let cut = format!("short of that cut by the chart{} and hang it again; past it too much is off", trim.no_shorter());
+    out.told(ITEM, &cut)?;
     let aim = if trim.over_range {
         "it will be turned as far either way at both ends of its depths"
     } else {
