@@ -6,6 +6,7 @@ use super::csv::columns_csv;
 use super::figure::Figure;
 use super::vice::{TurnReport, turn_report};
 use super::words::{between, hang_words};
+use crate::spread::Shares;
 use crate::vice::Medium;
 use crate::vice::forecast::{Forecast, Limit};
 use crate::vice::stages::{Finds, StageView, TestView, finds_most, first_to_decide};
@@ -104,11 +105,13 @@ pub struct EarlyReport {
     pub most: Option<FindsReport>,
     /// Share of the flies that come out right by trimming, which shows and mends them at the end; `None`: not trimmed.
     pub trimmed: Option<Figure>,
+    /// Share of the flies that come out right as they are tied.
+    pub as_tied: Figure,
 }
 
 /// Puts where misfits show into figures; of a fly that is trimmed they are those that trimming cannot mend.
 #[must_use]
-pub fn early_report(stages: &[StageView], trim: Option<&Trim>) -> EarlyReport {
+pub fn early_report(stages: &[StageView], trim: Option<&Trim>, shares: &Shares) -> EarlyReport {
     let of = |(test, share): Finds| FindsReport {
         stage: test.stage.word(),
         medium: test.medium.word(),
@@ -118,8 +121,12 @@ pub fn early_report(stages: &[StageView], trim: Option<&Trim>) -> EarlyReport {
         first: first_to_decide(stages).map(of),
         most: finds_most(stages).map(of),
         trimmed: trim.and_then(|trim| trim.shares.trimmed).map(Figure),
+        as_tied: Figure(shares.as_tied),
     }
 }
+
+/// A share of flies below which most come out wrong.
+const HALF: f64 = 0.5;
 
 impl EarlyReport {
     /// "most misfits show after finish in the jar (92 %); already after wire in the hand 71 % do".
@@ -138,6 +145,9 @@ impl EarlyReport {
             );
         }
         match (&self.first, &self.most) {
+            (_, None) if self.as_tied.0 < HALF => {
+                "hardly any fly comes out right as it is written, whatever a test shows: change the recipe".to_owned()
+            }
             (_, None) => "hardly any fly comes out wrong: no test at the vice is needed".to_owned(),
             (Some(first), Some(most)) if first == most => {
                 format!("misfits show {} ({} of them): no test finds more", place(most), share(most))

@@ -26,6 +26,7 @@ fn wrong_words_are_said() {
     for (name, args) in [
         ("correct_no_stage", vec!["correct", FLY, "--stage", "wing", "--seen", "3deg"]),
         ("correct_no_unit", vec!["correct", FLY, "--seen", "3"]),
+        ("correct_foam_before_it_is_on", vec!["correct", FLY, "--stage", "wire", "--seen", "70deg", "--foam", "9mm"]),
         ("correct_past_vertical", vec!["correct", FLY, "--seen", "100deg"]),
         ("stages_boiling", vec!["stages", FLY, "--jar", "90C"]),
         ("find_chance_of_what", vec!["find", "--size", "8", "--min-chance", "eighty"]),

@@ -65,7 +65,7 @@ pub(crate) fn run(args: &CardArgs, job: &Job) -> Result<Outcome, Failure> {
     let bench = Bench::new(vice.fly, &vice.target, vice.jar);
     let trim = bench.trim().map(trim_report);
     let views = bench.stages(&vice.draws);
-    let stages = (views.iter().map(stage_report).collect(), early_report(&views, bench.trim()));
+    let stages = (views.iter().map(stage_report).collect(), early_report(&views, bench.trim(), &bench.shares()));
     let card = card_report(&bench, stages, trim, job.corrected());
     let report = RecipeReport::judged(&vice.fly, &vice.target, &catalog.currency).with_shares(bench.shares(), None);
     let answer = job

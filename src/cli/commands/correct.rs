@@ -6,6 +6,7 @@ use crate::job::Job;
 use crate::outcome::Outcome;
 use clap::Args;
 use counterpoise::physics::statics::Rides;
+use counterpoise::quantity::shown::SIZE;
 use counterpoise::quantity::{Angle, Length, Microns};
 use counterpoise::report::vice::{AdviceReport, advice_csv, advice_report};
 use counterpoise::report::{RecipeReport, table};
@@ -63,14 +64,18 @@ pub(crate) fn run(args: &CorrectArgs, job: &Job) -> Result<Outcome, Failure> {
     if vice.target.fall.shallow.is_some() {
         return Err(refused(&TargetError::OneDepth));
     }
+    let stage = Stage::from_word(&args.stage).unwrap_or(Stage::Finish);
     let mut bench = Bench::new(vice.fly, &vice.target, vice.jar);
     if let Some(length) = args.foam {
+        if stage < Stage::Foam {
+            let help = "leave it out: the start length that follows from the reading is said".to_owned();
+            return Err(Failure::usage(format!("--foam: after {} no foam is on yet", stage.word()), Some(help)));
+        }
         let length = Microns::from_length(length).map_err(|error| Failure::usage(error.to_string(), None))?;
         bench = bench.with_foam_on(length);
     }
     let rides =
         args.rides.as_deref().map(|word| if word == Rides::PointUp.word() { Rides::PointUp } else { Rides::PointDown });
-    let stage = Stage::from_word(&args.stage).unwrap_or(Stage::Finish);
     let medium = Medium::from_word(&args.medium).unwrap_or(Medium::Water);
     let seen = Seen { test: HangTest { stage, medium }, angle: args.seen.rad(), rides };
     let advice = bench.correct(&seen, &catalog.beads).map_err(|error| Failure::usage(error.to_string(), None))?;
@@ -101,6 +106,6 @@ pub(crate) fn run(args: &CorrectArgs, job: &Job) -> Result<Outcome, Failure> {
 /// Which length of foam the reading was taken with, where that is not the recipe's.
 fn foam_said(args: &CorrectArgs, bench: &Bench, stage: Stage) -> Option<Assumption> {
     let trim = bench.trim().filter(|_| args.foam.is_none() && stage >= Stage::Foam)?;
-    let text = format!("foam at its start length of {} mm, still to be trimmed (--foam)", trim.start);
+    let text = format!("foam at its start length of {}, still to be trimmed (--foam)", SIZE.text(trim.start.mm(), 2));
     Some(Assumption { key: "foam", text })
 }

@@ -53,7 +53,8 @@ pub(crate) fn run(args: &StagesArgs, job: &Job) -> Result<Outcome, Failure> {
     });
     let trim = bench.trim().map(trim_report);
     let views = bench.stages(&vice.draws);
-    let (stages, early) = (views.iter().map(stage_report).collect(), early_report(&views, bench.trim()));
+    let (stages, early) =
+        (views.iter().map(stage_report).collect(), early_report(&views, bench.trim(), &bench.shares()));
     let report = RecipeReport::judged(&vice.fly, &vice.target, &catalog.currency);
     let report = report.with_shares(bench.shares(), None);
     let answer = job
