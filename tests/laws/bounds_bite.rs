@@ -137,7 +137,7 @@ const REAL: [(&str, &str, Option<f64>, u32, u32); 9] = [
     ("level", "{hang: level}", Some(0.8), 36_754, 6_202),
     ("level, no share", "{hang: level}", None, 11_585, 1_457),
     ("left alone", "{hang: 40deg, only: [foam=none]}", Some(0.8), 6_107, 842),
-    ("sink window", "{hang: level, sink: 0.2..0.24m/s, foam_step: 2mm, wrap_step: 4mm}", Some(0.8), 152_090, 5_608),
+    ("sink window", "{hang: level, sink: 0.2..0.24m/s, foam_step: 2mm, wrap_step: 4mm}", Some(0.8), 155_615, 5_831),
     ("range of depths", "{hang: level, depth: 0.5..6m, foam_step: 2mm, wrap_step: 4mm}", Some(0.6), 48_507, 4_854),
     (
         "both",

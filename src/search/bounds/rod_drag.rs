@@ -122,8 +122,10 @@ pub(in crate::search) struct Growth {
 pub(in crate::search) struct RodGrowth([Growth; KNOTS.len() - 1]);
 
 /// Over a part of the way from one such length to the next, and in attitudes in between, drag grows by no more and no less than this
-/// either way of what it does over the whole: tested, not proven.
-const BETWEEN_LENGTHS: f64 = 0.08;
+/// either way of the most that it does over the whole: tested, not proven.
+const BETWEEN_LENGTHS: f64 = 0.18;
+/// The same of the shortest, up to so many metres, where ends count for more.
+const BETWEEN_SHORT_ONES: (f64, f64) = (6.2e-3, 0.25);
 
 impl RodGrowth {
     /// From the element of each length in metres.
@@ -134,16 +136,18 @@ impl RodGrowth {
         Self(std::array::from_fn(|i| {
             let per_length = 1.0 / (KNOTS[i + 1] - KNOTS[i]);
             let each = at[i].iter().zip(&at[i + 1]).map(|(a, b)| [b[0] - a[0], b[1] - a[1]].map(|d| d * per_length));
-            let none = Growth { least: f64::INFINITY, most: 0.0, rise: 0.0 };
-            let all = each.fold(none, |all, [slow, fast]| Growth {
-                least: all.least.min(slow),
-                most: all.most.max(fast),
-                rise: all.rise.max(fast - slow),
-            });
+            // Least and greatest, and greatest in size.
+            let none = [f64::INFINITY, 0.0, 0.0, 0.0, 0.0];
+            let [least, slowly, fastest, rise, size] =
+                each.fold(none, |[least, slowly, most, rise, size], [slow, fast]| {
+                    let by = fast - slow;
+                    [least.min(slow), slowly.max(slow.abs()), most.max(fast), rise.max(by), size.max(fast.abs())]
+                });
+            let slack = if KNOTS[i] < BETWEEN_SHORT_ONES.0 { BETWEEN_SHORT_ONES.1 } else { BETWEEN_LENGTHS };
             Growth {
-                least: if all.least.is_finite() { all.least - BETWEEN_LENGTHS * all.least.abs() } else { 0.0 },
-                most: (1.0 + BETWEEN_LENGTHS) * all.most,
-                rise: (1.0 + BETWEEN_LENGTHS) * all.rise,
+                least: if least.is_finite() { least - slack * slowly } else { 0.0 },
+                most: fastest + 2.0 * slack * size,
+                rise: rise + slack * size,
             }
         }))
     }
