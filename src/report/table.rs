@@ -12,7 +12,7 @@ mod vice;
 pub use descent::{budget, descent, other_waters};
 pub use explanation::explanation;
 pub use fit::{fit_csv, fit_table};
-pub use foot::{bullets, foot, foot_of_file, searched};
+pub use foot::{WORKED_OUT, bullets, foot, foot_of_file, searched};
 pub use parts::{hang_lines, parts, side_view};
 pub use recipes::{chance_cell, checks_cell, recipes, sinks_cell, sinks_head, sinks_words, tying_lines};
 pub use told::{does, dressing_line, told};

@@ -187,7 +187,7 @@ fn write_page(page: Option<(Destination, String)>, job: &Job) -> Result<(), Fail
 
 fn worked_out() -> Assumption {
     let text = "chance: share of flies that come out right, trimmed in the jar where they can be".to_owned();
-    Assumption { key: "", text }
+    Assumption { key: table::WORKED_OUT, text }
 }
 
 fn swap(args: &CompareArgs, path: &Path, job: &Job) -> Result<Outcome, Failure> {

@@ -58,13 +58,15 @@ fn assumed<B>(
     }
     writeln!(out, "\nassumed (say otherwise with the {by} in brackets)")?;
     let said = |a: &Assumption| match a.key {
-        // Nothing says otherwise.
-        "" => a.text.clone(),
+        WORKED_OUT => a.text.clone(),
         key => format!("{} [{}]", a.text, written(key)),
     };
     let list: Vec<String> = answer.assumptions.iter().map(said).collect();
     bullets(out, std::iter::once(list.join("; ")))
 }
+
+/// Key of what is worked out and told, which nothing says otherwise.
+pub const WORKED_OUT: &str = "chance";
 
 /// Whether a row costs less than one before it, by what the list goes by, and by what nobody would call equal: then the order
 /// wants telling.

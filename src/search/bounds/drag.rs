@@ -141,8 +141,8 @@ impl Bounds {
         })
     }
 
-    /// Drag of an element in one attitude at the lower and at the upper rate, N; 0 where that is not asked. Shape by shape of every
-    /// window of hangs.
+    /// Drag of an element in one attitude at the lower and at the upper rate, N; 0 where that is not asked; attitude by
+    /// attitude over the windows of hangs.
     pub(in crate::search) fn drags_by_attitude(&self, element: &DragElement) -> impl Iterator<Item = [f64; 2]> {
         self.stations().map(|beta| {
             [self.sink.low, self.sink.high].map(|rate| {

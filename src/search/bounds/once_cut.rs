@@ -99,6 +99,10 @@ impl Firmness {
 
     /// What may be cut off a fly of a node for it to hang at the middle of window k, in snips, at most.
     pub(super) fn snips_to_cut(&self, k: usize, total: &Contribution) -> f64 {
+        // Where longer foam may turn it the other way, too, either side may call for a cut.
+        if !total.faster.is_finite() {
+            return self.snips_off(k, total);
+        }
         (-self.short_of_foam(k, total).low).max(0.0) / total.snip[k].max(1e-30)
     }
 
