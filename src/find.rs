@@ -2,7 +2,7 @@
 
 use crate::catalog::Catalog;
 use crate::fly::Fly;
-use crate::quantity::Microns;
+use crate::quantity::{Microns, Share};
 use crate::search::explain::{Explanation, explain};
 use crate::search::rank::{Candidate, PRICE_STEP, Ranking, SUREST, UNSURE, Variety, least_of_class, share_class};
 use crate::search::refine::centred;
@@ -31,6 +31,14 @@ pub const LEAST_SHARE: f64 = 0.8;
 #[must_use]
 pub fn usual_floor(target: &Target) -> Option<ShareFloor> {
     (target.fall.line == Line::Tight).then_some(ShareFloor { least: LEAST_SHARE, counted: Counted::Trimmed })
+}
+
+/// The share that is asked for: `least` of the flies, or the usual share where none is said; `None` where none is asked, which
+/// 0 says, too.
+#[must_use]
+pub fn floor_of(target: &Target, least: Option<Share>, counted: Counted) -> Option<ShareFloor> {
+    let least = least.map_or_else(|| usual_floor(target).map_or(0.0, |floor| floor.least), |share| share.0);
+    (least > 0.0).then_some(ShareFloor { least, counted })
 }
 
 /// What is wanted of a list of recipes.

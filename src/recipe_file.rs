@@ -18,15 +18,17 @@
 //! # Ok::<(), counterpoise::document::Diagnostics>(())
 //! ```
 
+mod conditions;
+
+pub use conditions::ConditionsEntry;
+
 use crate::catalog::Catalog;
 use crate::document::{Diagnostics, Document, Path, Problem, Source};
-use crate::fly::{self, Conditions, Fly, Limits};
+use crate::fly::{self, Fly};
 use crate::part::{Cut, Kind};
-use crate::physics::constants::ATMOSPHERE;
-use crate::physics::statics::Knot;
-use crate::quantity::{Angle, Interval, Length, Microns, Pressure, Salinity, Temperature};
+use crate::quantity::Microns;
 use crate::recipe::{BeadUse, FoamUse, Mount, Recipe, Seat, WireUse};
-use crate::wanted::{Line, RidesWish, Target, TargetSpec};
+use crate::wanted::TargetSpec;
 use serde::{Deserialize, Serialize};
 
 /// Version of the recipe file.
@@ -115,122 +117,6 @@ pub struct FoamEntry {
     pub length_mm: Microns,
     /// Where it is bound.
     pub seat: Seat,
-}
-
-/// The conditions of a recipe file: the same keys as in a target.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, schemars::JsonSchema)]
-#[serde(deny_unknown_fields, default)]
-pub struct ConditionsEntry {
-    /// Fishing depth.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub depth: Option<Length>,
-    /// Water temperature.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub water: Option<Temperature>,
-    /// Salinity.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub salinity: Option<Salinity>,
-    /// Altitude of the water.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub altitude: Option<Length>,
-    /// Pressure of the air on the water, in place of an altitude.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub air_pressure: Option<Pressure>,
-    /// `soaked` or `fresh`.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub state: Option<String>,
-    /// `loop` or `snug`.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub knot: Option<String>,
-    /// Tippet diameter, for a snug knot.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub tippet: Option<Length>,
-    /// Line on which it was asked to sink, where that is a slack one.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub line: Option<String>,
-    /// Share of the gap that was asked to stay clear.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub clear_gap: Option<f64>,
-    /// Foam was allowed to stand out behind the tail.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub visible_foam: Option<bool>,
-    /// Hang that was asked of it: what it is trimmed to at the vice.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub hang: Option<Angle>,
-    /// How far off that it may be.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub tolerance: Option<Angle>,
-    /// Side on which the point was asked to ride, where that is not the usual one of its hook.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub rides: Option<String>,
-}
-
-impl ConditionsEntry {
-    /// Everything said, so that the file means the same when defaults change.
-    #[must_use]
-    pub fn new(conditions: &Conditions, limits: &Limits, line: Line) -> Self {
-        let (knot, tippet) = match conditions.knot {
-            Knot::Loop => ("loop", None),
-            Knot::Snug(tippet) => ("snug", Some(Length::from_m(tippet.diameter))),
-        };
-        let usual = Limits::default();
-        Self {
-            depth: Some(Length::from_m(conditions.depth)),
-            water: Some(Temperature::from_celsius(conditions.water.temperature_c)),
-            salinity: Some(Salinity::from_g_kg(conditions.water.salinity_g_kg)),
-            altitude: None,
-            air_pressure: (conditions.water.air_pressure != ATMOSPHERE)
-                .then_some(Pressure::from_pa(conditions.water.air_pressure)),
-            state: Some(conditions.state.word().to_owned()),
-            knot: Some(knot.to_owned()),
-            tippet,
-            line: (line != Line::Tight).then(|| line.word().to_owned()),
-            clear_gap: (limits.clear_gap != usual.clear_gap).then_some(limits.clear_gap),
-            visible_foam: (limits.visible_foam != usual.visible_foam).then_some(limits.visible_foam),
-            ..Self::default()
-        }
-    }
-
-    /// The same with how it was asked to hang.
-    #[must_use]
-    pub fn hanging_as(self, target: &Target) -> Self {
-        // To a thousandth of a degree: no more than anyone asks.
-        let angle = |rad: f64| Some(Angle::from_deg((rad.to_degrees() * 1e3).round() / 1e3));
-        let rides = match target.rides {
-            RidesWish::JigsUp => None,
-            RidesWish::Either => Some("either".to_owned()),
-            RidesWish::Side(side) => Some(side.word().to_owned()),
-        };
-        Self { hang: angle(target.hang), tolerance: angle(target.tolerance), rides, ..self }
-    }
-
-    /// The same with how a file says that it was asked to hang.
-    #[must_use]
-    pub fn hanging_as_in(self, file: &TargetSpec) -> Self {
-        Self { hang: file.hang, tolerance: file.tolerance, rides: file.rides.clone(), ..self }
-    }
-
-    /// The same as a target that states nothing else.
-    #[must_use]
-    pub fn spec(&self) -> TargetSpec {
-        TargetSpec {
-            depth: self.depth.map(Interval::Exactly),
-            water: self.water,
-            salinity: self.salinity,
-            altitude: self.altitude,
-            air_pressure: self.air_pressure,
-            state: self.state.clone(),
-            knot: self.knot.clone(),
-            tippet: self.tippet,
-            line: self.line.clone(),
-            clear_gap: self.clear_gap,
-            visible_foam: self.visible_foam,
-            hang: self.hang,
-            tolerance: self.tolerance,
-            rides: self.rides.clone(),
-            ..TargetSpec::default()
-        }
-    }
 }
 
 impl From<&Recipe> for RecipeFile {

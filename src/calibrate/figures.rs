@@ -99,6 +99,7 @@ pub(super) fn plain(recipe: &Recipe, like: &FlyTest, depth: f64) -> FlyTest {
         recipe: recipe.clone(),
         fly: None,
         stage: Stage::Finish,
+        foam: None,
         conditions,
         hang: None,
         rides: None,

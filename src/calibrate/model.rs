@@ -317,7 +317,7 @@ fn setups(tests: &[Test]) -> (Vec<usize>, Vec<usize>) {
                 Test::Part(test) => {
                     format!("{:?} {} {} {:?} {}", test.kind, test.id, test.count, test.length, test.cut)
                 }
-                Test::Fly(test) => format!("{} {:?} {:?}", test.recipe.id(), test.conditions, test.stage),
+                Test::Fly(test) => format!("{} {:?} {:?}", test.as_tested().id(), test.conditions, test.stage),
             };
             *known.entry(key).or_insert_with(|| {
                 first.push(i);

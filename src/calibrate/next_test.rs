@@ -216,9 +216,9 @@ pub fn foreseen(fit: &Fit, recipes: &[Recipe], conditions: &Conditions) -> Resul
     let hang = Some(Measured { value: 0.0, error: reading_errors::HANG });
     let test = |recipe: &Recipe| {
         let (recipe, recipe_name) = (recipe.clone(), recipe.id());
-        let (fly, rides, floats, mass) = (None, None, None, None);
+        let (fly, foam, rides, floats, mass) = (None, None, None, None, None);
         let (stage, conditions, drops) = (Stage::Finish, *conditions, Vec::new());
-        Test::Fly(FlyTest { recipe_name, recipe, fly, stage, conditions, hang, rides, floats, drops, mass })
+        Test::Fly(FlyTest { recipe_name, recipe, fly, stage, foam, conditions, hang, rides, floats, drops, mass })
     };
     let rows = rows(&fit.model, &fit.estimate.z, &recipes.iter().map(test).collect::<Vec<_>>())?;
     let of = |mut row: Row| {

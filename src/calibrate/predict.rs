@@ -75,7 +75,7 @@ impl Model {
             let (Reading::Drop(drop), Test::Fly(test)) = (observation.reading, &self.tests[observation.entry]) else {
                 return None;
             };
-            let fly = resolve(&test.recipe, &catalog).ok()?;
+            let fly = resolve(&test.as_tested(), &catalog).ok()?;
             let tied = AsTied::new(fly, &test.conditions);
             let deviation = self.deviation(self.group_of(i), &at.own[self.group_of(i)], &habits);
             follow(&tied, &deviation, &drop).map(|course| (i, course))
@@ -122,7 +122,7 @@ impl Model {
         match &self.tests[entry] {
             Test::Part(test) => Some(Prepared::Parts(weighed(test, catalog)?)),
             Test::Fly(test) => {
-                let fly = resolve(&test.recipe, catalog).ok()?;
+                let fly = resolve(&test.as_tested(), catalog).ok()?;
                 let (tied, stage) = (AsTied::new(fly, &test.conditions), test.stage);
                 let air = bubbles(&fly, &tied, stage);
                 Some(Prepared::Fly(Box::new(PreparedFly { tied, stage, air })))

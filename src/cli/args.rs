@@ -2,6 +2,7 @@
 
 mod condition;
 mod depths;
+mod floor;
 mod recipe;
 mod supply;
 mod target;
@@ -9,6 +10,7 @@ mod vice;
 
 pub(crate) use condition::{Asked, ConditionArgs};
 pub(crate) use depths::Depths;
+pub(crate) use floor::FloorArgs;
 pub(crate) use recipe::{RecipeArgs, read as read_recipe};
 pub(crate) use supply::{AllowanceArgs, SupplyArgs};
 pub(crate) use target::{TargetArgs, Wanted, refused};

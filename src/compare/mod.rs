@@ -50,8 +50,7 @@ pub fn compare<'a>(
 ) -> Result<Vec<Side<'a>>, FilterError> {
     let side = |(values, target): (Vec<String>, Target)| {
         let wish = Wish { top: 1, variety: Variety::Every };
-        // What each costs is the question, so nothing counts dearer: its share stands beside it.
-        let order = (tariff, Ranking::surer_in_steps(PRICE_STEP).under(&target));
+        let order = (tariff, ranking(&target));
         let found = search_ranked(catalog, &target, order, wish, &|_| true, observer);
         let result = match found.candidates.first() {
             Some(best) => SideResult::Best { candidate: Box::new(*best), proven: found.proven() },
@@ -61,6 +60,13 @@ pub fn compare<'a>(
         Side { values, target, result }
     };
     Ok(combinations(catalog, target, facets)?.into_iter().map(side).collect())
+}
+
+/// How the recipes of one side are put in order: the surest within a step of the price. What each costs is the question, so
+/// nothing counts dearer.
+#[must_use]
+pub fn ranking(target: &Target) -> Ranking {
+    Ranking::surer_in_steps(PRICE_STEP).under(target)
 }
 
 /// Every combination of values, with its target.

@@ -1,6 +1,6 @@
 //! What a box states of the share of flies that must come out right, and of how many are tied for that.
 
-use crate::find::{LEAST_SHARE, usual_floor};
+use crate::find::{LEAST_SHARE, floor_of};
 use crate::quantity::Share;
 use crate::wanted::{Assumption, Counted, ShareFloor, Target};
 
@@ -33,16 +33,13 @@ pub(super) fn rightness(
     said: &mut Vec<Assumption>,
 ) -> (Option<ShareFloor>, Tying) {
     let counted = if stated.as_tied == Some(true) { Counted::AsTied } else { Counted::Trimmed };
-    let usual = usual_floor(target).map_or(0.0, |floor| floor.least);
-    let least = stated.min_chance.map_or(usual, |share| share.0);
-    let share = (least > 0.0).then_some(ShareFloor { least, counted });
+    let share = floor_of(target, stated.min_chance, counted);
+    let least = share.map_or(0.0, |floor| floor.least);
     if stated.min_chance.is_none() {
-        let how = if counted == Counted::AsTied { "as tied" } else { "trimmed in the jar where they can be" };
-        let text = if share.is_some() {
-            format!("of each recipe {:.0} % of the flies or more come out right, {how}", 100.0 * least)
-        } else {
-            format!("no share of right flies is asked for on a slack line ({:.0} % elsewhere)", 100.0 * LEAST_SHARE)
-        };
+        let text = share.map_or_else(
+            || format!("no share of right flies is asked for on a slack line ({:.0} % elsewhere)", 100.0 * LEAST_SHARE),
+            |floor| format!("of each recipe {floor}"),
+        );
         said.push(Assumption { key: "min_chance", text });
     }
     let tying = match (stated.spares, stated.certainty) {

@@ -7,7 +7,7 @@ use crate::fly::{Conditions, State};
 use crate::part::{Cut, Kind};
 use crate::physics::statics::{Knot, Rides, Tippet};
 use crate::physics::water::Water;
-use crate::quantity::Length;
+use crate::quantity::{Length, Microns};
 use crate::recipe::Recipe;
 use crate::recipe_file::{self, RecipeDocument};
 use crate::vice::Stage;
@@ -168,12 +168,14 @@ impl Checker<'_> {
             RecipeRef::Inline(_) => recipe.id(),
         };
         self.known.insert(recipe.id(), recipe.clone());
+        let foam = self.foam(file, &recipe, stage, path);
         let conditions = conditions?;
         Some(FlyTest {
             recipe_name,
             recipe,
             fly: file.fly.clone(),
             stage,
+            foam,
             conditions,
             hang,
             rides,
@@ -181,6 +183,20 @@ impl Checker<'_> {
             drops,
             mass,
         })
+    }
+
+    /// Length of the foam that was on, where the entry says it.
+    fn foam(&mut self, file: &EntryFile, recipe: &Recipe, stage: Stage, path: &Path) -> Option<Microns> {
+        let length = file.foam?;
+        let at = path.key("foam");
+        if recipe.foam.is_none() {
+            self.refuse(&at, "the recipe has no foam".to_owned(), "leave it out");
+        } else if stage < Stage::Foam {
+            let text = format!("after {} no foam is on yet", stage.word());
+            self.refuse(&at, text, "leave it out, or name the stage from foam on");
+        }
+        self.within(length.mm(), LEAST_FOAM_MM, MOST_FOAM_MM, "foam", "mm", path);
+        Microns::from_length(length).map_err(|error| self.refuse(&at, error.to_string(), "")).ok()
     }
 
     fn within(&mut self, value: f64, least: f64, most: f64, key: &str, unit: &str, path: &Path) {
@@ -319,6 +335,10 @@ impl Checker<'_> {
         })
     }
 }
+
+/// Lengths of foam on a fly that make sense, mm.
+const LEAST_FOAM_MM: f64 = 0.5;
+const MOST_FOAM_MM: f64 = 100.0;
 
 const STAGES: &str = "bead, wire, thread, foam, tail, body, wing or finish";
 

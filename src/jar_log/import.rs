@@ -7,11 +7,12 @@ use crate::quantity::{Angle, Length, Mass, Microns, Salinity, Temperature, Time}
 use thiserror::Error;
 
 /// Columns that are read; any of them may be left out, in any order.
-pub const COLUMNS: [&str; 24] = [
+pub const COLUMNS: [&str; 25] = [
     "date",
     "recipe",
     "fly",
     "stage",
+    "foam_mm",
     "medium",
     "water_c",
     "salinity_g_kg",
@@ -195,6 +196,7 @@ impl<'a> Row<'a> {
             recipe: self.owned("recipe").map(RecipeRef::Named),
             fly: self.owned("fly"),
             stage: self.owned("stage"),
+            foam: self.number("foam_mm").map(Length::from_mm),
             medium: self.owned("medium"),
             water: self.number("water_c").map(Temperature::from_celsius),
             salinity: self.number("salinity_g_kg").map(Salinity::from_g_kg),

@@ -40,7 +40,7 @@ use crate::fly::{Conditions, UnknownPart, resolve};
 use crate::part::{Cut, Kind};
 use crate::physics::statics::Rides;
 use crate::quantity::Microns;
-use crate::recipe::Recipe;
+use crate::recipe::{FoamUse, Recipe};
 use crate::vice::Stage;
 
 /// Errors of readings where the log states none. Estimates, no source.
@@ -93,6 +93,8 @@ pub struct FlyTest {
     pub fly: Option<String>,
     /// How far it was tied.
     pub stage: Stage,
+    /// Length of the foam that was on, where it is not the recipe's.
+    pub foam: Option<Microns>,
     /// Water, depth, state, knot.
     pub conditions: Conditions,
     /// Hang angle, rad, positive tail down.
@@ -105,6 +107,15 @@ pub struct FlyTest {
     pub drops: Vec<Drop>,
     /// On the scale, dry, kg.
     pub mass: Option<Measured>,
+}
+
+impl FlyTest {
+    /// The recipe with the foam that was on.
+    #[must_use]
+    pub fn as_tested(&self) -> Recipe {
+        let of_length = |foam: &FoamUse| FoamUse { length: self.foam.unwrap_or(foam.length), ..foam.clone() };
+        Recipe { foam: self.recipe.foam.as_ref().map(of_length), ..self.recipe.clone() }
+    }
 }
 
 /// Loose parts on a scale.

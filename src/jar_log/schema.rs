@@ -130,6 +130,9 @@ pub struct EntryFile {
     /// How far it is tied: bead, wire, thread, foam, tail, body, wing, finish (if nothing is said).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub stage: Option<String>,
+    /// Length of the foam that was on, where that is not the recipe's: its start length, or as it was cut so far.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub foam: Option<Length>,
     /// `water` (if nothing is said), or `air`: hung in the hand over the vice, dry.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub medium: Option<String>,

@@ -116,7 +116,8 @@ pub fn test_words(test: &Test) -> String {
         Test::Fly(test) => {
             let fly = test.fly.as_ref().map_or_else(String::new, |name| format!(", fly {name}"));
             let air = if test.conditions.water.is_air() { ", in air" } else { "" };
-            format!("{}{fly}, {}{air}", test.recipe_name, test.stage.word())
+            let foam = test.foam.map_or_else(String::new, |l| format!(", {} of foam", SIZE.text(l.mm(), 3)));
+            format!("{}{fly}, {}{foam}{air}", test.recipe_name, test.stage.word())
         }
         Test::Part(PartTest { kind, id, count, length, cut, .. }) => {
             let pieces = if *count == 1 { String::new() } else { format!("{count} x ") };

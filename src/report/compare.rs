@@ -73,9 +73,9 @@ pub fn compare_report(
         match &side.result {
             SideResult::Best { candidate, proven } => {
                 let report = RecipeReport::judged(&candidate.fly, &side.target, &catalog.currency);
-                let right = shares(&candidate.fly, &side.target);
                 let outlay = (!tariff.is_material()).then_some(candidate.price);
-                recipes.push(report.ranked(i + 1).with_outlay(outlay).with_shares(right, None));
+                let right = shares(&candidate.fly, &side.target);
+                recipes.push(report.ranked(i + 1).with_outlay(outlay).with_shares_asked(&right, &side.target));
                 option.rank = Some(i + 1);
                 option.contains_lead = Some(candidate.fly.contains_lead());
                 option.proven = *proven;
@@ -164,6 +164,8 @@ fn hangs(recipe: &RecipeReport) -> String {
 fn dearer(option: &OptionReport) -> String {
     match option.dearer {
         Some(Money::ZERO) => "cheapest".to_owned(),
+        // Less than is shown of a price.
+        Some(more) if more.cents() == 0 => "as cheap".to_owned(),
         Some(more) => format!("+{more}"),
         None => String::new(),
     }
@@ -329,7 +331,8 @@ pub fn swap_report(
         .iter()
         .enumerate()
         .map(|(i, (_, fly))| {
-            RecipeReport::judged(fly, target, currency).ranked(i + 1).with_shares(shares(fly, target), None)
+            let report = RecipeReport::judged(fly, target, currency).ranked(i + 1);
+            report.with_shares_asked(&shares(fly, target), target)
         })
         .collect();
     let rows = flies.iter().zip(&recipes).map(|((swap, _), after)| swap_row(swap, &recipes[0], after)).collect();
@@ -438,6 +441,7 @@ pub fn swap_csv(out: &mut dyn Write, report: &SwapReport, recipes: &[RecipeRepor
         "cost_change",
         "currency",
         "chance_as_tied",
+        "chance_trimmed",
         "missed",
         "cannot_be_tied",
     ];
@@ -456,6 +460,7 @@ pub fn swap_csv(out: &mut dyn Write, report: &SwapReport, recipes: &[RecipeRepor
             row.cost_change.fine(),
             recipe.cost.currency.clone(),
             figure(recipe.chance.as_ref().map(|c| c.as_tied)),
+            figure(recipe.chance.as_ref().and_then(|c| c.trimmed)),
             row.missed.join("; "),
             String::new(),
         ]

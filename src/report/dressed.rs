@@ -30,13 +30,12 @@ impl RecipeReport {
         currency: &str,
         shares: Option<&dyn Fn(&Fly) -> Shares>,
     ) -> Self {
-        let floor = target.share.map(|floor| floor.least);
         let mut first = None;
         for dressing in &target.choice.each {
             let fly = Fly { dressing, ..*fly };
             let report = Self::judged(&fly, target, currency).ranked(self.rank);
             let report = match shares {
-                Some(shares) => report.with_shares(shares(&fly), floor),
+                Some(shares) => report.with_shares_asked(&shares(&fly), target),
                 None => report,
             };
             self = self.noting(&report.limits);

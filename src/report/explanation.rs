@@ -5,6 +5,7 @@ use crate::catalog::Catalog;
 use crate::physics::doubt::{BAND, least_force_share};
 use crate::quantity::shown::{DEPTH, MASS, RATE};
 use crate::search::explain::{Demand, Explanation, Relaxation, Relaxed};
+use crate::spread::shares;
 use crate::wanted::{Line, Target, Window};
 use serde::Serialize;
 
@@ -73,6 +74,8 @@ pub fn explanation_report(explanation: &Explanation, target: &Target, catalog: &
         // Held against the target as it was asked: what it misses is what has to change.
         let fly = &relaxation.candidate.fly;
         let recipe = RecipeReport::judged(fly, target, &catalog.currency).ranked(i + 1);
+        let recipe =
+            if target.share.is_some() { recipe.with_shares_asked(&shares(fly, target), target) } else { recipe };
         let recipe = recipe.under_each(fly, target, &catalog.currency, None);
         RelaxationReport { requirement: demand_words(relaxation.demand, target), text, option, recipe }
     });

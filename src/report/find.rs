@@ -8,10 +8,11 @@ use super::{ReportError, table};
 use crate::catalog::Catalog;
 use crate::find::{self, Listing, Order};
 use crate::fly::Fly;
+use crate::quantity::Money;
 use crate::report::sheet::Sheet;
-use crate::search::rank::{SHARE_STEP, SURE, least_of_class};
-use crate::spread::{self, Shares};
-use crate::wanted::{Assumption, Counted, Target};
+use crate::search::rank::{Ranking, SHARE_STEP, SURE, least_of_class};
+use crate::spread;
+use crate::wanted::{Assumption, Target};
 use serde::Serialize;
 
 /// What a search says besides its recipes.
@@ -35,12 +36,13 @@ pub fn find_report(order: &Order, found: &find::Answer, catalog: &Catalog) -> (F
             let outlay = (!order.tariff.is_material()).then_some(candidate.price);
             let report = RecipeReport::judged(&candidate.fly, target, &catalog.currency);
             let report = if i == 0 { report.with_side_view(&candidate.fly) } else { report };
-            let of_fly = |fly: &Fly| counted(&spread::shares(fly, target), target);
-            report
-                .ranked(i + 1)
-                .with_outlay(outlay)
-                .with_shares(counted(shares, target), target.share.map(|floor| floor.least))
-                .under_each(&candidate.fly, target, &catalog.currency, Some(&of_fly))
+            let of_fly = |fly: &Fly| spread::shares(fly, target);
+            report.ranked(i + 1).with_outlay(outlay).with_shares_asked(shares, target).under_each(
+                &candidate.fly,
+                target,
+                &catalog.currency,
+                Some(&of_fly),
+            )
         })
         .collect();
     let empty = (recipes.is_empty() && explanation.is_none()).then(|| stopped_empty(target));
@@ -60,10 +62,13 @@ fn stopped_empty(target: &Target) -> String {
     format!("Nothing was found before the search was stopped.{}", advice.unwrap_or_default())
 }
 
-/// The shares, without the trimmed one where flies left alone are asked for.
-fn counted(shares: &Shares, target: &Target) -> Shares {
-    let as_tied = target.share.is_some_and(|floor| floor.counted == Counted::AsTied);
-    Shares { trimmed: shares.trimmed.filter(|_| !as_tied), ..*shares }
+/// That prices count as equal within a step, where they do.
+#[must_use]
+pub fn step_words(ranking: Ranking) -> Option<String> {
+    (ranking.step > 1).then(|| {
+        let step = Money::from_micros(ranking.step * 10_000);
+        format!("prices within one step of {step} count as equal: the surer recipe first, then the steadier")
+    })
 }
 
 /// The whole answer. `assumptions` are those of the target.
@@ -75,20 +80,11 @@ pub fn find_answer(
     assumptions: Vec<Assumption>,
 ) -> Answer<FindReport> {
     let (body, recipes) = find_report(order, found, catalog);
-    let floor = order.target.share.filter(|floor| floor.least > 0.0).map(|floor| {
-        let how = match floor.counted {
-            Counted::Trimmed => "trimmed in the jar where they can be",
-            Counted::AsTied => "tied as written and left alone",
-        };
-        format!("at least {:.0} % of flies come out right, {how}", floor.least * 100.0)
-    });
-    let step = Some(order.ranked_by()).filter(|ranking| ranking.step > 1).map(|ranking| {
-        let step = crate::quantity::Money::from_micros(ranking.step * 10_000);
-        format!("prices within one step of {step} count as equal: the surer recipe first, then the steadier")
-    });
+    let floor = order.target.share.filter(|floor| floor.least > 0.0).map(|floor| floor.to_string());
+    let step = step_words(order.ranked_by());
     let unsure =
         Some(order.ranked_by()).filter(|r| r.unsure > 0 && order.listing == Listing::Cheapest).map(|ranking| {
-            let dearer = crate::quantity::Money::from_micros(ranking.unsure * 10_000);
+            let dearer = Money::from_micros(ranking.unsure * 10_000);
             format!("fewer than {:.0} of 100 right counts {dearer} dearer", 100.0 * least_of_class(SURE))
         });
     let surest = (order.listing == Listing::Surest)

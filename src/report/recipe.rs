@@ -16,7 +16,7 @@ use crate::quantity::Money;
 use crate::recipe_file::{ConditionsEntry, RecipeFile};
 use crate::spread::chance::Chance;
 use crate::spread::shares::Shares;
-use crate::wanted::{Line, Target};
+use crate::wanted::{Counted, Line, Target};
 use serde::Serialize;
 
 /// A recipe with its figures.
@@ -204,7 +204,7 @@ impl RecipeReport {
             prediction: &assessment.prediction,
         };
         let mut report = judged.report(assessment.misfit.as_ref(), currency);
-        report.recipe.conditions = report.recipe.conditions.map(|conditions| conditions.hanging_as(target));
+        report.recipe.conditions = report.recipe.conditions.map(|conditions| conditions.asked_by(target));
         report.told = story_asked(fly, &target.choice);
         report.checks = checks;
         report.margin = Some(Figure(assessment.margin));
@@ -275,6 +275,15 @@ impl RecipeReport {
         self.checks.extend(floor.map(|floor| CheckReport::chance(report.share(), floor)));
         self.chance = Some(report);
         self
+    }
+
+    /// With the shares of a fly as a target counts them, held against what it asks; without the trimmed one where it asks for
+    /// flies left alone.
+    #[must_use]
+    pub fn with_shares_asked(self, shares: &Shares, target: &Target) -> Self {
+        let as_tied = target.share.is_some_and(|floor| floor.counted == Counted::AsTied);
+        let shares = Shares { trimmed: shares.trimmed.filter(|_| !as_tied), ..*shares };
+        self.with_shares(shares, target.share.map(|floor| floor.least))
     }
 
     /// With further limits of the model that were reached.

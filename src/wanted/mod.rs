@@ -25,6 +25,7 @@ use crate::physics::statics::Rides;
 use crate::physics::water::{Water, WaterError};
 use crate::quantity::{Microns, Money};
 use std::f64::consts::FRAC_PI_2;
+use std::fmt;
 use std::sync::Arc;
 
 /// A closed window of a figure; either side may be open.
@@ -188,6 +189,16 @@ pub struct ShareFloor {
     pub counted: Counted,
 }
 
+impl fmt::Display for ShareFloor {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let how = match self.counted {
+            Counted::Trimmed => "trimmed in the jar where they can be",
+            Counted::AsTied => "tied as written and left alone",
+        };
+        write!(f, "at least {:.0} % of flies come out right, {how}", 100.0 * self.least)
+    }
+}
+
 /// Everything that decides whether a recipe is wanted.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Target {
@@ -243,6 +254,20 @@ impl Target {
             fall: FallWish { shallow: self.fall.shallow, ..FallWish::default() },
             choice,
             ..self.clone()
+        }
+    }
+
+    /// What is wanted of the hang, and of all else that `stated` says itself: defaults of a question are no wishes of a recipe.
+    #[must_use]
+    pub fn as_stated(&self, stated: &TargetSpec) -> Self {
+        let hang = self.hang_only();
+        let of_fall = stated.line.is_some() || stated.reach.is_some() || stated.dive.is_some();
+        Self {
+            sink: self.sink.filter(|_| stated.sink.is_some()),
+            max_band: self.max_band.filter(|_| stated.max_friction_band.is_some()),
+            max_mass: self.max_mass.filter(|_| stated.max_mass.is_some()),
+            fall: if of_fall { self.fall } else { hang.fall },
+            ..hang
         }
     }
 

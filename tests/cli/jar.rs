@@ -111,6 +111,29 @@ fn a_table_is_taken_over() {
     snapshot("jar_import", &shown);
 }
 
+/// With its foam at the start length a fly hangs as `stages` says that it does, and not as it hangs when it is finished.
+#[test]
+fn a_reading_is_of_the_foam_that_was_on() {
+    let folder = tempfile::tempdir().unwrap();
+    let log = folder.path().join("jar.yaml").display().to_string();
+    let stages = json(&["stages", FLY, "--tolerance", "10deg"], 0);
+    let start = stages["stages"]["trim"]["start_mm"].as_f64().unwrap();
+    let row =
+        stages["stages"]["rows"].as_array().unwrap().iter().find(|r| r["stage"] == "foam" && r["medium"] == "jar");
+    let told = row.unwrap()["expected"]["angle_deg"].as_f64().unwrap();
+    let foam = format!("{start}mm");
+    let seen = format!("{told}deg");
+    let add = |more: &[&str]| {
+        let args = ["jar", "add", &log, "--recipe", FLY, "--stage", "foam", "--hang", &seen];
+        json(&[&args, more].concat(), 0)
+    };
+    let off = |answer: &serde_json::Value| answer["entries"][0]["readings"][0]["off"].as_f64().unwrap();
+    assert!(off(&add(&["--foam", &foam])).abs() < 0.1);
+    let unsaid = add(&[]);
+    assert!(off(&unsaid).abs() > 20.0);
+    assert!(unsaid["assumptions"].as_array().unwrap().iter().any(|a| a["key"] == "foam"), "{unsaid}");
+}
+
 #[test]
 fn what_is_no_entry_is_not_added() {
     let folder = tempfile::tempdir().unwrap();
@@ -126,6 +149,8 @@ fn what_is_no_entry_is_not_added() {
         at(&["jar", "add", "jar.yaml", "--weighed", "tungsten-3.5", "--mass", "3mg"]),
         at(&["jar", "add", "jar.yaml", "--weighed", "bead:tungstn-3.5", "--mass", "3mg"]),
         at(&["jar", "add", "jar.yaml", "--weighed", "wire:lead-0.010in", "--mass", "3mg"]),
+        at(&["jar", "add", "jar.yaml", "--recipe", FLY, "--stage", "wire", "--foam", "15mm", "--hang", "50deg"]),
+        at(&["jar", "add", "jar.yaml", "--recipe", FLY, "--foam", "200mm", "--hang", "5deg"]),
         at(&["jar", "show", "jar.yaml"]),
     ];
     assert!(!folder.path().join("jar.yaml").exists(), "{}", text(&run(&["--version"]).stdout));

@@ -78,6 +78,7 @@ fn test(recipe: Recipe, dice: &mut Dice) -> FlyTest {
         recipe,
         fly: dice.one_in(3).then(|| "A".to_owned()),
         stage: if kind == 3 { Stage::Finish } else { *dice.of(&Stage::ALL) },
+        foam: None,
         conditions: conditions(dice),
         hang: (kind < 3).then(|| Measured { value: (dice.below(181) as f64 - 90.0).to_radians(), error: 0.05 }),
         rides: *dice.of(&[None, Some(Rides::PointUp), Some(Rides::PointDown)]),

@@ -235,6 +235,7 @@ fn plain(recipe: &Recipe, conditions: Conditions) -> FlyTest {
         recipe: recipe.clone(),
         fly: None,
         stage: Stage::Finish,
+        foam: None,
         conditions,
         hang: None,
         rides: None,

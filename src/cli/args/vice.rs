@@ -63,10 +63,10 @@ impl ViceArgs {
             pattern: Some(fly.dressing.row.id.clone()),
             ..own
         };
+        let stated = spec.clone();
         let states_hang = spec.hang.is_some();
         let (target, mut assumptions) = spec.resolve(catalog).map_err(|error| refused(&error))?;
-        // A recipe file says nothing of sink rate or cost: the hang is what the vice is for.
-        let target = target.hang_only();
+        let target = target.as_stated(&stated);
         assumptions.retain(|a| {
             ["hang", "tolerance", "depth", "water", "salinity", "altitude", "state", "knot", "tippet"].contains(&a.key)
         });

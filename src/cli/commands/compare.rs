@@ -1,6 +1,6 @@
 //! `compare`: materials side by side on one target, or one recipe with parts swapped.
 
-use crate::args::{SupplyArgs, TEMPLATE, TargetArgs, read_recipe};
+use crate::args::{FloorArgs, SupplyArgs, TEMPLATE, TargetArgs, read_recipe};
 use crate::failure::Failure;
 use crate::job::Job;
 use crate::outcome::Outcome;
@@ -8,7 +8,7 @@ use crate::output::{Destination, asked};
 use crate::progress::patience;
 use clap::Args;
 use counterpoise::compare::swap::{Swap, SwapError};
-use counterpoise::compare::{SideResult, combinations, compare};
+use counterpoise::compare::{SideResult, combinations, compare, ranking};
 use counterpoise::document::closest;
 use counterpoise::fly::{Fly, UnknownPart, first_misfit};
 use counterpoise::part::Kind;
@@ -17,10 +17,11 @@ use counterpoise::report::compare::{
     CompareReport, SwapRefusal, SwapReport, compare_csv, compare_report, compare_table, swap_csv, swap_report,
     swap_table,
 };
+use counterpoise::report::find::step_words;
 use counterpoise::report::page::{compare_page, swap_page};
 use counterpoise::report::table;
 use counterpoise::search::tariff::{PackTariff, Tariff};
-use counterpoise::wanted::{Assumption, Facet, FilterError};
+use counterpoise::wanted::{Assumption, Facet, FilterError, Target};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 
@@ -75,6 +76,8 @@ pub(crate) struct CompareArgs {
     #[command(flatten)]
     target: TargetArgs,
     #[command(flatten)]
+    floor: FloorArgs,
+    #[command(flatten)]
     supply: SupplyArgs,
 }
 
@@ -124,17 +127,18 @@ fn by(args: &CompareArgs, job: &Job) -> Result<Outcome, Failure> {
             Some("compare one attribute, or a coarser one, like bead.material".to_owned()),
         ));
     }
+    let target = args.floor.asked(wanted.target);
     let line = job.search_line(args.time_limit.map(patience));
-    let sides = compare(&catalog, &wanted.target, &facets, &tariff, &line).map_err(wrong)?;
+    let sides = compare(&catalog, &target, &facets, &tariff, &line).map_err(wrong)?;
     drop(line);
     let (report, recipes) = compare_report(&sides, &facets, &catalog, &tariff);
-    let drawn = (!recipes.is_empty()).then(worked_out);
+    let counted = counted(&target).into_iter().chain(ranked(&target));
     let unknown = sides.iter().any(|side| matches!(side.result, SideResult::Stopped));
     let answer = job
         .answer("compare", CompareBody { compared: report })
         .with_recipes(recipes)
         .assuming(wanted.assumptions)
-        .assuming(drawn);
+        .assuming(counted);
     let body = &answer.body.compared;
     let flies = sides.iter().filter_map(|side| match &side.result {
         SideResult::Best { candidate, .. } => Some(&candidate.fly),
@@ -185,9 +189,16 @@ fn write_page(page: Option<(Destination, String)>, job: &Job) -> Result<(), Fail
     Ok(())
 }
 
-fn worked_out() -> Assumption {
+/// What the share beside each recipe counts, and how much of it is asked.
+fn counted(target: &Target) -> Vec<Assumption> {
     let text = "chance: share of flies that come out right, trimmed in the jar where they can be".to_owned();
-    Assumption { key: table::WORKED_OUT, text }
+    let asked = target.share.map(|floor| Assumption { key: "min-chance", text: floor.to_string() });
+    std::iter::once(Assumption { key: table::WORKED_OUT, text }).chain(asked).collect()
+}
+
+/// How the recipes of one option are put in order.
+fn ranked(target: &Target) -> Option<Assumption> {
+    step_words(ranking(target)).map(|text| Assumption { key: "price-step", text })
 }
 
 fn swap(args: &CompareArgs, path: &Path, job: &Job) -> Result<Outcome, Failure> {
@@ -222,13 +233,14 @@ fn swap(args: &CompareArgs, path: &Path, job: &Job) -> Result<Outcome, Failure> 
             }
         }
     }
-    let (report, recipes) = swap_report(&flies, cannot, &wanted.target, &catalog.currency);
+    let target = args.floor.asked(wanted.target);
+    let (report, recipes) = swap_report(&flies, cannot, &target, &catalog.currency);
     let some = report.rows.len() > 1;
     let answer = job
         .answer("compare", SwapBody { swapped: report })
         .with_recipes(recipes)
         .assuming(wanted.assumptions)
-        .assuming([worked_out()]);
+        .assuming(counted(&target));
     let body = &answer.body.swapped;
     let flies: Vec<&Fly> = flies.iter().map(|(_, fly)| fly).collect();
     let page = output(args)?.map(|file| (file, swap_page(&answer, body, &flies, &asked())));

@@ -1,6 +1,6 @@
 //! `find`: the cheapest recipes that meet a target.
 
-use crate::args::{Format, SupplyArgs, TEMPLATE, TargetArgs, Wanted};
+use crate::args::{FloorArgs, Format, SupplyArgs, TEMPLATE, TargetArgs, Wanted};
 use crate::failure::Failure;
 use crate::job::Job;
 use crate::outcome::Outcome;
@@ -8,17 +8,17 @@ use crate::output::{Destination, asked};
 use crate::progress::patience;
 use clap::Args;
 use counterpoise::catalog::Catalog;
-use counterpoise::find::{Listing, Order, find, usual_floor, usual_unsure};
+use counterpoise::find::{Listing, Order, find, usual_unsure};
 use counterpoise::fly::Fly;
 use counterpoise::purchase::Amounts;
-use counterpoise::quantity::{Length, Microns, Money, Share, Time};
+use counterpoise::quantity::{Length, Microns, Money, Time};
 use counterpoise::report::find::{find_answer, find_table};
 use counterpoise::report::page::find_page;
 use counterpoise::report::{RecipeReport, ReportError, csv};
 use counterpoise::search::rank::{Ranking, Variety};
 use counterpoise::search::tariff::{PackTariff, Tariff};
 use counterpoise::stock::{on_bench, with_dressings};
-use counterpoise::wanted::{Assumption, Counted, ShareFloor, Target};
+use counterpoise::wanted::Assumption;
 use std::path::PathBuf;
 
 const EXAMPLES: &str = "Examples:
@@ -57,13 +57,8 @@ pub(crate) struct FindArgs {
     #[arg(long, value_name = "material|outlay|chance", default_value = "material",
           value_parser = ["material", "outlay", "chance"], hide_possible_values = true, help_heading = "List")]
     rank: String,
-    /// Least share of flies that come out right, trimmed in the jar where they can be; 0% asks for none. When not given:
-    /// 80%, or none on a slack line
-    #[arg(long, value_name = "SHARE", help_heading = "List")]
-    min_chance: Option<Share>,
-    /// The share asked for is that of flies tied as written and left alone
-    #[arg(hide_short_help = true, long, help_heading = "List")]
-    as_tied: bool,
+    #[command(flatten)]
+    floor: FloorArgs,
     /// Prices within one step of so much count as equal: the surer recipe comes first, then the steadier. 0.01 compares
     /// them to the cent
     #[arg(hide_short_help = true, long, value_name = "MONEY", value_parser = price_step, default_value = "0.05", help_heading = "List")]
@@ -113,14 +108,6 @@ pub(crate) struct FindArgs {
 }
 
 impl FindArgs {
-    /// The share asked for.
-    fn floor(&self, target: &Target) -> Option<ShareFloor> {
-        let counted = if self.as_tied { Counted::AsTied } else { Counted::Trimmed };
-        let usual = usual_floor(target).map_or(0.0, |floor| floor.least);
-        let least = self.min_chance.map_or(usual, |share| share.0);
-        (least > 0.0).then_some(ShareFloor { least, counted })
-    }
-
     fn variety(&self) -> Variety {
         let said = self.variety.as_deref().and_then(|word| Variety::ALL.into_iter().find(|v| v.word() == word));
         said.unwrap_or_default()
@@ -134,7 +121,7 @@ impl FindArgs {
             })
         });
         Ok(Order {
-            target: Target { share: self.floor(&wanted.target), ..wanted.target.clone() },
+            target: self.floor.asked(wanted.target.clone()),
             tariff: match self.rank == "outlay" || self.on_bench {
                 true => Tariff::Packs(PackTariff::new(self.flies, owned, allowance)),
                 false => Tariff::Material,

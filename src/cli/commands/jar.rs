@@ -10,14 +10,17 @@ use counterpoise::calibrate::{Model, entry_views, oddities};
 use counterpoise::catalog::Catalog;
 use counterpoise::document::{Diagnostics, Source};
 use counterpoise::jar_log::{
-    COLUMNS, Date, DropEntry, EntryFile, JarLog, Manner, RecipeRef, WeighedEntry, append_in, entries_from_csv,
-    folder_of,
+    COLUMNS, Date, DropEntry, Entry, EntryFile, JarLog, Manner, RecipeRef, Test, WeighedEntry, append_in,
+    entries_from_csv, folder_of,
 };
 use counterpoise::part::Cut;
+use counterpoise::quantity::shown::SIZE;
 use counterpoise::quantity::{Angle, Length, Mass, Microns, Salinity, Temperature, Time};
 use counterpoise::recipe_file::{RecipeDocument, RecipeFile};
 use counterpoise::report::calibration::{EntryReport, entries_csv, entries_table, entry_reports, oddity_notice};
 use counterpoise::report::{Notice, table};
+use counterpoise::vice::Stage;
+use counterpoise::wanted::Assumption;
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 
@@ -88,6 +91,9 @@ struct AddArgs {
     /// How far it is tied: bead, wire, thread, foam, tail, body, wing, finish [default: finish]
     #[arg(long, value_name = "STAGE")]
     stage: Option<String>,
+    /// Length of the foam that was on, if it is not the recipe's: its start length, or as it was cut so far, like 9.5mm
+    #[arg(long, value_name = "LENGTH")]
+    foam: Option<Length>,
     /// Day, like 2026-03-01
     #[arg(long, value_name = "DAY")]
     date: Option<Date>,
@@ -232,6 +238,7 @@ pub(crate) fn run(args: &JarArgs, job: &Job) -> Result<Outcome, Failure> {
     let views = entry_views(&model);
     let entries = entry_reports(&log.entries()[first..], &views[first..]);
     let mut answer = job.answer("jar", JarBody { entries, added, left_out });
+    answer = answer.assuming(log.entries()[first..].last().filter(|_| added > 0).and_then(foam_taken));
     let odd = oddities(&model, log.entries(), first, job::today());
     answer.warnings.extend(odd.iter().map(|odd| oddity_notice(odd, log.entries())));
     if left_out > 0 {
@@ -252,6 +259,15 @@ pub(crate) fn run(args: &JarArgs, job: &Job) -> Result<Outcome, Failure> {
         job.note(&format!("added {added} to {}, which now holds {}", log.name(), log.entries().len()));
     }
     Ok(Outcome::Met)
+}
+
+/// Which length of foam a reading is taken to be of, where the entry does not say it.
+fn foam_taken(entry: &Entry) -> Option<Assumption> {
+    let Test::Fly(test) = &entry.test else { return None };
+    let seen = test.stage >= Stage::Foam && test.foam.is_none() && (test.hang.is_some() || !test.drops.is_empty());
+    let foam = test.recipe.foam.as_ref().filter(|_| seen)?;
+    let text = format!("foam {} long, as in the recipe; --foam says another length", SIZE.text(foam.length.mm(), 3));
+    Some(Assumption { key: "foam", text })
 }
 
 /// Why new entries of a log can hardly be true, if they cannot.
@@ -275,6 +291,7 @@ impl AddArgs {
             recipe: named.map(|named| recipe(&self.log, named)).transpose()?,
             fly: self.fly.clone(),
             stage: self.stage.clone(),
+            foam: self.foam,
             medium: jar.medium.clone(),
             water: jar.water,
             salinity: jar.salinity,

@@ -49,7 +49,7 @@ pub(crate) fn run(args: &PredictArgs, job: &Job) -> Result<Outcome, Failure> {
         .with_side_view(&fly);
     // What was asked of the recipe goes on with it.
     let wish = document.conditions();
-    report.recipe.conditions = report.recipe.conditions.map(|conditions| conditions.hanging_as_in(wish));
+    report.recipe.conditions = report.recipe.conditions.map(|conditions| conditions.asked_in(wish));
     let error_budget =
         if args.explain { Some(budget_report(&budget(&fly, &asked.conditions, Jig::USUAL)?)) } else { None };
     let answer =
