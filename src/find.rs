@@ -2,6 +2,7 @@
 
 use crate::catalog::Catalog;
 use crate::fly::Fly;
+use crate::purchase::{Allowance, Amounts};
 use crate::quantity::{Microns, Share};
 use crate::search::explain::{Explanation, explain};
 use crate::search::rank::{Candidate, PRICE_STEP, Ranking, SUREST, UNSURE, Variety, least_of_class, share_class};
@@ -9,6 +10,7 @@ use crate::search::refine::centred;
 use crate::search::tariff::Tariff;
 use crate::search::{Accept, Found, Observer, Wish, search_ranked};
 use crate::spread::{Shares, shares};
+use crate::stock::{self, StockShort};
 use crate::wanted::{Counted, Line, ShareFloor, Target};
 
 /// What a list holds and in which order.
@@ -86,6 +88,12 @@ pub fn usual_unsure(target: &Target) -> i64 {
     if target.fall.shallow.is_some() { 0 } else { UNSURE }
 }
 
+/// The step within which prices count as equal where nothing is said: none where each class of share has its cheapest recipe.
+#[must_use]
+pub fn usual_step(listing: Listing) -> i64 {
+    if listing == Listing::Cheapest { PRICE_STEP } else { 1 }
+}
+
 /// What was found.
 #[derive(Debug, Clone)]
 pub struct Answer<'a> {
@@ -114,6 +122,28 @@ pub fn find<'a>(catalog: &'a Catalog, order: &Order, observer: &dyn Observer) ->
     let shares = found.candidates.iter().map(|candidate| shares(&candidate.fly, target)).collect();
     let explanation = (found.candidates.is_empty() && found.proven()).then(|| explain(catalog, target, observer));
     Answer { found, shares, explanation }
+}
+
+/// Keeps of an answer that was ranked by outlay what `flies` flies can be tied of with what is on the bench alone, and of the
+/// changes that would help those that lead to such a fly. Where none is left: what the nearest fly of them lacks.
+pub fn keep_to_bench(answer: &mut Answer, flies: u32, allowance: Allowance, bench: &Amounts) -> Option<StockShort> {
+    let lacks = |candidate: &Candidate| stock::take(bench, &Amounts::of([(&candidate.fly, flies)], allowance)).err();
+    let mut short = None;
+    // The cheapest to buy for is the nearest.
+    if let Some(first) = answer.found.candidates.first() {
+        short = lacks(first);
+    }
+    let tied = answer.found.candidates.iter().take_while(|candidate| lacks(candidate).is_none()).count();
+    answer.found.candidates.truncate(tied);
+    answer.shares.truncate(tied);
+    if let Some(explanation) = &mut answer.explanation {
+        let all = explanation.relaxations.len();
+        short = explanation.relaxations.first().and_then(|relaxation| lacks(&relaxation.candidate));
+        explanation.relaxations.retain(|relaxation| lacks(&relaxation.candidate).is_none());
+        explanation.cut_short |= explanation.relaxations.len() < all;
+        short = short.filter(|_| explanation.relaxations.is_empty());
+    }
+    short
 }
 
 impl Order {

@@ -90,6 +90,8 @@ pub(super) struct Said<'r> {
     pub(super) outlay: Money,
     /// Flies left out of needs that can be met; `None` where none can be met.
     pub(super) missing: Option<u32>,
+    /// Some need cannot be met.
+    pub(super) some_impossible: bool,
 }
 
 /// What is proven of a box, a sentence each.
@@ -106,15 +108,16 @@ pub(super) fn proof_lines(said: &Said) -> Vec<String> {
         lines.push("the search was stopped before its end".to_owned());
     }
     let flies = |n: u32| if n == 1 { "1 fly".to_owned() } else { format!("{n} flies") };
+    let these = if said.some_impossible { "the flies that can be tied" } else { "all these flies" };
     lines.push(match (proof.bound, missing) {
         _ if said.missing.is_none() => "nothing to prove: nothing can be tied".to_owned(),
-        (Some(_), 0) if proof.best => format!("proven: of all recipes there are, no box of all these flies{so} costs less than {sum}"),
+        (Some(_), 0) if proof.best => format!("proven: of all recipes there are, no box of {these}{so} costs less than {sum}"),
         (Some(_), _) if proof.best => format!(
             "proven: of all recipes there are, no box within the budget ties more of these flies, and none that ties so many \
              costs less than {sum}"
         ),
         (Some(bound), 0) => format!(
-            "of all recipes there are, no box of all these flies{so} costs less than {bound}: at most {:.1} % of this {} could be saved",
+            "of all recipes there are, no box of {these}{so} costs less than {bound}: at most {:.1} % of this {} could be saved",
             proof.gap_percent.map_or(100.0, |gap| gap.0),
             if said.counted.is_some() { "sum" } else { "outlay" }
         ),

@@ -7,7 +7,7 @@ use super::table::{Spacing, bullets, write_table};
 use super::vice::{TrimReport, TrimRow, TurnReport};
 use super::words::{between, hang_words, rate_words};
 use super::{Figure, ReportError};
-use crate::assess::predict;
+use crate::assess::{line_fall, predict};
 use crate::fly::{
     Conditions, Fly, FrontMount, foam_span, pin_span, practice, sinking, wire_length_um, wrap_core, wraps_span,
 };
@@ -19,6 +19,7 @@ use crate::recipe::Seat;
 use crate::report::sheet::Sheet;
 use crate::spread::angle_and_side;
 use crate::vice::{Bench, Medium};
+use crate::wanted::Line;
 use serde::Serialize;
 use std::io::Write;
 
@@ -45,6 +46,8 @@ pub struct CardReport {
     pub at_depth: Option<TurnReport>,
     /// Its sink rate on a tight line there, with its band, in words; `None`: it floats.
     pub sinks: Option<String>,
+    /// The same let go on a slack line, where it was asked to sink so.
+    pub sinks_free: Option<String>,
     /// Seconds to some depths, lowered on a tight line.
     pub countdown: Vec<CardDepth>,
 }
@@ -89,7 +92,7 @@ pub fn card_report(
     CardReport {
         id: recipe.id(),
         title: format!("{}; {}", fly.hook.row.name, fly.dressing.row.name.to_lowercase()),
-        purpose: format!("{hang} at {}", DEPTH.stated(conditions.depth, 2)),
+        purpose: format!("{hang} at {}{}", DEPTH.stated(conditions.depth, 2), at_the_shallow_end(bench)),
         corrected,
         steps: steps(fly, trim.as_ref()),
         stages,
@@ -97,6 +100,7 @@ pub fn card_report(
         trim,
         at_depth,
         sinks: sinks(fly, conditions),
+        sinks_free: sinks_free(bench),
         countdown: countdown(fly, conditions),
     }
 }
@@ -107,6 +111,27 @@ fn sinks(fly: &Fly, conditions: &Conditions) -> Option<String> {
     let rate = prediction.lowered.sink_rate;
     let (low, high) = band(rate, prediction.sink_sd(&conditions.water));
     (rate > 0.0).then(|| format!("{} at {}", rate_words(rate, low, high), DEPTH.stated(conditions.depth, 2)))
+}
+
+/// The same let go on a slack line, where its target asks for that.
+fn sinks_free(bench: &Bench) -> Option<String> {
+    let (fly, conditions) = (&bench.fly, &bench.target.conditions);
+    if bench.target.fall.line != Line::Slack {
+        return None;
+    }
+    let fall = line_fall(fly, conditions, Line::Slack, &predict(fly, conditions));
+    let (low, high) = fall.band?;
+    Some(rate_words(fall.sink_rate, low, high))
+}
+
+/// ", 0.4° head down at 0.5 m" where hang and sink rate must hold over a range of depths.
+fn at_the_shallow_end(bench: &Bench) -> String {
+    let hang = bench.target.fall.shallow.and_then(|depth| {
+        let prediction = predict(&bench.fly, &Conditions { depth, ..bench.target.conditions });
+        let angle = prediction.hang.rest()?.angle;
+        Some(format!(", {} at {}", hang_words(angle.to_degrees()), DEPTH.stated(depth, 2)))
+    });
+    hang.unwrap_or_default()
 }
 
 const MM: f64 = 1e3;
@@ -370,5 +395,6 @@ pub(super) fn countdown_words(card: &CardReport) -> String {
         .map(|d| format!("{} {:.1} s", DEPTH.stated(d.depth_m.rounded(), 2), d.seconds.0))
         .collect();
     let sinks = card.sinks.as_ref().map_or_else(String::new, |words| format!("; sinks {words}"));
-    format!("{}{sinks}", list.join(", "))
+    let free = card.sinks_free.as_ref().map_or_else(String::new, |words| format!("; let go on a slack line {words}"));
+    format!("{}{sinks}{free}", list.join(", "))
 }

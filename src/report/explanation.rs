@@ -173,6 +173,9 @@ fn change(relaxation: &Relaxation, target: &Target, cut_short: bool) -> (String,
         Relaxed::Rides(side) => (format!("riding {}", side.word()), format!("--rides {}", side.word())),
         Relaxed::Lead => ("lead allowed".to_owned(), "without --lead-free".to_owned()),
         Relaxed::FewerDressings => fewer_dressings(relaxation.demand, target),
+        Relaxed::AnyPart if target.choice.filters.len() > 1 => {
+            ("other parts allowed".to_owned(), "without --only and --not, or without some of them".to_owned())
+        }
         Relaxed::AnyPart => ("any part allowed".to_owned(), "without --only and --not".to_owned()),
         Relaxed::ClearGap(share) => {
             let share = (-up(-share, 100.0) + 0.0).max(0.0);

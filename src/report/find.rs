@@ -109,7 +109,8 @@ pub fn find_answer(
 pub fn find_table(out: &mut Sheet, answer: &Answer<FindReport>) -> Result<(), ReportError> {
     if let Some(explanation) = &answer.body.explanation {
         table::explanation(out, explanation)?;
-    } else if let Some(text) = &answer.body.empty {
+    }
+    if let Some(text) = &answer.body.empty {
         out.told("", text)?;
     }
     if out.paper.whole {

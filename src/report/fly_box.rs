@@ -19,6 +19,7 @@ use crate::fly_box::spec::{BoxNeed, BoxOrder};
 use crate::fly_box::tying::Tying;
 use crate::quantity::Money;
 use crate::quantity::shown::{DEPTH, RATE};
+use crate::recipe_file::RecipeFile;
 use crate::report::sheet::Sheet;
 use crate::spread::shares::shares;
 use crate::vice::minutes::{BEGIN, minutes};
@@ -165,7 +166,9 @@ impl BoxReport {
     pub fn proof_lines(&self) -> Vec<String> {
         let met = || self.needs.iter().filter(|need| need.standing == "met");
         let missing = met().map(|need| need.wanted - need.reached.min(need.wanted)).sum();
+        let some_impossible = self.needs.iter().any(|need| need.standing == "impossible");
         proof_lines(&Said {
+            some_impossible,
             proof: &self.proof,
             counted: self.counted.as_ref(),
             outlay: self.shopping.outlay,
@@ -236,6 +239,32 @@ pub fn box_report(order: &BoxOrder, plan: &BoxPlan, catalog: &Catalog) -> BoxRep
         depths: plan.ties.iter().map(|tie| depth_row(tie, order)).collect(),
         chart: depth_chart(order, plan),
     }
+}
+
+/// The recipes as files, each with its name: what is trimmed to and fished for goes with a recipe, so that one that serves several
+/// needs has a file for each of them, named after it.
+#[must_use]
+pub fn box_files(order: &BoxOrder, plan: &BoxPlan, catalog: &Catalog) -> Vec<(String, RecipeFile)> {
+    let mut files: Vec<(String, RecipeFile)> = Vec::new();
+    for tie in &plan.ties {
+        let needs: Vec<&BoxNeed> =
+            tie.flies.iter().zip(&order.needs).filter(|(n, _)| **n > 0).map(|(_, n)| n).collect();
+        for need in &needs {
+            let report = RecipeReport::judged(&tie.fly, &need.target, &catalog.currency);
+            let name = if needs.len() > 1 { format!("{}-{}", report.id, plain(&need.name)) } else { report.id };
+            let again = files.iter().filter(|(known, _)| known.trim_end_matches(char::is_numeric) == name).count();
+            let name = if again > 0 { format!("{name}{}", again + 1) } else { name };
+            files.push((name, report.recipe));
+        }
+    }
+    files
+}
+
+/// A name in letters, digits and hyphens, for a file.
+fn plain(name: &str) -> String {
+    let letters = name.to_lowercase();
+    let words: Vec<&str> = letters.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    if words.is_empty() { "need".to_owned() } else { words.join("-") }
 }
 
 /// The share that counts in each need for which a recipe is tied.

@@ -210,11 +210,11 @@ pub struct CorrectionReport {
     pub shows: Option<TurnReport>,
     /// Length to cut the foam to before tying, where it is still to be bound in and trimmed.
     pub foam_start_mm: Option<f64>,
-    /// How the finished fly then hangs at depth; `None`: it floats.
+    /// How the finished fly then hangs at depth, where it is trimmed that to which it is; `None`: it floats.
     pub depth: Option<TurnReport>,
-    /// Standard deviation of that, degrees.
-    pub sd_deg: Figure,
-    /// Chance that it is within tolerance, to first order.
+    /// Standard deviation of that, degrees; `None` where it is trimmed until it hangs as wanted.
+    pub sd_deg: Option<Figure>,
+    /// Chance that it is within tolerance, to first order; where it is trimmed, that it comes out right.
     pub chance: Figure,
 }
 
@@ -234,7 +234,7 @@ pub fn advice_csv(out: &mut dyn Write, advice: &AdviceReport) -> Result<(), Repo
         column("foam_start_mm", |c: &CorrectionReport| optional(c.foam_start_mm)),
         column("depth_deg", |c: &CorrectionReport| angle(&c.depth)),
         column("depth_rides", |c: &CorrectionReport| side(&c.depth)),
-        column("sd_deg", |c: &CorrectionReport| c.sd_deg.rounded().to_string()),
+        column("sd_deg", |c: &CorrectionReport| optional(c.sd_deg.map(Figure::rounded))),
         column("chance", |c: &CorrectionReport| c.chance.rounded().to_string()),
     ];
     columns_csv(out, &columns, &advice.corrections)
@@ -256,7 +256,7 @@ pub fn advice_report(fly: &Fly, advice: &Advice, beads: &[Bead]) -> AdviceReport
         shows: c.shows.map(turn),
         foam_start_mm: c.start.map(Microns::mm),
         depth: c.depth.map(|turn| turn_report(turn, advice.rides_at_depth)),
-        sd_deg: Figure(c.sd.to_degrees()),
+        sd_deg: c.sd.map(|sd| Figure(sd.to_degrees())),
         chance: Figure(c.chance),
     };
     AdviceReport {

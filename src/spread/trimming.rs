@@ -395,8 +395,10 @@ fn aimed_length(tied: &AsTied, piece: &FoamPiece, target: &Target, longest: f64)
     (at > least + 1e-6).then_some(at)
 }
 
-/// So long that few flies are too short, on the grid, and no longer than fits.
-fn start_length(aim: f64, sd: f64, target: &Target, longest: f64) -> Microns {
+/// Start length of foam: so long that 19 of 20 flies are not too short, on the grid of the target, and no longer than fits. `aim`: the
+/// length that hangs the fly as wanted, m, `sd`: its standard deviation; `longest`: what fits.
+#[must_use]
+pub fn start_length(aim: f64, sd: f64, target: &Target, longest: f64) -> Microns {
     let step = target.grid.foam.m();
     let up = ((aim + START_ALLOWANCE * sd) / step - 1e-6).ceil();
     let most = ((longest + 1e-9) / step).floor();

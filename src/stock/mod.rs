@@ -8,8 +8,9 @@
 //!   - {kind: foam, id: eva-cylinder-5mm, length: 0.35 m}
 //! ```
 //!
-//! Hooks, beads, pins and dressings (flies' worth) are counted; wire and foam have a length. Booking out never goes
-//! below zero, and a file is replaced in one step: its comments and everything else in it stay as they are.
+//! Hooks, beads, pins and dressings (flies' worth) are counted; wire and foam have a length. Where a stock names no dressing
+//! at all they are not counted: few people count fur. Booking out never goes below zero, and a file is replaced in one step: its
+//! comments and everything else in it stay as they are.
 
 mod file;
 mod rows;
@@ -46,6 +47,12 @@ fn short_text(short: &Shortage) -> String {
     format!("{} needs {}, {} left", short.part, amount_text(kind, short.needed), amount_text(kind, short.left))
 }
 
+/// Whether dressings are counted: the stock names some.
+#[must_use]
+pub fn counts_dressings(stock: &Amounts) -> bool {
+    stock.iter().any(|(part, _)| part.kind == Kind::Dressing)
+}
+
 /// What is left after taking `needed` out of `stock`.
 ///
 /// # Errors
@@ -53,7 +60,8 @@ fn short_text(short: &Shortage) -> String {
 pub fn take(stock: &Amounts, needed: &Amounts) -> Result<Amounts, StockShort> {
     let mut rest = stock.clone();
     let mut shortages = Vec::new();
-    for (part, amount) in needed.iter() {
+    let counted = |part: &PartId| part.kind != Kind::Dressing || counts_dressings(stock);
+    for (part, amount) in needed.iter().filter(|(part, _)| counted(part)) {
         let left = stock.get(part);
         match left.checked_sub(amount) {
             Some(remains) if amount > 0 => rest.set(part.clone(), remains),
@@ -65,7 +73,7 @@ pub fn take(stock: &Amounts, needed: &Amounts) -> Result<Amounts, StockShort> {
 }
 
 /// The catalog with only those hooks, beads, pins, wires and foams of which some is left. Dressings stay: they come with
-/// the pattern, and few people count fur.
+/// the pattern.
 #[must_use]
 pub fn on_bench(catalog: &Catalog, stock: &Amounts) -> Catalog {
     let left = |kind: Kind, row: &Row| stock.get(&PartId::new(kind, &row.id)) > 0;
@@ -78,10 +86,13 @@ pub fn on_bench(catalog: &Catalog, stock: &Amounts) -> Catalog {
     bench
 }
 
-/// The stock with a lifetime's worth of every dressing, for who does not count them.
+/// The stock, with a lifetime's worth of every dressing where they are not counted.
 #[must_use]
 pub fn with_dressings(stock: &Amounts, catalog: &Catalog) -> Amounts {
     let mut all = stock.clone();
+    if counts_dressings(stock) {
+        return all;
+    }
     catalog.dressings.iter().for_each(|part| all.add(PartId::new(Kind::Dressing, &part.row.id), u64::from(u32::MAX)));
     all
 }
@@ -105,6 +116,17 @@ mod tests {
         let error = take(&stock, &amounts(&[6, 1])).unwrap_err();
         assert_eq!(error.to_string(), "the stock falls short: bead `b0` needs 6, 5 left");
         assert_eq!(take(&stock, &amounts(&[5, 1])).unwrap(), amounts(&[0, 1]));
+    }
+
+    #[test]
+    fn dressings_are_counted_where_some_are_named() {
+        let fur = PartId::new(Kind::Dressing, "fur");
+        let mut needed = amounts(&[1]);
+        needed.add(fur.clone(), 3);
+        assert_eq!(take(&amounts(&[5]), &needed).unwrap(), amounts(&[4]));
+        let mut stock = amounts(&[5]);
+        stock.add(fur, 2);
+        assert!(take(&stock, &needed).is_err());
     }
 
     proptest! {

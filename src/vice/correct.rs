@@ -12,7 +12,7 @@
 use super::Stage;
 use super::{Bench, HangTest};
 use crate::fly::{Deviation, Fly, Wraps, free_shank, front_misfit, least_turns, practice, wraps_misfit};
-use crate::numeric::normal_share_within;
+use crate::numeric::{normal_share_below, normal_share_within};
 use crate::part::Bead;
 use crate::physics::statics::Rides;
 use crate::quantity::Microns;
@@ -20,7 +20,7 @@ use crate::spread::draws::BATCH_SHARE;
 use crate::spread::draws::{Source, Spread};
 use crate::spread::seen::{Likely, likely};
 use crate::spread::slopes::{Linear, least_foam, linear};
-use crate::spread::trimming::START_ALLOWANCE;
+use crate::spread::trimming::{START_ALLOWANCE, start_length};
 use crate::spread::turn_of_rest;
 use thiserror::Error;
 
@@ -112,11 +112,11 @@ pub struct Correction {
     pub shows: Option<Shown>,
     /// Start length of the foam that follows, where foam is still to be bound in and trimmed.
     pub start: Option<Microns>,
-    /// Turn of the finished fly at depth, rad; `None` if it floats.
+    /// Turn of the finished fly at depth, rad, where it is trimmed that to which it is; `None` if it floats.
     pub depth: Option<f64>,
-    /// Standard deviation of that, rad.
-    pub sd: f64,
-    /// Chance that the finished fly then hangs within its tolerance (first order).
+    /// Standard deviation of that, rad; `None` where it is trimmed, which ends when it hangs as wanted.
+    pub sd: Option<f64>,
+    /// Chance that the finished fly then hangs within its tolerance (first order); where it is trimmed, that it comes out right.
     pub chance: f64,
 }
 
@@ -213,7 +213,7 @@ impl<'a> Bench<'a> {
         }
         if self.trim().is_none() || stage >= Stage::Foam {
             changes.extend(self.other_foam(stage, found));
-            changes.extend(self.foam_to_trim(stage));
+            changes.extend(self.foam_to_trim(stage, found));
         }
         if stage <= Stage::Foam {
             changes.extend(self.other_wraps(stage, found));
@@ -231,10 +231,12 @@ impl<'a> Bench<'a> {
         (differs && self.foam_fits(length)).then_some(Change::Foam { length })
     }
 
-    /// A new piece at the start length, where the finished fly can be trimmed.
-    fn foam_to_trim(&self, stage: Stage) -> Option<Change> {
-        let length = self.trim().filter(|_| stage >= Stage::Foam)?.start;
-        self.foam_fits(length).then_some(Change::FoamToTrim { length })
+    /// A new piece so long that the finished fly can be trimmed: as long as this fly takes, not the one on paper.
+    fn foam_to_trim(&self, stage: Stage, found: &Likely) -> Option<Change> {
+        self.trim().filter(|_| stage >= Stage::Foam)?;
+        let needed = linear(self.spreads(), &with_another_piece(&found.deviation), |d| self.length_that_hangs(d))?;
+        let length = self.start_of(&needed, found.sd_with_another(&needed, &ANOTHER_PIECE))?;
+        Some(Change::FoamToTrim { length })
     }
 
     /// Start length of foam that is still to be bound in and trimmed, for a fly that is known so far: so long that 19 of 20
@@ -247,10 +249,33 @@ impl<'a> Bench<'a> {
     }
 
     fn start_of(&self, needed: &Linear, sd: f64) -> Option<Microns> {
-        let step = self.target.grid.foam;
-        let steps = ((needed.at + START_ALLOWANCE * sd) / step.m() - 1e-6).ceil();
-        let start = Microns::new(step.micrometres() * steps.clamp(0.0, 1e5) as i32);
-        (needed.at > least_foam() && self.foam_fits(start)).then_some(start)
+        let start = start_length(needed.at, sd, &self.target, self.longest());
+        (needed.at > least_foam() && needed.at < start.m() && self.foam_fits(start)).then_some(start)
+    }
+
+    /// Share of flies that come out right when foam of a length, m, is trimmed on a fly that is known so far: that of all such
+    /// flies, less those on which the piece is too short, for none can be put back. `kept`: what its foam has in common with that
+    /// on the fly when it was seen.
+    fn trimmed_from(&self, on: f64, fly: &Deviation, found: &Likely, kept: &[(Source, f64)]) -> f64 {
+        let Some(needed) = linear(self.spreads(), fly, |d| self.length_that_hangs(d)) else { return 0.0 };
+        if needed.at <= least_foam() {
+            return 0.0;
+        }
+        let sd = found.sd_with_another(&needed, kept).max(1e-9);
+        let spare = self.may_be_short_by(fly, needed.at);
+        let long_enough = |allowed: f64| normal_share_below((allowed + spare) / sd);
+        let of_all = long_enough(START_ALLOWANCE * sd);
+        self.shares().counted() * (long_enough(on - needed.at) / of_all).min(1.0)
+    }
+
+    /// By how much foam may be shorter than a fly needs, m, before its hang at depth leaves the tolerance; to first order.
+    fn may_be_short_by(&self, fly: &Deviation, needed: f64) -> f64 {
+        const STEP: f64 = 1e-4;
+        let written = self.fly.foam.map_or(0.0, |piece| piece.length.m());
+        let at =
+            |length: f64| self.turn_at_depth(&Deviation { foam_length: fly.foam_length + length - written, ..*fly });
+        let per_metre = at(needed + STEP).zip(at(needed - STEP)).map(|(more, less)| (more - less).abs() / (2.0 * STEP));
+        per_metre.filter(|slope| *slope > 0.0).map_or(0.0, |slope| self.target.tolerance / slope)
     }
 
     fn other_wraps(&self, stage: Stage, found: &Likely) -> Option<Change> {
@@ -364,17 +389,25 @@ impl<'a> Bench<'a> {
             let needed = linear(self.spreads(), after, |d| self.length_that_hangs(d))?;
             Some((self.start_of(&needed, sd_of(&needed))?, trim.shares.counted()))
         });
+        let written = self.fly.foam.map_or(0.0, |piece| piece.length.m());
         let line = linear(self.spreads(), after, |d| self.turn_left(seen.stage, d));
         let sd = line.as_ref().map_or(0.0, sd_of);
         let depth = line.as_ref().map(|l| l.at);
         let window = self.target.hang_window();
         let edges = (window.low.unwrap_or(f64::NEG_INFINITY), window.high.unwrap_or(f64::INFINITY));
         let left = depth.map_or(0.0, |at| normal_share_within(at, sd, edges));
-        let (start, chance) = match (change, trimmed) {
-            // What trimming makes of a piece at its start length, whatever the fly.
-            (Change::FoamToTrim { .. } | Change::ByChart { .. }, _) => (None, self.shares().counted()),
-            (_, Some((start, chance))) => (Some(start), chance),
-            (_, None) => (None, left),
+        let by_trimming = |chance: f64| (Some(self.target.trimmed_to()), None, chance);
+        let (start, (depth, sd, chance)) = match (change, trimmed) {
+            (Change::FoamToTrim { length }, _) => {
+                let fresh = with_another_piece(&found.deviation);
+                (None, by_trimming(self.trimmed_from(length.m(), &fresh, found, kept)))
+            }
+            (Change::ByChart { cut }, _) => {
+                let on = written + self.surplus(seen.stage) - cut.m();
+                (None, by_trimming(self.trimmed_from(on, &found.deviation, found, kept)))
+            }
+            (_, Some((start, chance))) => (Some(start), by_trimming(chance)),
+            (_, None) => (None, (depth, Some(sd), left)),
         };
         Correction { change: *change, shows, start, depth, sd, chance }
     }

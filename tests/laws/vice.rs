@@ -103,7 +103,9 @@ fn corrections_do_what_they_say() {
                 // What is to be trimmed is on at its start length.
                 let whole = Deviation { foam_length: done.foam_length + bench.surplus(Stage::Foam), ..done };
                 let depth = bench.turn_at_depth(&whole).unwrap();
-                assert!((depth - correction.depth.unwrap()).abs() < 1e-9);
+                // What is trimmed afterwards ends at the hang wanted.
+                let said = correction.depth.unwrap();
+                assert!(correction.start.is_some() || (depth - said).abs() < 1e-9);
                 let jar = bench.turn_at(HangTest::in_jar(Stage::Foam), &done, advice.rides).unwrap();
                 assert!((jar - correction.shows.unwrap().turn).abs() < 1e-9);
                 let before = advice.corrections[0].depth.unwrap();
@@ -116,6 +118,33 @@ fn corrections_do_what_they_say() {
         }
     }
     assert!(kinds[0] > 0 && kinds[1] > 0 && kinds[2] > 0, "{kinds:?}");
+}
+
+/// Foam can only be cut shorter: where flies are said to come out right by trimming, the foam that is on then is too long, or long
+/// enough, and never clearly too short for this fly.
+#[test]
+fn nothing_is_trimmed_that_is_too_short_already() {
+    let catalog = Catalog::built_in().unwrap();
+    let target = target(&catalog, 5.0);
+    let bench = bench(&jig(16.0), &catalog, &target);
+    let trim = bench.trim().expect("its foam is trimmed");
+    let more_foam = (trim.stop_at - trim.jar_shows).signum();
+    let mut by_trimming = 0;
+    for degrees in (-85..=85).step_by(5) {
+        let test = HangTest::in_jar(Stage::Finish);
+        let seen = Seen { test, angle: f64::from(degrees).to_radians(), rides: None };
+        let advice = bench.correct(&seen, &[]).unwrap();
+        for correction in &advice.corrections {
+            if !matches!(correction.change, Change::FoamToTrim { .. } | Change::ByChart { .. }) || correction.chance < 0.5 {
+                continue;
+            }
+            by_trimming += 1;
+            assert_eq!((correction.depth, correction.sd), (Some(target.hang), None));
+            let past = (trim.stop_at - correction.shows.unwrap().turn) * more_foam;
+            assert!(past < target.tolerance, "{degrees}: {:.1} past the stop, {correction:?}", past.to_degrees());
+        }
+    }
+    assert!(by_trimming > 10, "{by_trimming}");
 }
 
 #[test]

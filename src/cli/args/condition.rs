@@ -5,6 +5,7 @@ use crate::failure::Failure;
 use clap::Args;
 use counterpoise::document::Path;
 use counterpoise::fly::{Conditions, Limits};
+use counterpoise::quantity::shown::DEPTH;
 use counterpoise::quantity::{Interval, Length, Pressure, Salinity, Temperature};
 use counterpoise::recipe_file::RecipeDocument;
 use counterpoise::wanted::{Assumption, Line, TargetError, TargetSpec};
@@ -58,6 +59,14 @@ pub(crate) struct Asked {
     pub(crate) assumptions: Vec<Assumption>,
 }
 
+/// The deep end of a range of depths.
+fn deep_end(depth: Interval<Length>) -> Option<Length> {
+    match depth {
+        Interval::Between { high, .. } => Some(high),
+        _ => None,
+    }
+}
+
 impl ConditionArgs {
     /// As a target that states nothing else.
     pub(crate) fn spec(&self) -> TargetSpec {
@@ -87,7 +96,14 @@ impl ConditionArgs {
     /// The conditions of a recipe file with these flags over them and the usual ones under them, and what was assumed.
     pub(crate) fn over(&self, file: &RecipeDocument, usual: &TargetSpec) -> Result<Asked, Failure> {
         let all = |spec: &TargetSpec| -> Result<Asked, TargetError> {
-            let (conditions, assumptions) = spec.conditions_or_default()?;
+            // A recipe that was found for a range of depths is looked at where its foam is squeezed most.
+            let deep = spec.depth.filter(|_| self.depth.is_none()).and_then(deep_end);
+            let spec = &TargetSpec { depth: deep.map(Interval::Exactly).or(spec.depth), ..spec.clone() };
+            let (conditions, mut assumptions) = spec.conditions_or_default()?;
+            assumptions.extend(deep.map(|depth| {
+                let text = format!("at the deep end of its range of depths, {}", DEPTH.text(depth.m(), 2));
+                Assumption { key: "depth", text }
+            }));
             let (limits, line) = (spec.limits_or_default()?, spec.line_or_default()?);
             Ok(Asked { conditions, limits, line, assumptions })
         };

@@ -8,16 +8,16 @@ use crate::output::{Destination, asked};
 use crate::progress::patience;
 use clap::Args;
 use counterpoise::catalog::Catalog;
-use counterpoise::find::{Listing, Order, find, usual_unsure};
+use counterpoise::find::{Listing, Order, find, keep_to_bench, usual_step, usual_unsure};
 use counterpoise::fly::Fly;
 use counterpoise::purchase::Amounts;
-use counterpoise::quantity::{Length, Microns, Money, Time};
+use counterpoise::quantity::{Length, Microns, Time};
 use counterpoise::report::find::{find_answer, find_table};
 use counterpoise::report::page::find_page;
 use counterpoise::report::{RecipeReport, ReportError, csv};
 use counterpoise::search::rank::{Ranking, Variety};
 use counterpoise::search::tariff::{PackTariff, Tariff};
-use counterpoise::stock::{on_bench, with_dressings};
+use counterpoise::stock::{counts_dressings, on_bench, with_dressings};
 use counterpoise::wanted::Assumption;
 use std::path::PathBuf;
 
@@ -60,9 +60,9 @@ pub(crate) struct FindArgs {
     #[command(flatten)]
     floor: FloorArgs,
     /// Prices within one step of so much count as equal: the surer recipe comes first, then the steadier. 0.01 compares
-    /// them to the cent
-    #[arg(hide_short_help = true, long, value_name = "MONEY", value_parser = price_step, default_value = "0.05", help_heading = "List")]
-    price_step: i64,
+    /// them to the cent. When not given: 0.05, or 0.01 with --rank chance and --front
+    #[arg(hide_short_help = true, long, value_name = "MONEY", value_parser = price_step, help_heading = "List")]
+    price_step: Option<i64>,
     /// A recipe of which fewer than 90 of 100 flies come out right counts so much dearer, so that a surer one comes first
     /// unless it costs more by as much; 0 compares what they cost. When not given: 0.10, or 0 over a range of depths
     #[arg(hide_short_help = true, long, value_name = "MONEY", value_parser = unsure, help_heading = "List")]
@@ -120,21 +120,23 @@ impl FindArgs {
                 Failure::usage(format!("--fine-step is {step}"), Some("a length above 0, like 0.1mm".to_owned()))
             })
         });
+        let listing = match (self.front, self.rank.as_str()) {
+            (true, _) => Listing::Front,
+            (false, "chance") => Listing::Surest,
+            _ => Listing::Cheapest,
+        };
+        // On the bench what is free comes first, to the cent.
+        let step = if self.on_bench { 1 } else { self.price_step.unwrap_or(usual_step(listing)) };
         Ok(Order {
             target: self.floor.asked(wanted.target.clone()),
             tariff: match self.rank == "outlay" || self.on_bench {
                 true => Tariff::Packs(PackTariff::new(self.flies, owned, allowance)),
                 false => Tariff::Material,
             },
-            listing: match (self.front, self.rank.as_str()) {
-                (true, _) => Listing::Front,
-                (false, "chance") => Listing::Surest,
-                _ => Listing::Cheapest,
-            },
-            // On the bench what is free comes first, to the cent.
+            listing,
             ranking: Ranking {
                 unsure: self.unsure.unwrap_or_else(|| usual_unsure(&wanted.target)),
-                ..Ranking::surer_in_steps(if self.on_bench { 1 } else { self.price_step })
+                ..Ranking::surer_in_steps(step)
             },
             top: usize::from(self.top),
             variety: self.variety(),
@@ -154,13 +156,17 @@ fn supplies(args: &FindArgs, job: &Job) -> Result<(Catalog, Amounts), Failure> {
         let help = "--stock names a stock file; `counterpoise new stock` writes one to fill in".to_owned();
         return Err(Failure::usage("--on-bench needs to know what is on the bench", Some(help)));
     }
-    Ok((on_bench(&catalog, &owned), with_dressings(&owned, &catalog)))
+    Ok((on_bench(&catalog, &owned), owned))
 }
 
 /// What the stock was taken for, where one was named.
-fn stock_words(args: &FindArgs) -> Option<Assumption> {
+fn stock_words(args: &FindArgs, owned: &Amounts) -> Option<Assumption> {
     let text = match args.on_bench {
-        true => "only parts that are on the bench, and no more of them than there are; dressings are not counted",
+        true if counts_dressings(owned) => "only parts that are on the bench, and no more of them than there are",
+        true => {
+            "only parts that are on the bench, and no more of them than there are; the stock names no dressing, so there is \
+             taken to be enough"
+        }
         false if args.supply.names_stock() && args.rank != "outlay" => {
             "what is on the bench is not looked at: --on-bench keeps to it, --rank outlay counts it against what to buy"
         }
@@ -179,21 +185,19 @@ pub(crate) fn run(args: &FindArgs, job: &Job) -> Result<Outcome, Failure> {
     }
     let (catalog, owned) = supplies(args, job)?;
     let wanted = args.target.or_file(args.file.as_ref()).resolve(&catalog, job)?;
-    let order = args.order(owned, &wanted)?;
+    let counted = if args.on_bench { with_dressings(&owned, &catalog) } else { owned.clone() };
+    let order = args.order(counted, &wanted)?;
     let line = job.search_line(args.time_limit.map(patience));
     let mut found = find(&catalog, &order, &line);
     drop(line);
-    if args.on_bench {
-        // Sorted by outlay: what needs a purchase comes last.
-        let free = found.found.candidates.iter().take_while(|c| c.price == Money::ZERO).count();
-        found.found.candidates.truncate(free);
-        found.shares.truncate(free);
-    }
+    let short = match args.on_bench {
+        true => keep_to_bench(&mut found, args.flies, args.supply.allowance()?, &owned),
+        false => None,
+    };
     let mut answer =
-        job.with_origin(find_answer(&order, &found, &catalog, wanted.assumptions)).assuming(stock_words(args));
-    if args.on_bench && answer.body.empty.is_some() && found.found.proven() {
-        answer.body.empty =
-            Some("Parts of which the bench has some would do it, but it has too little of them.".to_owned());
+        job.with_origin(find_answer(&order, &found, &catalog, wanted.assumptions)).assuming(stock_words(args, &owned));
+    if let Some(short) = short.filter(|_| answer.recipes.is_empty() && found.found.proven()) {
+        answer.body.empty = Some(format!("For {} flies, {short}.", args.flies));
     }
     if answer.recipes.is_empty() && job.format != Format::Table {
         job.note("nothing meets this target");

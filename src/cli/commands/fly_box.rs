@@ -11,11 +11,12 @@ use counterpoise::fly_box::plan;
 use counterpoise::fly_box::plan::BoxEffort;
 use counterpoise::fly_box::spec::BoxOrder;
 use counterpoise::quantity::Time;
+use counterpoise::recipe_file::RecipeFile;
 use counterpoise::report::depth_chart::depth_picture;
-use counterpoise::report::fly_box::{BoxReport, box_report, box_table};
+use counterpoise::report::fly_box::{BoxReport, box_files, box_report, box_table};
 use counterpoise::report::page::box_page;
 use counterpoise::report::shopping::shopping_csv;
-use counterpoise::report::{RecipeReport, ReportError, table};
+use counterpoise::report::{ReportError, table};
 use counterpoise::stock::StockFile;
 use serde::Serialize;
 use std::path::{Path, PathBuf};
@@ -113,7 +114,7 @@ pub(crate) fn run(args: &BoxArgs, job: &Job) -> Result<Outcome, Failure> {
         job.note(&format!("wrote {}", file.path().display()));
     }
     if let Some(folder) = &args.save {
-        save(folder, args.force, &answer.recipes, job)?;
+        save(folder, args.force, &box_files(&order, &planned, &catalog), job)?;
     }
     Ok(match planned.complete() {
         true => Outcome::Met,
@@ -134,13 +135,13 @@ fn limit_of(time: Time) -> Result<Duration, Failure> {
         .map_err(|_| Failure::usage(format!("{time} is no time limit"), Some("give a time, like 20s".to_owned())))
 }
 
-/// Saves each recipe with the conditions of the first need that it is for.
-fn save(folder: &Path, force: bool, recipes: &[RecipeReport], job: &Job) -> Result<(), Failure> {
-    for report in recipes {
-        let path = folder.join(format!("{}.yaml", report.id));
-        output::save(&path, force, &report.recipe.text().map_err(ReportError::from)?)?;
+/// Saves each recipe, once for each need that it is for.
+fn save(folder: &Path, force: bool, files: &[(String, RecipeFile)], job: &Job) -> Result<(), Failure> {
+    for (name, recipe) in files {
+        let path = folder.join(format!("{name}.yaml"));
+        output::save(&path, force, &recipe.text().map_err(ReportError::from)?)?;
     }
-    let count = recipes.len();
+    let count = files.len();
     job.note(&format!("saved {count} recipe{} in {}", if count == 1 { "" } else { "s" }, folder.display()));
     Ok(())
 }

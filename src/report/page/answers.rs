@@ -41,7 +41,7 @@ pub fn find_page(answer: &Answer<FindReport>, flies: &[&Fly], asked: &str) -> St
         share: share(report),
         note: String::new(),
     });
-    let title = if answer.recipes.is_empty() { "Nothing meets this target" } else { "Recipes, cheapest first" };
+    let title = if answer.recipes.is_empty() { "Nothing meets this target" } else { "Recipes, best first" };
     let mut page = framed(answer, title, asked, recipes.collect());
     page.lead.extend(answer.body.empty.clone());
     page.lead.extend(answer.search.as_ref().map(|search| searched(search, answer.recipes.is_empty())));

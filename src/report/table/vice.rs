@@ -128,6 +128,9 @@ fn suspect_words(suspect: &SuspectReport) -> String {
     format!("{} {off:+.decimals$} {unit}", suspect.source)
 }
 
+/// A fly of which nothing helps is given up where it comes out right less often than so.
+const HOPELESS: f64 = 0.5;
+
 /// Writes advice.
 ///
 /// # Errors
@@ -162,9 +165,16 @@ pub fn advice(out: &mut Sheet, advice: &AdviceReport) -> Result<(), ReportError>
             c.change.clone(),
             shows,
             c.depth.as_ref().map_or_else(|| "floats".to_owned(), turn),
-            format!("+-{:.0}°", c.sd_deg.0),
+            c.sd_deg.map_or_else(|| "trimmed".to_owned(), |sd| format!("+-{:.0}°", sd.0)),
             percent(c.chance),
         ]
     });
-    write_table(out, &["do", "then shows", "finished, at depth", "or so", "chance"], 3, Spacing::Close, rows)
+    write_table(out, &["do", "then shows", "finished, at depth", "or so", "chance"], 3, Spacing::Close, rows)?;
+    if let [left] = advice.corrections.as_slice()
+        && left.chance.0 < HOPELESS
+    {
+        writeln!(out)?;
+        out.told("", "nothing that can still be changed mends this fly: begin a new one, or fish it as it is")?;
+    }
+    Ok(())
 }
