@@ -45,8 +45,8 @@ use crate::vice::Stage;
 
 /// Errors of readings where the log states none. Estimates, no source.
 pub mod reading_errors {
-    /// Hang angle read by eye, rad: 3 degrees.
-    pub const HANG: f64 = 3.0 * std::f64::consts::PI / 180.0;
+    /// Hang angle read by eye, rad.
+    pub const HANG: f64 = crate::spread::seen::READING_SD;
     /// Time by a stop watch started and stopped by hand, s.
     pub const TIME: f64 = 0.15;
     /// Scale of 1 mg steps, kg.

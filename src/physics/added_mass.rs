@@ -33,11 +33,6 @@ pub enum AddedMassError {
     },
 }
 
-/// Added mass of a thin disc moving along its axis, (8/3) rho R^3, kg (formula read in a physics handout).
-pub fn disc_along_axis(radius: f64, water_density: f64) -> f64 {
-    8.0 / 3.0 * water_density * radius.powi(3)
-}
-
 /// Added-mass coefficients of a prolate spheroid (a cigar).
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Spheroid {

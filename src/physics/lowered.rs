@@ -6,6 +6,7 @@
 use crate::numeric::bracketed_root;
 use crate::physics::body::Body;
 use crate::physics::build_up::{Ready, share_outside_range};
+use crate::physics::constants::FASTEST;
 use crate::physics::doubt::relative_sd;
 use crate::physics::statics::Hang;
 use crate::physics::warning::Warning;
@@ -19,9 +20,6 @@ pub struct Lowered {
     /// Attitude held, rad, positive tail down.
     pub attitude: f64,
 }
-
-/// No fly sinks faster than this, m/s: ten times a 6 mm tungsten ball.
-const FASTEST: f64 = 20.0;
 
 /// Vertical drag, N, at a speed, m/s, of a body whose downward direction in the hook frame is `down`.
 #[must_use]

@@ -2,7 +2,7 @@
 
 use super::{Amounts, PartId};
 use crate::catalog::Catalog;
-use crate::part::{Kind, PackUnit, Row};
+use crate::part::{PackUnit, Row};
 use crate::quantity::Money;
 
 /// One part of a shopping list. Amounts are pieces, or micrometres of stock.
@@ -64,12 +64,6 @@ impl ShoppingList {
     /// The lines with something to buy.
     pub fn to_buy(&self) -> impl Iterator<Item = &Line> {
         self.lines.iter().filter(|line| line.packs > 0)
-    }
-
-    /// Number of packs of a kind of part.
-    #[must_use]
-    pub fn packs_of(&self, kind: Kind) -> u64 {
-        self.lines.iter().filter(|line| line.part.kind == kind).map(|line| line.packs).sum()
     }
 }
 

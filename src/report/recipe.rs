@@ -14,7 +14,6 @@ use crate::physics::statics::{Hang, Knot, Rest, Rides};
 use crate::physics::warning::{Warning, note_worst};
 use crate::quantity::Money;
 use crate::recipe_file::{ConditionsEntry, RecipeFile};
-use crate::spread::chance::Chance;
 use crate::spread::shares::Shares;
 use crate::wanted::{Counted, Line, Target};
 use serde::Serialize;
@@ -241,24 +240,6 @@ impl RecipeReport {
     #[must_use]
     pub fn with_outlay(mut self, outlay: Option<Money>) -> Self {
         self.cost.outlay = outlay;
-        self
-    }
-
-    /// With how sure it is, and the least that was asked of that.
-    #[must_use]
-    pub fn with_chance(mut self, chance: &Chance, floor: Option<f64>) -> Self {
-        let report = ChanceReport {
-            as_tied: Figure(chance.probability),
-            trimmed: None,
-            counted: "as_tied",
-            floor: floor.map(Figure),
-            method: format!(
-                "{} flies drawn from the spreads of catalog and tying, seed {}",
-                chance.plan.samples, chance.plan.seed
-            ),
-        };
-        self.checks.extend(floor.map(|floor| CheckReport::chance(report.share(), floor)));
-        self.chance = Some(report);
         self
     }
 

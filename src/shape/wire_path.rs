@@ -195,12 +195,6 @@ impl WirePath {
         [means[2], means[3], means[4]]
     }
 
-    /// Second moments of volume about the origin, m5: the integrals of x^2, y^2 and x y; times a density, of mass.
-    #[must_use]
-    pub fn second_moment(&self) -> [f64; 3] {
-        self.second_moment_per_length().map(|mean| mean * self.volume())
-    }
-
     /// Volume, centroid and second moments about it.
     #[must_use]
     pub fn solid(&self) -> Solid {

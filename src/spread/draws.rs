@@ -211,22 +211,11 @@ impl Default for Draws {
     }
 }
 
-/// What flies of one batch share.
-const SHARED: [Source; 7] = [
-    Source::WireDensity,
-    Source::WireDiameter,
-    Source::FoamDensity,
-    Source::NeckLength,
-    Source::NeckAngle,
-    Source::ShankLength,
-    Source::SinkRate,
-];
-
 fn draw(seed: u64, batch: u32, fly: u32) -> Standard {
     let mut own = stream(seed, OF_FLY, u64::from(fly));
     let mut shared = stream(seed, OF_BATCH, u64::from(batch));
     let mut standard: Standard = std::array::from_fn(|_| StandardNormal.sample(&mut own));
-    for source in SHARED {
+    for source in Source::OF_A_BATCH {
         standard[source.index()] = StandardNormal.sample(&mut shared);
     }
     standard
@@ -258,7 +247,7 @@ mod tests {
     #[test]
     fn a_batch_shares_its_rod_and_spool_and_nothing_else() {
         let draws = Draws::in_batches(Plan { samples: 20, seed: 5 }, 10);
-        let shared = SHARED.map(Source::index);
+        let shared = Source::OF_A_BATCH.map(Source::index);
         for j in 0..SOURCES {
             let z = |fly: usize| draws.flies()[fly][j];
             assert_eq!(z(0) == z(9), shared.contains(&j), "source {j}");

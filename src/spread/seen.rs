@@ -8,9 +8,10 @@
 use super::draws::{SOURCES, Source, Spread, Standard, deviation};
 use super::slopes::{Linear, linear};
 use crate::fly::Deviation;
+use crate::wanted::defaults::READING_DEG;
 
-/// Standard deviation of an angle read off a fly in a jar, rad: 3 degrees. Common practice, no source.
-pub const READING_SD: f64 = 3.0 * std::f64::consts::PI / 180.0;
+/// Standard deviation of an angle read off a fly in a jar, rad. Common practice, no source.
+pub const READING_SD: f64 = READING_DEG * std::f64::consts::PI / 180.0;
 
 /// The likeliest fly behind a reading.
 #[derive(Debug, Clone, PartialEq)]

@@ -42,12 +42,6 @@ pub fn shares(fly: &Fly, target: &Target) -> Shares {
     shares_to(fly, target, Detail::Whole)
 }
 
-/// The same without what takes a history in time: no less than [`shares`], at a thousandth of the work.
-#[must_use]
-pub fn shares_without_history(fly: &Fly, target: &Target) -> Shares {
-    shares_to(fly, target, Detail::NoHistory)
-}
-
 fn shares_to(fly: &Fly, target: &Target, detail: Detail) -> Shares {
     let spreads = spreads_for(fly, target);
     let tied = AsTied::new(*fly, &target.conditions);

@@ -83,6 +83,17 @@ impl Nature {
 }
 
 impl Source {
+    /// What all flies of a batch share: its rods, spools and packet of hooks, and how well drag is known.
+    pub(super) const OF_A_BATCH: [Self; 7] = [
+        Self::WireDensity,
+        Self::WireDiameter,
+        Self::FoamDensity,
+        Self::NeckLength,
+        Self::NeckAngle,
+        Self::ShankLength,
+        Self::SinkRate,
+    ];
+
     /// Place in a [`Standard`] array: the same for every recipe, so that the same numbers go to the same source.
     #[must_use]
     pub fn index(self) -> usize {
@@ -115,16 +126,7 @@ impl Source {
     /// Whether flies share it.
     #[must_use]
     pub fn nature(self) -> Nature {
-        match self {
-            Self::WireDensity
-            | Self::WireDiameter
-            | Self::FoamDensity
-            | Self::NeckLength
-            | Self::NeckAngle
-            | Self::ShankLength
-            | Self::SinkRate => Nature::Batch,
-            _ => Nature::Fly,
-        }
+        if Self::OF_A_BATCH.contains(&self) { Nature::Batch } else { Nature::Fly }
     }
 
     /// Adds so much of it to a deviation, in the deviation's unit.

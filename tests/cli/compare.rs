@@ -16,26 +16,44 @@ fn side_by_side() {
         &shown(&with(&["--by", "wire.material", "--lead-free", "--only", "foam.cut=whole"])),
     );
     snapshot("compare_grid", &shown(&with(&["--by", "foam.cut", "--by", "bead.mount", "--quiet"])));
-    snapshot("compare_csv", &shown(&with(&["--by", "foam.cut", "--by", "bead.mount", "--format", "csv"])));
+    let on_paper = ["--by", "foam.cut", "--by", "bead.mount", "--min-chance", "0%", "--format", "csv"];
+    snapshot("compare_csv", &shown(&with(&on_paper)));
     let outlay = ["--by", "hook.style", "--rank", "outlay", "--flies", "6", "--stock", "examples/stock/bench.yaml"];
     snapshot("compare_outlay", &shown(&with(&outlay)));
 }
 
-/// Each option's recipe is what `find` gives when it is held to that option.
+/// Each option's recipe is what `find` gives when it is held to that option, and comes out right as often as is asked.
 #[test]
 fn an_option_is_what_find_finds() {
-    let compared = json(&with(&["--by", "bead.material"]), 0);
-    let options = compared["compared"]["options"].as_array().unwrap();
-    assert!(options.len() > 4);
-    for option in options {
-        let Some(rank) = option["rank"].as_u64() else { continue };
-        let recipe = compared["recipes"].as_array().unwrap().iter().find(|r| r["rank"] == rank).unwrap();
-        let only = format!("bead.material={}", option["values"][0].as_str().unwrap());
-        let mut args = with(&["--only", &only, "--top", "1", "--variety", "every", "--min-chance", "0%"]);
-        args[0] = "find";
-        let found = json(&args, 0);
-        assert_eq!(found["recipes"][0]["id"], recipe["id"], "{only}");
+    for (question, by, share) in
+        [(&NYMPH[1..], "bead.material", Some("0%")), (&["--size", "8"], "wire.material", None)]
+    {
+        let question = [question, &share.map_or(vec![], |least| vec!["--min-chance", least])[..]].concat();
+        let compared = json(&[&["compare", "--by", by][..], &question].concat(), 0);
+        let options = compared["compared"]["options"].as_array().unwrap();
+        assert!(options.len() > 3);
+        for option in options {
+            let Some(rank) = option["rank"].as_u64() else { continue };
+            let recipe = compared["recipes"].as_array().unwrap().iter().find(|r| r["rank"] == rank).unwrap();
+            assert!(share.is_some() || recipe["chance"]["trimmed"].as_f64().unwrap() >= 0.8, "{recipe}");
+            let only = format!("{by}={}", option["values"][0].as_str().unwrap());
+            let held = ["--only", &only, "--top", "1", "--variety", "every", "--unsure", "0"];
+            let found = json(&[&["find"][..], &question, &held].concat(), 0);
+            assert_eq!(found["recipes"][0]["id"], recipe["id"], "{only}");
+        }
     }
+}
+
+/// A swap that comes out right too seldom misses that.
+#[test]
+fn an_unsure_swap_misses_the_share() {
+    let args = ["compare", "--recipe", "examples/recipes/jig-12-foam-tail.yaml", "--swap", "foam=none", "--tolerance", "40deg"];
+    let missed = |more: &[&str]| {
+        let swapped = json(&[&args[..], more].concat(), 0);
+        let rows = swapped["swapped"]["rows"].as_array().unwrap().clone();
+        rows.iter().any(|row| row["missed"].as_array().unwrap().iter().any(|word| word == "chance"))
+    };
+    assert!(missed(&[]) && !missed(&["--min-chance", "0%"]));
 }
 
 #[test]

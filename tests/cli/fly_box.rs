@@ -113,6 +113,31 @@ fn the_folder_of_saved_recipes_is_made_first() {
     assert_eq!(save(&file.join("c")).status.code(), Some(2));
 }
 
+/// What is trimmed to goes with a recipe: one that serves two needs is saved for each of them.
+#[test]
+fn a_recipe_of_two_needs_is_saved_for_each() {
+    let folder = tempfile::tempdir().unwrap();
+    let flies = folder.path().join("flies");
+    let text = "
+target: {pattern: slim-nymph, hook: jig90-12, only: [bead.id=glass-3.0, foam.id=eva-strip-2x5mm]}
+options: {recipes: 1}
+needs:
+  - {name: The margin, flies: 2, depth: 1 m}
+  - {name: The ledge, flies: 2, depth: 3 m, target: {hang: 5 deg, tolerance: 9 deg}}
+";
+    let output = run_with_input(&["box", "-", "--save", flies.to_str().unwrap()], text);
+    assert_eq!(output.status.code(), Some(0), "{}", transcript(&["box", "-"], &output));
+    let mut saved: Vec<(String, String)> = std::fs::read_dir(&flies)
+        .unwrap()
+        .map(|file| file.unwrap().path())
+        .map(|path| (path.file_name().unwrap().to_string_lossy().into_owned(), std::fs::read_to_string(path).unwrap()))
+        .collect();
+    saved.sort();
+    let [(ledge, of_ledge), (margin, of_margin)] = saved.as_slice() else { panic!("{saved:?}") };
+    assert!(ledge.ends_with("-the-ledge.yaml") && margin.ends_with("-the-margin.yaml"), "{ledge} {margin}");
+    assert!(of_ledge.contains("depth: 3 m") && of_ledge.contains("hang: 5 deg") && of_margin.contains("hang: 0 deg"));
+}
+
 /// Four waters: minutes of work, of which any moment may be the last.
 const FOUR_WATERS: &str = "
 target: {pattern: slim-nymph}

@@ -59,6 +59,13 @@ fn a_bench_is_all_there_is() {
     assert_eq!(best["cost"]["outlay"], 0.0);
     // There are three hooks.
     assert_eq!(bench(&["--flies", "4"], 1)["recipes"].as_array().map(Vec::len), Some(0));
+    let short = ["find", "--size", "8", "--on-bench", "--stock", stock.to_str().unwrap(), "--flies", "4", "--quiet"];
+    let said = unbroken(&text(&run(&short).stdout));
+    assert!(said.contains("hook `straight-8` needs 4, 3 left") && !said.contains("would help"), "{said}");
+    // Dressings are counted where the stock names some.
+    std::fs::write(&stock, format!("{rows}  - {{kind: dressing, id: shrimp, count: 2}}\n")).unwrap();
+    assert_eq!(bench(&["--flies", "3"], 1)["recipes"].as_array().map(Vec::len), Some(0));
+    std::fs::write(&stock, rows).unwrap();
     let refused = run(&["find", "--size", "8", "--on-bench"]);
     assert!(unbroken(&text(&refused.stderr)).contains("--stock names a stock file"), "{}", text(&refused.stderr));
     let unused = run(&["find", "--size", "8", "--stock", stock.to_str().unwrap(), "--quiet"]);

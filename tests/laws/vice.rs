@@ -135,7 +135,9 @@ fn nothing_is_trimmed_that_is_too_short_already() {
         let seen = Seen { test, angle: f64::from(degrees).to_radians(), rides: None };
         let advice = bench.correct(&seen, &[]).unwrap();
         for correction in &advice.corrections {
-            if !matches!(correction.change, Change::FoamToTrim { .. } | Change::ByChart { .. }) || correction.chance < 0.5 {
+            if !matches!(correction.change, Change::FoamToTrim { .. } | Change::ByChart { .. })
+                || correction.chance < 0.5
+            {
                 continue;
             }
             by_trimming += 1;

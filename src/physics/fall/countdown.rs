@@ -14,6 +14,7 @@ use super::motion::{Fall, Medium};
 use super::settled::Settled;
 use super::slack::{State, close, rates, scales};
 use crate::numeric::bracketed_root;
+use crate::physics::constants::FASTEST;
 use crate::physics::statics::{Hang, Knot, Rest, hang};
 
 /// Longest countdown, s.
@@ -26,8 +27,6 @@ const COARSE: (f64, f64) = (3.0, 1.0);
 const STEADY: f64 = 2e-3;
 /// Then drag and weight differ by no more than this share, since drag grows with no more than the 2.5th power of the speed.
 const NEARLY: f64 = 1e-2;
-/// No fly sinks faster, m/s.
-const FASTEST: f64 = 30.0;
 /// A usual sink rate, m/s, and a usual power of the speed with which drag grows.
 const LIKELY: f64 = 0.3;
 const POWER: f64 = 1.8;

@@ -14,12 +14,11 @@
 
 use super::motion::{Fall, Medium, down, munk_moment};
 use crate::numeric::bracketed_root;
+use crate::physics::constants::FASTEST;
 use std::f64::consts::{PI, TAU};
 
 /// Stations of the scan.
 const STATIONS: usize = 96;
-/// No fly moves faster, m/s.
-const FASTEST: f64 = 30.0;
 /// Moments below this share of weight times reach are none: the attitude does not matter (a bare ball).
 const NO_MOMENT: f64 = 1e-9;
 

@@ -68,7 +68,10 @@ pub fn does(report: &RecipeReport) -> String {
     let hangs = match (report.hang.angle_deg, report.hang.rides) {
         (Some(angle), Some(rides)) => {
             let band = report.hang.friction_band_deg.filter(|band| band.0 >= 0.5);
-            let band = band.map_or_else(String::new, |band| format!(" (+-{:.0}° by friction in the eye)", band.0));
+            let band = band.map_or_else(String::new, |band| match band.0 {
+                band if band < 90.0 => format!(" (+-{band:.0}° by friction in the eye)"),
+                _ => " (or anyhow: friction in the eye holds it as it is)".to_owned(),
+            });
             format!("hangs {}{band}, {rides}", hang_words(angle.0))
         }
         _ => "floats".to_owned(),
