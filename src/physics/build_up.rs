@@ -104,6 +104,17 @@ impl Slender {
 /// Reynolds number below which there is no drag worth a figure.
 const NEARLY_AT_REST: f64 = 1e-12;
 
+/// What a rod in the plane feels across its axis.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Across {
+    /// Speed of its motion across, m/s, 0 or more.
+    pub(super) speed: f64,
+    /// Force of cross flow, N.
+    pub(super) normal: f64,
+    /// Force of the slant, N.
+    pub(super) slant: f64,
+}
+
 /// A drag element made ready: what depends on its shape alone is worked out once.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Ready {
@@ -140,21 +151,29 @@ impl Ready {
     /// Force of the water when it moves at `velocity` (m/s, hook frame) without turning, N: opposes it.
     #[must_use]
     pub fn force(&self, velocity: [f64; 2], water: &Water) -> [f64; 2] {
+        self.force_and_parts(velocity, water).0
+    }
+
+    /// The same, with what a rod in the plane feels across its axis.
+    #[inline]
+    pub(super) fn force_and_parts(&self, velocity: [f64; 2], water: &Water) -> ([f64; 2], Option<Across>) {
         let speed = velocity[0].hypot(velocity[1]);
         if speed == 0.0 {
-            return [0.0, 0.0];
+            return ([0.0, 0.0], None);
         }
-        let against = |drag: f64| [-drag * velocity[0] / speed, -drag * velocity[1] / speed];
+        let against = |drag: f64| ([-drag * velocity[0] / speed, -drag * velocity[1] / speed], None);
         match &self.kind {
             Kind::Sphere(diameter) => against(sphere_drag(*diameter, speed, water)),
             Kind::Across(rod) => against(rod.normal(speed, water)),
             Kind::Slender(rod, axis) => {
                 let along = velocity[0] * axis[0] + velocity[1] * axis[1];
                 let across = velocity[1] * axis[0] - velocity[0] * axis[1];
-                let normal = rod.normal(across.abs(), water) + rod.slant(across.abs(), along.abs(), water);
+                let normal = rod.normal(across.abs(), water);
+                let slant = rod.slant(across.abs(), along.abs(), water);
                 let axial = rod.skin(speed, along.abs(), water) + rod.ends(speed, along.abs(), water);
-                let (n, a) = (-normal * across.signum(), -axial * along.signum());
-                [a * axis[0] - n * axis[1], a * axis[1] + n * axis[0]]
+                let (n, a) = (-(normal + slant) * across.signum(), -axial * along.signum());
+                let force = [a * axis[0] - n * axis[1], a * axis[1] + n * axis[0]];
+                (force, Some(Across { speed: across.abs(), normal, slant }))
             }
         }
     }

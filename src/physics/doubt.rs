@@ -67,34 +67,26 @@ struct Shares {
 }
 
 impl Shares {
-    fn of(elements: &[DragElement], velocity: [f64; 2], water: &Water) -> Self {
+    fn of(elements: &[KnownElement], velocity: [f64; 2], water: &Water) -> Self {
         let speed = velocity[0].hypot(velocity[1]);
         let mut sum = Self::default();
-        for element in elements {
-            let ready = Ready::new(element);
-            let force = ready.force(velocity, water);
+        for KnownElement { ready, cover, hidden } in elements {
+            let (force, across) = ready.force_and_parts(velocity, water);
             let all = -(force[0] * velocity[0] + force[1] * velocity[1]) / speed;
-            sum.hidden += hidden_share(element, elements) * all;
-            match (&ready.kind, element.shape) {
-                (Kind::Slender(rod, axis), DragShape::Slender(shape)) => {
-                    let along = (velocity[0] * axis[0] + velocity[1] * axis[1]).abs();
-                    let across = (velocity[1] * axis[0] - velocity[0] * axis[1]).abs();
-                    let normal = rod.normal(across, water) * across / speed;
-                    let slant = rod.slant(across, along, water) * across / speed;
-                    sum.slant += slant;
-                    let (own, friction) = if shape.solidity < 1.0 {
-                        (&mut sum.brush, &mut sum.rough)
-                    } else if shape.sharp {
-                        (&mut sum.sharp, &mut sum.along)
-                    } else {
-                        (&mut sum.round, &mut sum.along)
-                    };
-                    *own += normal;
-                    *friction += all - normal - slant;
-                }
-                (Kind::Sphere(_), _) => sum.sphere += all,
-                _ => sum.round += all,
-            }
+            sum.hidden += hidden * all;
+            let Some(across) = across else {
+                *(if matches!(ready.kind, Kind::Sphere(_)) { &mut sum.sphere } else { &mut sum.round }) += all;
+                continue;
+            };
+            let [normal, slant] = [across.normal, across.slant].map(|force| force * across.speed / speed);
+            let (own, friction) = match cover {
+                Cover::Brush => (&mut sum.brush, &mut sum.rough),
+                Cover::Sharp => (&mut sum.sharp, &mut sum.along),
+                Cover::Round => (&mut sum.round, &mut sum.along),
+            };
+            *own += normal;
+            *friction += all - normal - slant;
+            sum.slant += slant;
         }
         sum
     }
@@ -119,6 +111,74 @@ impl Shares {
         .iter()
         .map(|part| part * part)
         .sum()
+    }
+}
+
+/// What a rod shows the stream.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Cover {
+    /// Fibres.
+    Brush,
+    /// Sharp edges.
+    Sharp,
+    /// A smooth round.
+    Round,
+}
+
+impl Cover {
+    fn of(shape: &DragShape) -> Self {
+        match shape {
+            DragShape::Slender(rod) if rod.solidity < 1.0 => Self::Brush,
+            DragShape::Slender(rod) if rod.sharp => Self::Sharp,
+            _ => Self::Round,
+        }
+    }
+}
+
+/// An element with what decides how well its drag is known.
+#[derive(Debug)]
+struct KnownElement {
+    ready: Ready,
+    cover: Cover,
+    /// See [`hidden_share`].
+    hidden: f64,
+}
+
+/// Drag of a body and how well it is known, for many velocities: what depends on its shape alone is worked out once.
+#[derive(Debug)]
+pub struct KnownDrag<'w> {
+    elements: Vec<KnownElement>,
+    /// Of the submerged weight, N2.
+    weight_variance: f64,
+    water: &'w Water,
+}
+
+impl<'w> KnownDrag<'w> {
+    /// Of a body in some water.
+    #[must_use]
+    pub fn of(body: &Body, water: &'w Water) -> Self {
+        let known = |element: &DragElement| KnownElement {
+            ready: Ready::new(element),
+            cover: Cover::of(&element.shape),
+            hidden: hidden_share(element, &body.elements),
+        };
+        let elements = body.elements.iter().map(known).collect();
+        Self { elements, weight_variance: weight_variance(body, water), water }
+    }
+
+    fn shares(&self, velocity: [f64; 2]) -> Shares {
+        Shares::of(&self.elements, velocity, self.water)
+    }
+
+    fn force_sd(&self, shares: &Shares) -> f64 {
+        (shares.variance() + self.weight_variance).sqrt()
+    }
+
+    /// Drag against the motion, N, and [`force_sd`].
+    #[must_use]
+    pub fn drag_and_sd(&self, velocity: [f64; 2]) -> (f64, f64) {
+        let shares = self.shares(velocity);
+        (shares.drag(), self.force_sd(&shares))
     }
 }
 
@@ -162,14 +222,7 @@ fn weight_variance(body: &Body, water: &Water) -> f64 {
 /// weight and drag may be off together. A body whose weight exceeds its drag by that is faster by one deviation of its speed.
 #[must_use]
 pub fn force_sd(body: &Body, velocity: [f64; 2], water: &Water) -> f64 {
-    drag_and_sd(body, velocity, water).1
-}
-
-/// Drag against the motion, N, and [`force_sd`].
-#[must_use]
-pub fn drag_and_sd(body: &Body, velocity: [f64; 2], water: &Water) -> (f64, f64) {
-    let shares = Shares::of(&body.elements, velocity, water);
-    (shares.drag(), (shares.variance() + weight_variance(body, water)).sqrt())
+    KnownDrag::of(body, water).drag_and_sd(velocity).1
 }
 
 /// Least share of the drag that [`force_sd`] can be, whatever a body is made of: that of each kind of drag apart is least where
@@ -197,14 +250,15 @@ pub fn relative_sd(body: &Body, velocity: [f64; 2], water: &Water) -> f64 {
     if speed == 0.0 {
         return 0.0;
     }
-    let shares = Shares::of(&body.elements, velocity, water);
-    let faster = Shares::of(&body.elements, velocity.map(|v| v * STEP), water).drag();
+    let known = KnownDrag::of(body, water);
+    let shares = known.shares(velocity);
+    let faster = known.shares(velocity.map(|v| v * STEP)).drag();
     let drag = shares.drag();
     let power = (faster / drag).ln() / STEP.ln();
     if !(drag > 0.0 && power > 0.0) {
         return 0.0;
     }
-    (shares.variance() + weight_variance(body, water)).sqrt() / (drag * power)
+    known.force_sd(&shares) / (drag * power)
 }
 
 /// The band of a sink rate, m/s, of a relative standard deviation: speeds whose logarithms are [`BAND`] deviations off.
@@ -256,8 +310,8 @@ mod tests {
         {
             for velocity in [[0.0, 0.1], [0.2, 0.2], [0.3, -0.01], [-0.5, 0.7]] {
                 let body = Body { loads: Vec::new(), elements: elements.clone() };
-                let drag = Shares::of(&body.elements, velocity, &water()).drag();
-                assert!(force_sd(&body, velocity, &water()) >= least * drag, "{elements:?}");
+                let (drag, sd) = KnownDrag::of(&body, &water()).drag_and_sd(velocity);
+                assert!(sd >= least * drag, "{elements:?}");
             }
         }
     }
