@@ -25,7 +25,8 @@ use std::f64::consts::PI;
 struct Frame {
     corner: [f64; 2],
     neck_length: f64,
-    neck_angle: f64,
+    /// Sine and cosine of the neck angle.
+    neck: (f64, f64),
     shank: f64,
     /// Share of the hook that goes with the corner.
     hook_share: f64,
@@ -58,7 +59,7 @@ impl Frame {
         Self {
             corner: hook.corner(),
             neck_length: hook.neck_length,
-            neck_angle: hook.neck_angle,
+            neck: hook.neck_angle.sin_cos(),
             shank: hook.shank_length,
             hook_share: 1.0 - (ring + 0.5 * neck) / (ring + neck + rest),
             bead,
@@ -70,7 +71,7 @@ impl Frame {
         if neck_length == 0.0 && neck_angle == 0.0 && shank_length == 0.0 && bead_seat == 0.0 {
             return load;
         }
-        let (sin, cos) = self.neck_angle.sin_cos();
+        let (sin, cos) = self.neck;
         let turned = self.neck_length * neck_angle;
         let corner = [cos * neck_length - sin * turned, -sin * neck_length - cos * turned];
         let aft = (load.centroid[0] - self.corner[0]).max(0.0) * shank_length;
