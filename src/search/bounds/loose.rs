@@ -6,7 +6,7 @@ use super::firmness::{Cutting, Firmness};
 use super::once_cut::OnceCut;
 use super::range::Range;
 use super::sinking::InTime;
-use super::{Bounds, MOMENT_SLACK, PerWindow, RELATIVE_SLACK, Turn, either};
+use super::{Bounds, MOMENT_SLACK, PerWindow, RELATIVE_SLACK, Turn};
 use crate::fly::Fly;
 use crate::part::Hook;
 use crate::physics::doubt::least_force_share;
@@ -100,26 +100,25 @@ impl Bounds {
         most
     }
 
-    /// In which windows too few flies come out right. `harder` is the hardest test known for a share of no more than that.
+    /// Whether too few flies come out right in window k. `harder` is the hardest test known for a share of no more than that.
     pub(in crate::search) fn loose<'t>(
         &self,
+        k: usize,
         both: (&Contribution, Option<&Contribution>),
         test: Option<&'t ShareTest>,
         harder: impl Fn(f64) -> Option<&'t ShareTest>,
-    ) -> PerWindow {
-        let Some((firmness, test)) = self.firmness.as_ref().zip(test) else { return self.each_window(|_| false) };
-        let missed = |k: usize, cut: bool| {
+    ) -> bool {
+        let Some((firmness, test)) = self.firmness.as_ref().zip(test) else { return false };
+        let missed = |cut: bool| {
             self.too_few_in_time((firmness, test), (k, cut), both.0)
                 || firmness.share_by_hang(test.least(), (k, cut), both).is_none_or(|by_hang| {
                     let harder = harder(by_hang).filter(|harder| harder.least() > test.least());
                     firmness.too_loose(harder.unwrap_or(test), (k, cut), both)
                 })
         };
-        self.each_window(|k| {
-            both.0.firm[k] < -4.0 * MOMENT_SLACK
-                || firmness.too_sticky(test, k, both)
-                || (missed(k, true) && missed(k, false))
-        })
+        both.0.firm[k] < -4.0 * MOMENT_SLACK
+            || firmness.too_sticky(test, k, both)
+            || (missed(true) && missed(false))
     }
 
     /// Whether too few flies of a node that hang as wanted in window k get down to a depth in time, left alone (or cut).
@@ -145,16 +144,6 @@ impl Bounds {
     pub(in crate::search) fn unsteady(&self, total: &Contribution) -> PerWindow {
         let least = self.least_lever.map_or(0.0, |lever| lever * (1.0 - RELATIVE_SLACK));
         self.each_window(|k| self.least_lever.is_some() && self.greatest_lever(k, total) < least)
-    }
-
-    /// Unsteady, or loose by a test.
-    pub(in crate::search) fn too_loose<'t>(
-        &self,
-        both: (&Contribution, Option<&Contribution>),
-        test: Option<&'t ShareTest>,
-        harder: impl Fn(f64) -> Option<&'t ShareTest>,
-    ) -> PerWindow {
-        either(self.unsteady(both.0), self.loose(both, test, harder))
     }
 
     /// |M| over W is no more than this for what hangs in window k, m.

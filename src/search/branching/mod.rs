@@ -12,7 +12,7 @@ use crate::catalog::Catalog;
 use crate::fly::{self, Fly};
 use crate::part::Hook;
 use crate::quantity::Money;
-use crate::search::bounds::{Bounds, Narrowed, either};
+use crate::search::bounds::{Bounds, Narrowed};
 use crate::search::rank::{Cutoff, Incumbents, Ranking, SURE, cents};
 use crate::search::space::node::{Context, Contributions, Groups, Node};
 use crate::search::tariff::Tariff;
@@ -412,11 +412,21 @@ impl<'s, 'a> Engine<'s, 'a> {
             Some(Pruned::SinkRate)
         } else if sums.jointly_out(bounds) == [true; 2] {
             Some(Pruned::Hang)
-        } else if either(sums.hang_out(bounds), sums.too_loose(context, self.target, self.held_to)) == [true; 2] {
+        } else {
+            self.prune_by_share(context, sums, least, bar)
+        }
+    }
+
+    /// The same by what costs more to find out, of a node that may hang and sink as wanted.
+    fn prune_by_share(&self, context: &Context, sums: &Sums, least: i64, bar: &Threshold) -> Option<Pruned> {
+        let bounds = &context.tables.bounds;
+        // First, since what may be sure enough for the list need not be held to what the target asks.
+        let shut_out = bar.cutoff.is_some_and(|c| self.shut_out(context, sums, least, &c));
+        if sums.too_loose(context, self.target, self.held_to) == [true; 2] {
             Some(Pruned::Share)
         } else if sums.too_slow_down(bounds) {
             Some(Pruned::SinkRate)
-        } else if bar.cutoff.is_some_and(|c| self.shut_out(context, sums, least, &c)) {
+        } else if shut_out {
             Some(Pruned::Margin)
         } else {
             let (narrowed, narrower) = bar.narrowed(least);

@@ -7,17 +7,20 @@ use crate::search::rank::{Cutoff, SUREST, steps_of_lever};
 use crate::search::space::node::{Context, Contributions, Groups};
 use crate::search::space::shelf::End;
 use crate::wanted::Target;
+use std::cell::Cell;
 
 /// What a node adds up to, at both ends of a range of depths where one is asked.
 pub(super) struct Sums {
     pub(super) deep: Contribution,
     shallow: Option<Contribution>,
+    /// The surest class of share that was looked at, and the windows in which none hangs and is of it.
+    surest: Cell<Option<(u8, PerWindow)>>,
 }
 
 impl Sums {
     pub(super) fn new(context: &Context, shares: &Contributions, groups: &Groups) -> Self {
         let shallow = context.tables.bounds.has_range().then(|| context.total(shares, groups, End::Shallow));
-        Self { deep: context.total(shares, groups, End::Deep), shallow }
+        Self { deep: context.total(shares, groups, End::Deep), shallow, surest: Cell::new(None) }
     }
 
     fn both(&self) -> (&Contribution, Option<&Contribution>) {
@@ -28,12 +31,10 @@ impl Sums {
         std::iter::once((End::Deep, &self.deep)).chain(self.shallow.as_ref().map(|total| (End::Shallow, total)))
     }
 
-    /// Windows in which too few come out right for the target, or for a class of share to which sets are held, or are held off their
-    /// hang too far by friction.
+    /// Windows in which none hangs, too few come out right for the target, or for a class of share to which sets are held, or all are
+    /// held off their hang too far by friction.
     pub(super) fn too_loose(&self, context: &Context, target: &Target, held_to: Option<u8>) -> PerWindow {
-        let ladder = &context.shelf.ladder;
-        let test = held_to.and_then(|class| ladder.test(target, class)).or(context.shelf.share_test.as_ref());
-        context.tables.bounds.too_loose(self.both(), test, |share| ladder.for_share(target, share))
+        either(context.tables.bounds.unsteady(&self.deep), self.loose(context, target, held_to.unwrap_or(0)))
     }
 
     pub(super) fn any(&self, out: impl Fn(&Contribution) -> bool) -> bool {
@@ -57,28 +58,41 @@ impl Sums {
 
     /// Whether none is of a class of share, or surer.
     pub(super) fn none_of_class(&self, context: &Context, target: &Target, class: u8) -> bool {
-        either(self.hang_out(&context.tables.bounds), self.loose(context, target, class)) == [true; 2]
+        self.loose(context, target, class) == [true; 2]
     }
 
-    /// Windows in which none is of a class of share, or surer.
+    /// Windows in which none hangs and comes out right often enough for the target, and for a class of share.
     fn loose(&self, context: &Context, target: &Target, class: u8) -> PerWindow {
+        if class > SUREST || (class > 0 && target.share.is_none()) {
+            return [true; 2];
+        }
         let (bounds, ladder) = (&context.tables.bounds, &context.shelf.ladder);
-        let none = class > SUREST || (class > 0 && target.share.is_none());
+        let surest = self.surest.get();
+        // Where some may be of a surer class, some may be of this one.
+        let some = |k: usize| surest.is_some_and(|(surest, out)| surest >= class && !out[k]);
+        if let Some((_, out)) = surest.filter(|(surest, _)| *surest == class) {
+            return out;
+        }
+        let (hang_out, test) = (self.hang_out(bounds), ladder.test(target, class));
         let harder = |share: f64| ladder.for_share(target, share);
-        if none { [true; 2] } else { bounds.loose(self.both(), ladder.test(target, class), harder) }
+        let out =
+            std::array::from_fn(|k| hang_out[k] || (!some(k) && bounds.loose(k, self.both(), test, harder)));
+        if surest.is_none_or(|(surest, _)| surest < class) {
+            self.surest.set(Some((class, out)));
+        }
+        out
     }
 
     /// Whether none is surer than what stands behind a bar, nor as sure and steadier, nor as sure and steady with more margin.
     pub(super) fn no_surer(&self, context: &Context, target: &Target, bar: &Cutoff) -> bool {
         let bounds = &context.tables.bounds;
         let loose = |class: u8| self.loose(context, target, class);
-        let hang_out = self.hang_out(bounds);
-        if either(hang_out, loose(bar.class + 1)) != [true; 2] {
+        if loose(bar.class + 1) != [true; 2] {
             return false;
         }
         // A little more, for rounding: what lies on the edge of a step may count as the next.
         let steps = |k: usize| steps_of_lever(bounds.greatest_lever(k, &self.deep) * (1.0 + 1e-9));
-        let no_better = either(hang_out, loose(bar.class));
+        let no_better = loose(bar.class);
         let with = |out: PerWindow| either(no_better, out) == [true; 2];
         with(bounds.each_window(|k| steps(k) < bar.steps_of_lever))
             || (with(bounds.each_window(|k| steps(k) <= bar.steps_of_lever))
