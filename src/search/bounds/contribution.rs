@@ -69,7 +69,7 @@ impl InJar {
             side: self.side.plus(other.side),
             down: self.down.plus(other.down),
             weight: self.weight + other.weight,
-            across: self.across.hypot(other.across),
+            across: (self.across * self.across + other.across * other.across).sqrt(),
             gas: self.gas.plus(other.gas),
             tilt: self.tilt.plus(other.tilt),
             between: self.between + other.between,

@@ -366,14 +366,14 @@ impl Firmness {
                 Starts::Any
             };
             let reading = self.misread((deep, k), in_jar, &jar, (width, friction * per_width));
-            let narrow = |blur: f64| width < windows.at(starts, reading, blur * per_width) * snip;
-            let blurred = |variance: f64| narrow((friction * friction + variance).sqrt());
-            let blurred_by_the_rest = || {
-                let foam = jar.left_of_foam(in_jar);
-                self.foam_alone
-                    && (blurred(foam) || blurred(foam + self.left_of_the_rest(in_jar, (k, deep.placed), &jar)))
+            // All that is left over at once: the wider the blur, the wider the window must be.
+            let left = if self.foam_alone && width < FEW_SNIPS * snip {
+                jar.left_of_foam(in_jar) + self.left_of_the_rest(in_jar, (k, deep.placed), &jar)
+            } else {
+                0.0
             };
-            narrow(friction) || (width < FEW_SNIPS * snip && blurred_by_the_rest())
+            let blur = (friction * friction + left).sqrt();
+            width < windows.at(starts, reading, blur * per_width) * snip
         })
     }
 

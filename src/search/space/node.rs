@@ -13,6 +13,7 @@ use crate::search::space::shelf::{End, Shelf, WireHull};
 use crate::search::space::{self, LEAST_TURNS};
 use crate::shape::wrap::CloseWound;
 use crate::wanted::Target;
+use std::collections::HashMap;
 use std::f64::consts::PI;
 
 /// Wraps: none, some wires at any turns and starts, or one wire within ranges.
@@ -24,7 +25,7 @@ pub(in crate::search) enum WrapSet {
 }
 
 /// Foam: none, some families at any length, or one family within a range.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub(in crate::search) enum FoamSet {
     None,
     Families(u32),
@@ -50,11 +51,14 @@ pub(in crate::search) struct Groups {
     shallow_foam: usize,
 }
 
-/// Contributions of groups that have been worked out: a node has two of its three in common with the one that it is a part of.
+/// Contributions of groups that have been worked out: a node has two of its three in common with the one that it is a part of, and
+/// foam adds the same behind any front and wraps.
 #[derive(Debug, Default)]
 pub(in crate::search) struct Contributions {
     fronts: Vec<FrontContribution>,
     others: Vec<Contribution>,
+    /// Foam at the fishing depth and at the shallow end of a range, as places in the above; nothing where none of it fits.
+    foams: HashMap<FoamSet, Option<(usize, usize)>>,
 }
 
 fn keep<T>(list: &mut Vec<T>, item: T) -> usize {
@@ -212,16 +216,22 @@ impl<'a> Context<'_, 'a> {
             Some((whole, groups)) if whole.front == node.front && whole.wraps == node.wraps => groups.wraps,
             _ => keep(&mut shares.others, self.wraps_contribution(node.wraps, here)?),
         };
-        let foam = match known {
-            Some((whole, groups)) if whole.foam == node.foam => groups.foam,
-            _ => keep(&mut shares.others, self.foam_contribution(node.foam, End::Deep)?),
-        };
-        let shallow_foam = match known {
-            Some((whole, groups)) if whole.foam == node.foam => groups.shallow_foam,
-            _ if !self.tables.bounds.has_range() => foam,
-            _ => keep(&mut shares.others, self.foam_contribution(node.foam, End::Shallow)?),
+        let (foam, shallow_foam) = match known {
+            Some((whole, groups)) if whole.foam == node.foam => (groups.foam, groups.shallow_foam),
+            _ => self.foam_groups(shares, node.foam)?,
         };
         Some(Groups { front, wraps, foam, shallow_foam })
+    }
+
+    /// Places of what foam adds at both ends of a range of depths.
+    fn foam_groups(&self, shares: &mut Contributions, foam: FoamSet) -> Option<(usize, usize)> {
+        let Contributions { others, foams, .. } = shares;
+        *foams.entry(foam).or_insert_with(|| {
+            let deep = keep(others, self.foam_contribution(foam, End::Deep)?);
+            let range = self.tables.bounds.has_range();
+            let shallow = if range { keep(others, self.foam_contribution(foam, End::Shallow)?) } else { deep };
+            Some((deep, shallow))
+        })
     }
 
     /// What a node adds up to at one end of a range of depths.
