@@ -24,6 +24,8 @@ pub struct Tried<'t, 'f> {
     trimming: Option<Trimming<'f>>,
     /// Too few come out right once trimmed, clearly so.
     too_few: bool,
+    /// Enough may come out right where they are left alone.
+    alone: bool,
 }
 
 impl ShareTest {
@@ -46,7 +48,13 @@ impl ShareTest {
 impl<'t, 'f> Tried<'t, 'f> {
     fn new(test: &'t ShareTest, fly: &Fly<'f>, target: &'t Target) -> Self {
         let tied = AsTied::new(*fly, &target.conditions);
-        Self { test, target, spreads: spreads_for(fly, target), tied, trimming: None, too_few: false }
+        Self { test, target, spreads: spreads_for(fly, target), tied, trimming: None, too_few: false, alone: true }
+    }
+
+    /// The same where it is known whether enough may come out right left alone: else that is not looked at.
+    #[must_use]
+    pub fn left_alone(self, alone: bool) -> Self {
+        Self { alone, ..self }
     }
 
     /// Whether it may pass, by the hang alone and without working out its share: false is certain.
@@ -54,7 +62,8 @@ impl<'t, 'f> Tried<'t, 'f> {
         self.too_few = self.trimming_that_may_pass().is_none();
         let left_alone = || {
             let (least, base) = (self.test.least(), Deviation::NONE);
-            self.as_tied(Detail::Hang) + OF_MANY_FIGURES >= least
+            self.alone
+                && self.as_tied(Detail::Hang) + OF_MANY_FIGURES >= least
                 && sinks_at_most(&self.tied, &base, self.target).share_by_hang_alone(least).is_some()
         };
         !self.too_few || left_alone()
@@ -156,8 +165,9 @@ impl<'t, 'f> Tried<'t, 'f> {
         let trimmed = self.trimmed_above(detail);
         let floor = self.test.least();
         // Most are far surer trimmed than left alone: then the hang of those left alone says enough.
-        let alone =
-            self.as_tied(Detail::Hang) + OF_MANY_FIGURES >= floor && !self.too_few_in_time(&Deviation::NONE, detail);
+        let alone = self.alone
+            && self.as_tied(Detail::Hang) + OF_MANY_FIGURES >= floor
+            && !self.too_few_in_time(&Deviation::NONE, detail);
         let as_tied = Some(()).filter(|()| alone).map(|()| self.as_tied(detail)).filter(|share| *share >= floor);
         match (trimmed, as_tied) {
             (Some(trimmed), Some(as_tied)) => Some(trimmed.max(as_tied)),

@@ -108,17 +108,26 @@ impl Bounds {
         test: Option<&'t ShareTest>,
         harder: impl Fn(f64) -> Option<&'t ShareTest>,
     ) -> bool {
-        let Some((firmness, test)) = self.firmness.as_ref().zip(test) else { return false };
-        let missed = |cut: bool| {
-            self.too_few_in_time((firmness, test), (k, cut), both.0)
-                || firmness.share_by_hang(test.least(), (k, cut), both).is_none_or(|by_hang| {
-                    let harder = harder(by_hang).filter(|harder| harder.least() > test.least());
-                    firmness.too_loose(harder.unwrap_or(test), (k, cut), both)
-                })
-        };
+        let Some((firmness, asked)) = self.firmness.as_ref().zip(test) else { return false };
         both.0.firm[k] < -4.0 * MOMENT_SLACK
-            || firmness.too_sticky(test, k, both)
-            || (missed(true) && missed(false))
+            || firmness.too_sticky(asked, k, both)
+            || [true, false].into_iter().all(|cut| self.missed((k, cut), both, test, &harder))
+    }
+
+    /// Whether too few flies that are left alone (or cut) come out right in window k.
+    pub(in crate::search) fn missed<'t>(
+        &self,
+        (k, cut): (usize, bool),
+        both: (&Contribution, Option<&Contribution>),
+        test: Option<&'t ShareTest>,
+        harder: impl Fn(f64) -> Option<&'t ShareTest>,
+    ) -> bool {
+        let Some((firmness, test)) = self.firmness.as_ref().zip(test) else { return false };
+        self.too_few_in_time((firmness, test), (k, cut), both.0)
+            || firmness.share_by_hang(test.least(), (k, cut), both).is_none_or(|by_hang| {
+                let harder = harder(by_hang).filter(|harder| harder.least() > test.least());
+                firmness.too_loose(harder.unwrap_or(test), (k, cut), both)
+            })
     }
 
     /// Whether too few flies of a node that hang as wanted in window k get down to a depth in time, left alone (or cut).

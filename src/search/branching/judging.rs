@@ -10,11 +10,12 @@ use crate::wanted::Line;
 
 impl<'a> Engine<'_, 'a> {
     /// A recipe that meets the target and may enter the list. What is cheap to find out is asked first; what takes a history
-    /// in time, and the share of flies that come out right, only of what would enter the list with all else as it is.
+    /// in time, and the share of flies that come out right, only of what would enter the list with all else as it is. `alone`: whether
+    /// enough of its flies may be of a class of share where they are left alone, by what is known of sets.
     pub(super) fn judged(
         &self,
         open_hooks: &OpenHooks<'_, 'a>,
-        fly: Fly<'a>,
+        (fly, alone): (Fly<'a>, &dyn Fn(u8) -> bool),
         (best, bars): (&Incumbents<'a>, [Option<Cutoff>; 2]),
     ) -> Option<Candidate<'a>> {
         let shelf = &open_hooks.shelf;
@@ -33,7 +34,8 @@ impl<'a> Engine<'_, 'a> {
             }
             let test = if self.ranking.surer { shelf.ladder.test(target, class) } else { shelf.share_test.as_ref() };
             let Some(test) = test else { return true };
-            tried = std::iter::once(fly).chain(target.also(&fly)).map(|fly| test.tried(&fly, target)).collect();
+            tried.push(test.tried(&fly, target).left_alone(alone(class)));
+            tried.extend(target.also(&fly).map(|fly| test.tried(&fly, target)));
             !(tight && tried.iter().any(Tried::clearly_too_few_in_time)) && tried.iter_mut().all(Tried::may_pass)
         })?;
         let quick = candidate(open_hooks, fly, quick);

@@ -265,16 +265,9 @@ impl<'s, 'a> Engine<'s, 'a> {
             let Some((node, groups, price)) = kept else { continue };
             match context.split(&node, shares.of(&groups)) {
                 None => {
-                    let fly = context.fly(&node, open_hooks.dressing);
-                    if fly::first_misfit(&fly, &self.target.limits).is_some() {
-                        done.tally.misfit += 1;
-                        continue;
-                    }
-                    done.tally.evaluated += 1;
                     let bars = [cutoff, kinds.bar(&context, &node, 0)];
-                    if let Some(found) = self.judged(open_hooks, fly, (&done.best, bars)) {
-                        done.best.offer(found);
-                    }
+                    let sums = Sums::new(&context, &shares, &groups);
+                    self.judge_single(open_hooks, &context, (&node, &sums), bars, &mut done);
                 }
                 Some(halves) => {
                     opened.push((node, groups));
@@ -296,6 +289,27 @@ impl<'s, 'a> Engine<'s, 'a> {
         }
         done.rest = queue.into_sorted_vec().into_iter().rev().map(|q| waiting[q.0.3].queued).collect();
         done
+    }
+
+    /// Judges the only recipe of a node that does not split, and takes it into account.
+    fn judge_single(
+        &self,
+        open_hooks: &OpenHooks<'s, 'a>,
+        context: &Context<'_, 'a>,
+        (node, sums): (&Node, &Sums),
+        bars: [Option<Cutoff>; 2],
+        done: &mut Done<'a>,
+    ) {
+        let fly = context.fly(node, open_hooks.dressing);
+        if fly::first_misfit(&fly, &self.target.limits).is_some() {
+            done.tally.misfit += 1;
+            return;
+        }
+        done.tally.evaluated += 1;
+        let alone = |class| sums.may_be_left_alone(context, self.target, class);
+        if let Some(found) = self.judged(open_hooks, (fly, &alone), (&done.best, bars)) {
+            done.best.offer(found);
+        }
     }
 
     /// Whether so many cents are too many to enter the list.

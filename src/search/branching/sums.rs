@@ -75,12 +75,19 @@ impl Sums {
         }
         let (hang_out, test) = (self.hang_out(bounds), ladder.test(target, class));
         let harder = |share: f64| ladder.for_share(target, share);
-        let out =
-            std::array::from_fn(|k| hang_out[k] || (!some(k) && bounds.loose(k, self.both(), test, harder)));
+        let out = std::array::from_fn(|k| hang_out[k] || (!some(k) && bounds.loose(k, self.both(), test, harder)));
         if surest.is_none_or(|(surest, _)| surest < class) {
             self.surest.set(Some((class, out)));
         }
         out
+    }
+
+    /// Whether enough flies that are left alone may come out right for the target, and for a class of share.
+    pub(super) fn may_be_left_alone(&self, context: &Context, target: &Target, class: u8) -> bool {
+        let (bounds, ladder) = (&context.tables.bounds, &context.shelf.ladder);
+        let (hang_out, test) = (self.hang_out(bounds), ladder.test(target, class));
+        let harder = |share: f64| ladder.for_share(target, share);
+        (0..2).any(|k| !hang_out[k] && !bounds.missed((k, false), self.both(), test, harder))
     }
 
     /// Whether none is surer than what stands behind a bar, nor as sure and steadier, nor as sure and steady with more margin.
