@@ -87,6 +87,7 @@ fn line(part: &PartId, needed: u64, owned: u64, row: &Row) -> Line {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::part::Kind;
     use crate::part::Cut;
     use crate::purchase::{Allowance, uses};
     use crate::quantity::Microns;
