@@ -4,7 +4,7 @@ use super::raw::{RawPack, RawProvenance};
 use crate::document::{Diagnostics, Document, Path, closest};
 use crate::material::{Material, Provenance};
 use crate::part::{Pack, PackUnit, Row};
-use crate::quantity::Money;
+use crate::quantity::{Money, shown};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -26,6 +26,10 @@ pub(super) struct RowCheck<'a> {
     inside: String,
     faults: &'a mut Diagnostics,
 }
+
+/// What a weighed mass may come to, as shares of the density of its material, over the volume that the dimensions give
+/// (judgement): slots, bores and coats differ between makers by a few tens of parts in a hundred, and a bead may be hollow.
+const BELIEVABLE_DENSITY: [f64; 2] = [0.25, 1.5];
 
 impl<'a> RowCheck<'a> {
     pub(super) fn new(document: &'a Document, path: Path, faults: &'a mut Diagnostics) -> Self {
@@ -73,6 +77,30 @@ impl<'a> RowCheck<'a> {
     pub(super) fn within_if_given(&mut self, key: &str, number: Option<f64>, least: f64, most: f64) {
         if let Some(number) = number {
             self.within(key, number, least, most);
+        }
+    }
+
+    /// The mass of a part on a scale, held against the `volume` (m3) of its material that its dimensions give; of a row in which
+    /// anything else is wrong nothing is said.
+    pub(super) fn weighed(&mut self, key: &str, mass: Option<f64>, volume: impl FnOnce() -> f64, material: &Material) {
+        let row = self.document.problem(&self.path, "");
+        let Some(mass) = mass.filter(|_| !self.faults.concern(&row)) else { return };
+        let [least, most] = BELIEVABLE_DENSITY;
+        let density = mass / volume();
+        let share = density / material.density_kg_m3;
+        if share < least || share > most {
+            let g_cm3 = |kg_m3: f64| shown::short(kg_m3 / 1e3, 2);
+            let what = format!(
+                "is {}, which is {} g/cm3 by the dimensions of the row; {} has {}",
+                tidy(mass * 1e6),
+                g_cm3(density),
+                material.id,
+                g_cm3(material.density_kg_m3)
+            );
+            let help = format!(
+                "{least} to {most} times the density of the material is believed: look at mass, unit, dimensions and material"
+            );
+            self.fault(key, &what, Some(help));
         }
     }
 

@@ -217,6 +217,13 @@ impl Diagnostics {
         *repeated && known(path.clone(), true)
     }
 
+    /// Whether anything is wrong with what `whole` is about or with a part of it, as far as is known.
+    pub(crate) fn concern(&self, whole: &Problem) -> bool {
+        let Some((file, path, _)) = whole.subject() else { return false };
+        let inside = |(known, part, _): &Subject| *known == file && part.segments().starts_with(path.segments());
+        self.is_full() || self.subjects.iter().any(inside)
+    }
+
     /// Whether no more problems are kept.
     pub(super) fn is_full(&self) -> bool {
         self.problems.len() >= KEPT

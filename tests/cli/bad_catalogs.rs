@@ -99,6 +99,22 @@ fn the_row_in_the_readme_is_accepted() {
     assert_eq!(mine.bead("tungsten-3.5").unwrap().mass(), 318e-6);
 }
 
+/// Slots, coats and hollows make a bead lighter or heavier than its drawing, and are no fault.
+#[test]
+fn masses_that_a_bead_may_have() {
+    let computed = bead_mass("");
+    for share in [0.3, 0.8, 1.2, 1.45] {
+        let text = format!("\nmeasured_mass_mg: {}", share * computed * 1e6);
+        assert!((bead_mass(&text) - share * computed).abs() < 1e-12);
+    }
+}
+
+fn bead_mass(more: &str) -> f64 {
+    let text = bead(&format!("{SOUND}{more}"));
+    let catalog = Catalog::with_overlays(&[Source::new("mine.yaml", &text)]).unwrap_or_else(|e| panic!("{e}"));
+    catalog.bead("mine").unwrap().mass()
+}
+
 #[test]
 fn figures() {
     let with = |old: &str, new: &str| bead(&SOUND.replace(old, new));
@@ -183,6 +199,14 @@ fn shapes_that_cannot_be() {
                 bead(&format!("{SOUND}\ncountersink: {{diameter_mm: 4, depth_mm: 3}}")),
             ),
             ("slot wider than the bore", bead(&format!("{SOUND}\nslot: {{width_mm: 2, length_share: 0.6}}"))),
+            ("bead too heavy for its size", bead(&format!("{SOUND}\nmeasured_mass: 2.1 g"))),
+            ("bead too light for its size", bead(&format!("{SOUND}\nmeasured_mass: 20 mg"))),
+            ("hook too heavy for its wire", hook("style: straight, measured_mass: 0.95 g")),
+            // The mass is another matter where the size is wrong already.
+            (
+                "bead without a unit and weighed",
+                bead("diameter: 3\nbore_mm: 1.2\nmass_spread: 0.02\nmeasured_mass: 2 g"),
+            ),
             ("cut that leaves no closed cells", foam("diameter_mm: 3\ncell_mm: 1.5\ncuts: [whole, eighth]")),
             (
                 "foam denser than its solid",

@@ -122,5 +122,9 @@ fn what_cannot_be_a_part_is_not_written() {
         assert_eq!(output.status.code(), Some(2), "{answers:?}: {stderr}");
         assert!(stderr.contains(said), "{said}: {stderr}");
     }
+    let heavy = ["b", "", "tungsten-alloy", "3.5 mm", "1.1 mm", "drilled", "0.9 g", "20", "5"];
+    let output = added(&file, "bead", &heavy);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(super::session::text(&output.stderr).contains("46.86 g/cm3"), "{output:?}");
     assert_eq!(std::fs::read_to_string(&file).unwrap(), "# mine\ncurrency: USD\n");
 }

@@ -28,7 +28,7 @@ pub(in crate::catalog) fn bead(raw: &RawBead, materials: &Materials, check: &mut
     let colours = check.colours(&raw.colours);
     let row = check.row(&raw.id, &raw.name, &raw.pack, &raw.provenance, SoldBy::Piece);
     let material = check.material("material", &raw.material, materials);
-    Some(Bead {
+    let bead = Bead {
         row: row?,
         material: material?,
         diameter: metres(raw.diameter_mm),
@@ -38,7 +38,9 @@ pub(in crate::catalog) fn bead(raw: &RawBead, materials: &Materials, check: &mut
         colours,
         measured_mass: raw.measured_mass_mg.map(kilograms),
         mass_spread: raw.mass_spread,
-    })
+    };
+    check.weighed("measured_mass_mg", bead.measured_mass, || bead.solid().volume, &bead.material);
+    Some(bead)
 }
 
 fn countersink(bead: &RawBead, raw: &RawCountersink, check: &mut RowCheck<'_>) -> BeadShape {

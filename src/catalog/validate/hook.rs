@@ -36,6 +36,7 @@ pub(in crate::catalog) fn hook(raw: &RawHook, materials: &Materials, check: &mut
         head,
     };
     keep_eye_open(&hook, check);
+    check.weighed("measured_mass_mg", hook.measured_mass, || hook.path().volume(), &hook.material);
     Some(hook)
 }
 
