@@ -178,8 +178,13 @@ fn length_mm(node: &Node) -> Option<f64> {
     }
 }
 
-/// The unit that catalogs keep such a quantity in, as it ends a key, and the number in it.
+/// The unit that catalogs keep such a quantity in, as it ends a key, and the number in it. What cannot be below zero is turned
+/// all the same where it is: the checks of the row then say what is wrong with it.
 fn in_kept_unit(text: &str, kept: Kept) -> Option<(&'static str, f64)> {
+    let (sign, text) = match text.trim().strip_prefix(['-', '−']) {
+        Some(size) => (-1.0, size),
+        None => (1.0, text),
+    };
     let (unit, number) = if let Ok(length) = text.parse::<Length>() {
         if kept == Kept::Pack { ("_m", length.m()) } else { ("_mm", length.mm()) }
     } else if let Ok(mass) = text.parse::<Mass>() {
@@ -191,7 +196,7 @@ fn in_kept_unit(text: &str, kept: Kept) -> Option<(&'static str, f64)> {
     } else {
         return None;
     };
-    Some((unit, tidy(number)))
+    Some((unit, tidy(sign * number)))
 }
 
 /// The units in which catalogs keep figures, as they end a key, and what they measure.

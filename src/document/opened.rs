@@ -180,7 +180,14 @@ impl Document {
             }
             Misfit::UnknownKey { key, known } => {
                 let path = owner(path, key).key(key);
-                self.problem_at(&path, Place::Key, misfit.to_string()).help(suggest::key_help(key, known))
+                match (look(&self.root, &path), suggest::with_unit(key, known)) {
+                    (Some(number @ (Node::Whole(_) | Node::Number(_))), Some(meant)) => {
+                        let number = number.words();
+                        let help = format!("write `{meant}: {number}` if it is in the unit that this key names");
+                        self.problem_at(&path, Place::Key, format!("`{key}: {number}` has no unit")).help(help)
+                    }
+                    _ => self.problem_at(&path, Place::Key, misfit.to_string()).help(suggest::key_help(key, known)),
+                }
             }
             Misfit::UnknownWord { word, known } => {
                 self.problem(path, format!("{key} {misfit}")).help(suggest::word_help(word, known))

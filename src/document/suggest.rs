@@ -57,6 +57,11 @@ fn stem(key: &str) -> &str {
     &key[..key.len() - suffix.unwrap_or(0)]
 }
 
+/// The known key that is the written one and a unit.
+pub(super) fn with_unit(written: &str, known: &[&'static str]) -> Option<&'static str> {
+    known.iter().copied().find(|key| stem(key) == written && *key != written)
+}
+
 /// The known key that differs only in the unit, or that is spelled nearly alike.
 pub(super) fn intended_key(written: &str, known: &[&'static str]) -> Option<&'static str> {
     let other_unit = known.iter().copied().find(|k| stem(k) == stem(written) && stem(k) != *k);

@@ -125,6 +125,7 @@ fn figures() {
             ("zero", with("3.5", "0")),
             ("inches", with("3.5", "0.138")),
             ("too large", with("3.5", "350")),
+            ("below zero, with its unit", bead("diameter: -3.5 mm\nbore_mm: 1.2\nmass_spread: 0.02")),
             ("not a number", with("3.5", ".nan")),
             ("infinite", with("3.5", ".inf")),
             ("decimal comma", with("3.5", "3,5")),
@@ -198,7 +199,6 @@ fn shapes_that_cannot_be() {
                 "countersink wider than the bead",
                 bead(&format!("{SOUND}\ncountersink: {{diameter_mm: 4, depth_mm: 3}}")),
             ),
-            ("slot wider than the bore", bead(&format!("{SOUND}\nslot: {{width_mm: 2, length_share: 0.6}}"))),
             ("bead too heavy for its size", bead(&format!("{SOUND}\nmeasured_mass: 2.1 g"))),
             ("bead too light for its size", bead(&format!("{SOUND}\nmeasured_mass: 20 mg"))),
             ("hook too heavy for its wire", hook("style: straight, measured_mass: 0.95 g")),
@@ -207,6 +207,7 @@ fn shapes_that_cannot_be() {
                 "bead without a unit and weighed",
                 bead("diameter: 3\nbore_mm: 1.2\nmass_spread: 0.02\nmeasured_mass: 2 g"),
             ),
+            ("slot wider than the bore", bead(&format!("{SOUND}\nslot: {{width_mm: 2, length_share: 0.6}}"))),
             ("cut that leaves no closed cells", foam("diameter_mm: 3\ncell_mm: 1.5\ncuts: [whole, eighth]")),
             (
                 "foam denser than its solid",
