@@ -106,7 +106,7 @@ fn between<T: Quantity>(text: &str, low: &str, high: &str) -> Result<Interval<T>
         if unit.is_empty() {
             return Err(QuantityError::MissingUnit { number: low.to_owned(), kind: T::KIND });
         }
-        T::from_base(parse::in_base(low, &scanned, unit, T::KIND)?)
+        format!("{} {unit}", scanned.number).parse()?
     };
     if lower > upper {
         return Err(QuantityError::Backwards { text: text.to_owned() });

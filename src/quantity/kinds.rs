@@ -2,6 +2,7 @@
 
 use super::unit::{self, Kind, Unit};
 use super::{QuantityError, parse, text_form};
+use std::cmp::Ordering;
 use std::fmt;
 use std::ops::{Add, Div, Mul, Neg, Sub};
 use std::str::FromStr;
@@ -21,26 +22,47 @@ pub trait Quantity: Copy + PartialOrd + fmt::Display + FromStr<Err = QuantityErr
 macro_rules! quantity {
     ($(#[$doc:meta])* $name:ident, show $show:expr, { $($unit:ident $from:ident $get:ident),+ $(,)? }) => {
         $(#[$doc])*
-        #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
-        pub struct $name(f64);
+        #[derive(Debug, Clone, Copy)]
+        pub struct $name {
+            base: f64,
+            /// The unit that a person gave it in; takes no part in what it is, only in how it is written.
+            typed: Option<&'static Unit>,
+        }
+
+        impl PartialEq for $name {
+            fn eq(&self, other: &Self) -> bool {
+                self.base == other.base
+            }
+        }
+
+        impl PartialOrd for $name {
+            fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+                self.base.partial_cmp(&other.base)
+            }
+        }
 
         impl $name {
             $(
                 #[doc = concat!("From a finite number of the unit in the name: `", stringify!($from), "(1.0)`.")]
                 pub const fn $from(value: f64) -> Self {
-                    Self(unit::$unit.to_base(value))
+                    Self { base: unit::$unit.to_base(value), typed: None }
                 }
 
                 #[doc = concat!("The value in the unit of the name, `", stringify!($get), "`.")]
                 pub const fn $get(self) -> f64 {
-                    unit::$unit.of_base(self.0)
+                    unit::$unit.of_base(self.base)
                 }
             )+
 
             /// The unit a reader would choose for a value of this size.
             fn shown_in(self) -> &'static Unit {
                 let choose: fn(f64) -> &'static Unit = $show;
-                choose(self.0.abs())
+                choose(self.base.abs())
+            }
+
+            /// The unit it was typed in, as far as is known.
+            fn typed_in(self) -> &'static Unit {
+                self.typed.unwrap_or_else(|| text_form::likely(self.base, self.shown_in()))
             }
         }
 
@@ -48,15 +70,15 @@ macro_rules! quantity {
             const KIND: Kind = Kind::$name;
 
             fn from_base(value: f64) -> Self {
-                Self(value)
+                Self { base: value, typed: None }
             }
 
             fn base(self) -> f64 {
-                self.0
+                self.base
             }
 
             fn exact_text(self) -> String {
-                text_form::exact(self.0, self.shown_in())
+                text_form::exact(self.base, [self.typed_in(), self.shown_in()])
             }
         }
 
@@ -64,15 +86,15 @@ macro_rules! quantity {
             type Err = QuantityError;
 
             fn from_str(text: &str) -> Result<Self, QuantityError> {
-                parse::base_value(text, Kind::$name).map(Self)
+                parse::value(text, Kind::$name).map(|(base, typed)| Self { base, typed })
             }
         }
 
         impl fmt::Display for $name {
-            /// Five significant digits in a unit that suits the size, or in feet, inches, grains or °F where those take fewer
-            /// digits, since it was typed so then; `{:.2}` sets the decimals instead.
+            /// Five significant digits in the unit it was read in. Else in a unit that suits the size, or in feet, inches, grains
+            /// or °F where those take fewer digits, since it was most likely typed so; `{:.2}` sets the decimals instead.
             fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-                text_form::show(self.0, self.shown_in(), f)
+                text_form::show(self.base, self.typed_in(), self.shown_in(), f)
             }
         }
 
@@ -105,42 +127,42 @@ macro_rules! arithmetic {
         impl Add for $name {
             type Output = Self;
             fn add(self, other: Self) -> Self {
-                Self(self.0 + other.0)
+                Self::from_base(self.base + other.base)
             }
         }
 
         impl Sub for $name {
             type Output = Self;
             fn sub(self, other: Self) -> Self {
-                Self(self.0 - other.0)
+                Self::from_base(self.base - other.base)
             }
         }
 
         impl Neg for $name {
             type Output = Self;
             fn neg(self) -> Self {
-                Self(-self.0)
+                Self::from_base(-self.base)
             }
         }
 
         impl Mul<f64> for $name {
             type Output = Self;
             fn mul(self, factor: f64) -> Self {
-                Self(self.0 * factor)
+                Self::from_base(self.base * factor)
             }
         }
 
         impl Div<f64> for $name {
             type Output = Self;
             fn div(self, divisor: f64) -> Self {
-                Self(self.0 / divisor)
+                Self::from_base(self.base / divisor)
             }
         }
 
         impl Div for $name {
             type Output = f64;
             fn div(self, other: Self) -> f64 {
-                self.0 / other.0
+                self.base / other.base
             }
         }
     )+};

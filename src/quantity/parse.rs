@@ -1,7 +1,7 @@
 //! Reading a number and its unit out of what a person wrote.
 
 use super::QuantityError;
-use super::unit::{self, Kind, WORDS};
+use super::unit::{self, Kind, Unit, WORDS};
 
 /// A number and the text after it, blanks removed from both ends.
 pub(super) struct Scanned<'a> {
@@ -10,41 +10,39 @@ pub(super) struct Scanned<'a> {
     pub(super) unit: &'a str,
 }
 
-/// Reads `text` as a value of `kind`, in the base unit.
-pub(super) fn base_value(text: &str, kind: Kind) -> Result<f64, QuantityError> {
+/// Reads `text` as a value of `kind`: in the base unit, and the unit it is written in, where it is no word.
+pub(super) fn value(text: &str, kind: Kind) -> Result<(f64, Option<&'static Unit>), QuantityError> {
     let text = text.trim();
     if let Some((_, found, value)) = WORDS.iter().find(|(word, ..)| text.eq_ignore_ascii_case(word)) {
-        return if *found == kind { Ok(*value) } else { Err(wrong_kind(text, *found, kind)) };
+        return if *found == kind { Ok((*value, None)) } else { Err(wrong_kind(text, *found, kind)) };
     }
     let scanned = scan(text, kind)?;
     if scanned.unit.is_empty() {
         return Err(QuantityError::MissingUnit { number: scanned.number.to_owned(), kind });
     }
-    in_base(text, &scanned, scanned.unit, kind)
-}
-
-/// Turns a scanned number into the base unit of `kind`, read as if `unit_name` followed it.
-pub(super) fn in_base(text: &str, scanned: &Scanned, unit_name: &str, kind: Kind) -> Result<f64, QuantityError> {
-    let text = text.to_owned();
-    if unit_name.eq_ignore_ascii_case("gr") && kind == Kind::Mass {
-        return Err(QuantityError::GrainOrGram { text });
-    }
-    let unit = match unit::find(unit_name) {
-        Some(unit) if unit.kind == kind => unit,
-        Some(unit) => return Err(wrong_kind(&text, unit.kind, kind)),
-        None => {
-            return Err(QuantityError::UnknownUnit { text, unit: unit_name.to_owned(), kind });
-        }
-    };
+    let unit = unit_of(text, scanned.unit, kind)?;
     // Adding zero turns -0 into 0, so "-0 g" and "0 g" are the same mass.
     let base = unit.to_base(scanned.value) + 0.0;
     if !base.is_finite() {
-        return Err(QuantityError::NotFinite { text, kind });
+        return Err(QuantityError::NotFinite { text: text.to_owned(), kind });
     }
     if base < kind.least() {
-        return Err(QuantityError::TooLow { text, kind });
+        return Err(QuantityError::TooLow { text: text.to_owned(), kind });
     }
-    Ok(base)
+    Ok((base, Some(unit)))
+}
+
+/// The unit of `kind` that has this name in `text`.
+fn unit_of(text: &str, name: &str, kind: Kind) -> Result<&'static Unit, QuantityError> {
+    let text = text.to_owned();
+    if name.eq_ignore_ascii_case("gr") && kind == Kind::Mass {
+        return Err(QuantityError::GrainOrGram { text });
+    }
+    match unit::find(name) {
+        Some(unit) if unit.kind == kind => Ok(unit),
+        Some(unit) => Err(wrong_kind(&text, unit.kind, kind)),
+        None => Err(QuantityError::UnknownUnit { text, unit: name.to_owned(), kind }),
+    }
 }
 
 fn wrong_kind(text: &str, found: Kind, expected: Kind) -> QuantityError {

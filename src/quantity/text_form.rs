@@ -15,33 +15,32 @@ fn rounded(value: f64, digits: usize) -> f64 {
     format!("{value:.*e}", digits - 1).parse().unwrap_or(value) + 0.0
 }
 
-/// Writes a base value to five significant digits as it was most likely typed, or in `unit` to the decimals the format asks
-/// for.
-pub(super) fn show(base: f64, unit: &'static Unit, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+/// Writes a base value to five significant digits in the unit `typed`, or in `unit` to the decimals the format asks for.
+pub(super) fn show(base: f64, typed: &'static Unit, unit: &'static Unit, f: &mut fmt::Formatter<'_>) -> fmt::Result {
     match f.precision() {
         Some(decimals) => write!(f, "{:.decimals$} {}", unit.of_base(base), unit.symbol),
-        None => {
-            let unit = typed(base, unit);
-            f.pad(&format!("{} {}", rounded(unit.of_base(base), 5), unit.symbol))
-        }
+        None => f.pad(&format!("{} {}", rounded(typed.of_base(base), 5), typed.symbol)),
     }
 }
 
-/// Text that reads back as exactly `base`: as it was most likely typed or in `unit`, if some digits do it; else in the base
-/// unit, which always does.
-pub(super) fn exact(base: f64, unit: &'static Unit) -> String {
-    [typed(base, unit), unit]
+/// Text that reads back as exactly `base`: in the first of `units` in which some digits do it, few rather than all that a
+/// number can hold; else in the base unit, which always does.
+pub(super) fn exact(base: f64, units: [&'static Unit; 2]) -> String {
+    let short = |value: f64| rounded(value, 15);
+    let all: [fn(f64) -> f64; 2] = [|value| rounded(value, 16), |value| value];
+    let in_unit = |unit: &'static Unit, digits: &dyn Fn(f64) -> f64| {
+        let value = digits(unit.of_base(base));
+        (unit.to_base(value) == base).then(|| format!("{value} {}", unit.symbol))
+    };
+    units
         .into_iter()
-        .find_map(|unit| {
-            let value = unit.of_base(base);
-            let exact = [rounded(value, 15), rounded(value, 16), value].into_iter().find(|v| unit.to_base(*v) == base);
-            exact.map(|v| format!("{v} {}", unit.symbol))
-        })
-        .unwrap_or_else(|| format!("{base} {}", unit.kind.base().symbol))
+        .find_map(|unit| in_unit(unit, &short))
+        .or_else(|| units.into_iter().find_map(|unit| all.iter().find_map(|digits| in_unit(unit, digits))))
+        .unwrap_or_else(|| format!("{base} {}", units[0].kind.base().symbol))
 }
 
 /// The unit in which a person most likely typed a value: `unit`, or another that takes fewer digits.
-fn typed(base: f64, unit: &'static Unit) -> &'static Unit {
+pub(super) fn likely(base: f64, unit: &'static Unit) -> &'static Unit {
     let count = |unit: &Unit| digits(unit.of_base(base));
     let fewer = unit.kind.typed_units().iter().copied().filter(|other| count(other) < count(unit));
     fewer.min_by_key(|other| count(other)).unwrap_or(unit)

@@ -85,6 +85,23 @@ fn a_log_is_begun_added_to_and_shown() {
 }
 
 /// Drops are predicted as `sink` counts them down.
+/// A log keeps the units in which it was written, and equal readings are equal in any.
+#[test]
+fn what_was_typed_stays_as_typed() {
+    let folder = tempfile::tempdir().unwrap();
+    let log = folder.path().join("jar.yaml");
+    let log = log.to_str().unwrap();
+    let add = |typed: &[&str]| {
+        let output = run(&[&["jar", "add", log, "--recipe", FLY, "--anyway"], typed].concat());
+        assert_eq!(output.status.code(), Some(0), "{output:?}");
+    };
+    add(&["--drop", "12in/0.4s", "--drop", "30cm/0.7s", "--depth", "12cm", "--water", "64F", "--mass", "1/80 oz"]);
+    let kept = fs::read_to_string(log).unwrap();
+    for words in ["distance: 12 in\n", "distance: 30 cm\n", "depth: 12 cm\n", "water: 64 F\n", "mass: 0.0125 oz\n"] {
+        assert!(kept.contains(words), "{words}: {kept}");
+    }
+}
+
 #[test]
 fn drops_are_those_of_sink() {
     for (line, key) in [("slack", "slack"), ("tight", "tight")] {
