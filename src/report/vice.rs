@@ -12,8 +12,8 @@ use crate::quantity::{Microns, Units};
 use crate::spread::angle_and_side;
 use crate::spread::slopes::{Linear, Slopes};
 use crate::spread::trimming::READINGS;
+use crate::vice::Stage;
 use crate::vice::correct::{Advice, Change, Correction, Shown};
-
 use crate::vice::trim::{Row, Trim};
 use serde::Serialize;
 use std::io::Write;
@@ -250,7 +250,7 @@ pub fn advice_report(fly: &Fly, advice: &Advice, beads: &[Bead]) -> AdviceReport
     });
     let turn = |shown: Shown| turn_report(shown.turn, shown.rides);
     let one = |c: &Correction| CorrectionReport {
-        change: change_words(c.change, c.start, fly, beads),
+        change: change_words(c, advice.test.stage, fly, beads),
         shows_stage: c.shows.map(|s| s.test.stage.word()),
         shows_medium: c.shows.map(|s| s.test.medium.word()),
         shows: c.shows.map(turn),
@@ -270,7 +270,8 @@ pub fn advice_report(fly: &Fly, advice: &Advice, beads: &[Bead]) -> AdviceReport
     }
 }
 
-fn change_words(change: Change, start: Option<Microns>, fly: &Fly, beads: &[Bead]) -> String {
+fn change_words(correction: &Correction, stage: Stage, fly: &Fly, beads: &[Bead]) -> String {
+    let &Correction { change, start, .. } = correction;
     let size = |length: Microns| SIZE.text(length.mm(), 3);
     let what = match change {
         Change::Nothing if start.is_some() => "tie on".to_owned(),
@@ -285,15 +286,31 @@ fn change_words(change: Change, start: Option<Microns>, fly: &Fly, beads: &[Bead
         Change::ByChart { cut } => format!("cut {} off the foam by its chart, and go on by it", size(cut)),
         Change::Foam { length } => format!("bind in a new piece of foam of {}", size(length)),
         Change::FoamToTrim { length } => format!("bind in a new piece of {} and trim it", size(length)),
-        Change::Wraps { more } if more > 0 => format!("add {more} wraps at the rear"),
-        Change::Wraps { more } => format!("take {} wraps off the rear", -more),
-        Change::Move { aft } if aft.micrometres() > 0 => format!("move the wraps {} aft", size(aft)),
+        Change::Wraps { more } => wraps_words(more, stage, fly),
         Change::Move { aft } => {
-            format!("move the wraps {} forward", size(Microns::new(-aft.micrometres())))
+            let (by, way) =
+                (size(Microns::new(aft.micrometres().abs())), if aft.micrometres() > 0 { "aft" } else { "forward" });
+            if stage < Stage::Wire {
+                format!("wind the wire {by} farther {way}")
+            } else {
+                format!("move the wraps {by} {way}")
+            }
         }
     };
     match start {
         Some(start) => format!("{what}; foam {} at first", size(start)),
         None => what,
+    }
+}
+
+/// So many wraps more than the recipe has: on what is wound, or before it is.
+fn wraps_words(more: i32, stage: Stage, fly: &Fly) -> String {
+    let counted = |n: u32, of: &str| if n == 1 { format!("1 {of}") } else { format!("{n} {of}s") };
+    let wraps = counted(more.unsigned_abs(), "wrap");
+    let written = fly.wraps.map_or(0, |wraps| wraps.turns);
+    match (stage < Stage::Wire, more > 0) {
+        (true, _) => format!("wind {} instead of {written}", counted(written.saturating_add_signed(more), "turn")),
+        (false, true) => format!("add {wraps} at the rear"),
+        (false, false) => format!("take {wraps} off the rear"),
     }
 }

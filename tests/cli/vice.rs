@@ -112,3 +112,21 @@ fn a_range_of_depths_is_trimmed_for_what_find_says() {
     let refused = run(&[&["correct", fly, "--stage", "foam", "--seen", "20deg"][..], &depths].concat());
     assert_eq!(refused.status.code(), Some(2));
 }
+
+/// Wire that is not on yet is wound in another number of turns; what is on is taken off.
+#[test]
+fn wire_is_taken_off_only_where_it_is_on() {
+    let folder = tempfile::tempdir_in(env!("CARGO_TARGET_TMPDIR")).unwrap();
+    let fly = folder.path().join("fly.yaml");
+    let recipe = "recipe: 1\nhook: jig60-12\npattern: light-body\nbead: {id: tungsten-slotted-3.5}\n\
+                  wire: {id: lead-0.010in, turns: 9}\n";
+    std::fs::write(&fly, recipe).unwrap();
+    let fly = fly.to_str().unwrap();
+    let told = |stage: &str, seen: &str| {
+        let asked = ["correct", fly, "--hang", "55deg", "--tolerance", "10deg", "--stage", stage, "--seen", seen];
+        json(&asked, 0)["advice"]["corrections"].to_string()
+    };
+    let (before, after) = (told("bead", "70deg"), told("wire", "70deg"));
+    assert!(before.contains("wind 6 turns instead of 9") && !before.contains("off the rear"), "{before}");
+    assert!(after.contains("off the rear") && !after.contains("instead of"), "{after}");
+}
