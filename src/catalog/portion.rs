@@ -17,7 +17,7 @@ pub enum Amount {
 impl Amount {
     /// The word in reports.
     #[must_use]
-    pub fn word(self) -> &'static str {
+    pub const fn word(self) -> &'static str {
         match self {
             Self::Piece => "piece",
             Self::TenMillimetres => "10 mm",
@@ -42,7 +42,7 @@ pub struct Portion {
     pub size: Option<f64>,
     /// Width of a strip, m.
     pub width: Option<f64>,
-    /// Density of its material, kg/m3; of a foam with its cells.
+    /// Density of its material, kg/m3; of a foam with its cells, of a hook with its head.
     pub density: Option<f64>,
     /// How much of it the rest is about.
     pub amount: Amount,
@@ -70,16 +70,18 @@ impl Catalog {
 fn hook(hook: &Hook) -> Portion {
     let head = hook.head.as_ref().map(|head| (head.mass, head.volume()));
     let (head_mass, head_volume) = head.unwrap_or_default();
+    let (mass, volume) = (hook.mass() + head_mass, hook.path().volume() + head_volume);
+    let overall = hook.head.as_ref().map(|_| mass / volume);
     Portion {
         id: hook.row.id.clone(),
         colours: Vec::new(),
         hook_size: Some(hook.size),
         size: None,
         width: None,
-        density: Some(hook.material.density_kg_m3),
+        density: overall.or(Some(hook.material.density_kg_m3)),
         amount: Amount::Piece,
-        mass: hook.mass() + head_mass,
-        volume: hook.path().volume() + head_volume,
+        mass,
+        volume,
     }
 }
 

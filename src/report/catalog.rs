@@ -43,7 +43,7 @@ pub struct ListedRow {
     pub size_mm: Option<Figure>,
     /// Width of a strip, mm.
     pub width_mm: Option<Figure>,
-    /// Density of its material; of foam with its cells.
+    /// Density of its material; of foam with its cells, of a hook with its moulded head.
     pub density_g_cm3: Option<Figure>,
     /// Mass of `mass_of`, mg.
     pub mass_mg: Option<Figure>,

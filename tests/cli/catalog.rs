@@ -128,3 +128,14 @@ fn what_cannot_be_a_part_is_not_written() {
     assert!(super::session::text(&output.stderr).contains("46.86 g/cm3"), "{output:?}");
     assert_eq!(std::fs::read_to_string(&file).unwrap(), "# mine\ncurrency: USD\n");
 }
+
+/// Of a hook that has a moulded head the density is that of both: its mass and its weight in water say the same.
+#[test]
+fn a_hook_is_listed_with_its_head() {
+    let list = super::session::json(&["catalog", "list", "hook"], 0);
+    for row in list["rows"].as_array().unwrap() {
+        let of = |key: &str| row[key].as_f64().unwrap();
+        let displaced = of("mass_mg") - of("submerged_weight_mN") / 9.80665e-3;
+        assert!((of("mass_mg") / displaced - of("density_g_cm3")).abs() < 0.01, "{row}");
+    }
+}
