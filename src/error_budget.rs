@@ -14,9 +14,13 @@ use crate::physics::fall::{Factors, Fall, HistoryError, Slack, from_rest, lowere
 use crate::physics::sinking::Sinking;
 use crate::physics::statics::{Hang, Knot, Tippet, hang};
 use crate::physics::water::{TEMPERATURE_RANGE_C, Water, WaterError};
+use crate::quantity::shown;
 use crate::wanted::defaults;
 use std::f64::consts::PI;
 use thiserror::Error;
+
+/// How far the water at the fly may be off the temperature stated, °C (judgement).
+const WATER_OFF_C: f64 = 3.0;
 
 /// Something that a prediction assumes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -109,8 +113,8 @@ impl Assumed {
 
     /// The two ends of its spread, in words, and why.
     #[must_use]
-    pub fn spread(self) -> (&'static str, &'static str) {
-        match self {
+    pub fn spread(self) -> (String, &'static str) {
+        let (spread, why) = match self {
             Self::BallDrag => ("-10 to +10 %", "fits differ by 8 %; measured spheres sink 0 to 8 % slower"),
             Self::CrossDrag => ("-14 to +14 %", "4.5 % rms off computed flows, themselves 5 %"),
             Self::Slant => ("-30 to +30 %", "3 % off computed flows at one length; others not computed"),
@@ -128,8 +132,13 @@ impl Assumed {
             Self::LineModulus => ("-50 to +50 %", "nylon creeps and takes up water"),
             Self::MunkMoment => ("-40 to +40 %", "computed for one length: 11 to 14 % off"),
             Self::HeldWater => ("none to twice", "a judgement, no source"),
-            Self::WaterTemperature => ("-3 to +3 C", "a lake is not one temperature"),
-        }
+            Self::WaterTemperature => {
+                let off = shown::short(shown::TEMPERATURE.difference(WATER_OFF_C), 1);
+                let spread = format!("-{off} to +{off} {}", shown::TEMPERATURE.unit());
+                return (spread, "a lake is not one temperature");
+            }
+        };
+        (spread.to_owned(), why)
     }
 }
 
@@ -248,8 +257,8 @@ impl Setup {
             }
             Assumed::WaterTemperature => {
                 let water = self.conditions.water;
-                let celsius =
-                    (water.temperature_c + pick(-3.0, 3.0)).clamp(TEMPERATURE_RANGE_C.0, TEMPERATURE_RANGE_C.1);
+                let celsius = (water.temperature_c + pick(-WATER_OFF_C, WATER_OFF_C))
+                    .clamp(TEMPERATURE_RANGE_C.0, TEMPERATURE_RANGE_C.1);
                 self.conditions.water = Water::new(celsius, water.salinity_g_kg)?.under_air(water.air_pressure)?;
             }
         }

@@ -89,6 +89,12 @@ pub const DEPTH: Scale = scale(&unit::METRE, &unit::FOOT, -1);
 pub const RATE: Scale = scale(&unit::M_S, &unit::IN_S, -1);
 /// Masses of flies and parts; comes in mg.
 pub const MASS: Scale = scale(&unit::MILLIGRAM, &unit::GRAIN, 2);
+/// Mass of wire; comes in g/m.
+pub const MASS_PER_LENGTH: Scale =
+    Scale { metric: "g/m", us: "grain/in", factor: 25.4 / 1e6 / unit::GRAIN.to_base(1.0), zero: 0.0, more: 0 };
+/// The same of what is fitted; comes in mg/m.
+const FITTED_PER_LENGTH: Scale =
+    Scale { metric: "mg/m", factor: MASS_PER_LENGTH.factor / 1e3, more: 1, ..MASS_PER_LENGTH };
 /// Water; comes in °C.
 pub const TEMPERATURE: Scale = scale(&unit::CELSIUS, &unit::FAHRENHEIT, 0);
 /// Weight in water; comes in mN.
@@ -98,7 +104,8 @@ pub const MOMENT: Scale = Scale { metric: "mN mm", us: "grain in", factor: 1e-3 
 /// Steadiness; comes in mN mm/rad.
 pub const STEADINESS: Scale = Scale { metric: "mN mm/rad", us: "grain in/rad", ..MOMENT };
 
-const ALL: [Scale; 8] = [SIZE, DEPTH, RATE, MASS, TEMPERATURE, WEIGHT, MOMENT, STEADINESS];
+const ALL: [Scale; 10] =
+    [SIZE, DEPTH, RATE, MASS, MASS_PER_LENGTH, FITTED_PER_LENGTH, TEMPERATURE, WEIGHT, MOMENT, STEADINESS];
 
 impl Scale {
     /// The scale of figures that come in a metric unit; `None` where everyone reads that unit (degrees, seconds, shares).

@@ -21,7 +21,7 @@ pub struct BudgetLineReport {
     /// What is assumed.
     pub assumed: &'static str,
     /// The two ends of its spread.
-    pub spread: &'static str,
+    pub spread: String,
     /// Why that spread.
     pub why: &'static str,
     /// Figures at the lower end, less those predicted.

@@ -9,7 +9,7 @@ use super::{ReportError, csv};
 use crate::calibrate::{EntryView, ObservationView, Oddity, Predicted, Reading, Slip};
 use crate::jar_log::{Entry, Line, PartTest, Test};
 use crate::physics::statics::Rides;
-use crate::quantity::shown::{DEPTH, MASS, SIZE, TEMPERATURE};
+use crate::quantity::shown::{DEPTH, MASS, SIZE, Scale, TEMPERATURE};
 use crate::report::sheet::Sheet;
 use crate::spread::turn_of_rest;
 use serde::Serialize;
@@ -70,7 +70,7 @@ impl ValueReport {
             Self::Turn(turn) => format!("{}, {}", hang_words(turn.angle_deg.0), turn.rides),
             Self::Angle { angle_deg } => hang_words(angle_deg.0),
             Self::Number(Figure(value)) if *value >= NEVER_S && unit == "s" => "never".to_owned(),
-            Self::Number(Figure(value)) => number(*value, unit),
+            Self::Number(Figure(value)) => number(*value, unit, decimals(unit)),
             Self::Floats(true) => "floats".to_owned(),
             Self::Floats(false) => "sinks".to_owned(),
         }
@@ -80,9 +80,35 @@ impl ValueReport {
 /// A drop that takes as long as this never ends.
 const NEVER_S: f64 = 600.0;
 
-pub(crate) fn number(value: f64, unit: &str) -> String {
-    let decimals = if unit == "s" { 2 } else { 1 };
-    format!("{} {unit}", short(value, decimals))
+/// A figure that comes in `unit`, in the unit that is shown.
+pub(crate) fn number(value: f64, unit: &str, decimals: usize) -> String {
+    Scale::of_unit(unit)
+        .map_or_else(|| format!("{} {unit}", short(value, decimals)), |scale| scale.text(value, decimals))
+}
+
+/// Decimals of a reading.
+pub(crate) fn decimals(unit: &str) -> usize {
+    if unit == "s" { 2 } else { 1 }
+}
+
+/// How far something is off in `unit`, in the unit that is shown.
+pub(crate) fn signed(value: f64, unit: &str) -> String {
+    match unit {
+        "deg" => format!("{value:+.1}°"),
+        "" => String::new(),
+        unit => {
+            let (value, unit, decimals) = difference(value, unit, decimals(unit));
+            format!("{value:+.decimals$} {unit}")
+        }
+    }
+}
+
+/// A difference of figures that come in `unit`, in the unit that is shown, with its decimals.
+pub(crate) fn difference(value: f64, unit: &str, decimals: usize) -> (f64, &str, usize) {
+    match Scale::of_unit(unit) {
+        Some(scale) => (scale.difference(value), scale.unit(), scale.decimals(decimals)),
+        None => (value, unit, decimals),
+    }
 }
 
 /// Puts entries into figures. What only says that a fly sinks, as it must where a hang was seen, is left out while it
@@ -232,11 +258,7 @@ fn off_words(reading: &ReadingReport) -> String {
     match reading.unit {
         "" if reading.off.0 == 0.0 => String::new(),
         "" => "wrong".to_owned(),
-        "deg" => format!("{:+.1}°", reading.off.0),
-        unit => {
-            let decimals = if unit == "s" { 2 } else { 1 };
-            format!("{:+.decimals$} {unit}", reading.off.0)
-        }
+        unit => signed(reading.off.0, unit),
     }
 }
 
@@ -249,7 +271,10 @@ pub fn entries_table(out: &mut Sheet, entries: &[EntryReport]) -> Result<(), Rep
         entry.readings.iter().enumerate().map(move |(i, r)| {
             let error = match r.error {
                 Some(Figure(error)) if r.unit == "deg" => format!(" +-{}°", short(error, 1)),
-                Some(Figure(error)) => format!(" +-{}", short(error, 2)),
+                Some(Figure(error)) => {
+                    let (error, _, decimals) = difference(error, r.unit, 2);
+                    format!(" +-{}", short(error, decimals))
+                }
                 None => String::new(),
             };
             let once = |text: String| if i == 0 { text } else { String::new() };

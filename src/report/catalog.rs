@@ -8,6 +8,7 @@ use super::figure::Figure;
 use super::sheet::Sheet;
 use super::table::{Spacing, foot};
 use crate::catalog::Catalog;
+use crate::catalog::portion::Amount;
 use crate::part::{Kind, PackUnit};
 use crate::physics::constants::GRAVITY;
 use crate::quantity::shown::{MASS, SIZE, Scale, WEIGHT, fixed};
@@ -65,7 +66,7 @@ impl CatalogList {
         self.rows.extend(catalog.rows(kind).into_iter().zip(portions).map(|(row, portion)| {
             let (amount, of) = match row.pack.unit {
                 PackUnit::Pieces(_) => (1, "piece"),
-                PackUnit::Length(_) => (1_000_000, "metre"),
+                PackUnit::Length(_) => (1_000_000, METRE),
             };
             let mm = |metres: Option<f64>| metres.map(|m| Figure(m * 1e3));
             ListedRow {
@@ -105,6 +106,10 @@ impl CatalogList {
         }));
     }
 }
+
+/// The amounts of stock that figures of a list are about.
+const TEN_MM: &str = Amount::TenMillimetres.word();
+const METRE: &str = "metre";
 
 /// Fresh water at its densest, kg/m3: figures of a list are for choosing, and no lake differs by more than 3 in 1000.
 const WATER: f64 = 1000.0;
@@ -169,17 +174,31 @@ fn kind_columns<'c>(rows: &'c [ListedRow], currency: &str, width: u16) -> Vec<Co
         }));
     }
     if let Some(of) = first.mass_of {
-        columns.push(column(format!("{of} has\n{}", MASS.unit()), |r: &ListedRow| {
-            r.mass_mg.map_or_else(String::new, |f| MASS.fixed(f.0, 1))
+        let (of, [part, whole]) = amount_shown(of);
+        let share = part as f64 / whole as f64;
+        columns.push(column(format!("{of} has\n{}", MASS.unit()), move |r: &ListedRow| {
+            r.mass_mg.map_or_else(String::new, |f| MASS.fixed(f.0 * share, 1))
         }));
-        columns.push(column(format!("in water\n{}", WEIGHT.unit()), |r: &ListedRow| {
-            r.submerged_weight_mn.map_or_else(String::new, |f| WEIGHT.fixed(f.0, 3))
+        columns.push(column(format!("in water\n{}", WEIGHT.unit()), move |r: &ListedRow| {
+            r.submerged_weight_mn.map_or_else(String::new, |f| WEIGHT.fixed(f.0 * share, 3))
         }));
     }
     if let Some(of) = first.price_of {
-        columns.push(column(format!("a {of} costs\n{currency}"), |r: &ListedRow| optional(r.price.map(Money::fine))));
+        let (of, [part, whole]) = amount_shown(of);
+        columns.push(column(format!("a {of} costs\n{currency}"), move |r: &ListedRow| {
+            optional(r.price.map(|price| price.share(part, whole).fine()))
+        }));
     }
     columns
+}
+
+/// An amount of stock as the reader measures it, and the share that it is of the metric one.
+fn amount_shown(metric: &'static str) -> (&'static str, [u64; 2]) {
+    match (metric, Units::shown()) {
+        (TEN_MM, Units::Us) => ("1 in", [254, 100]),
+        (METRE, Units::Us) => ("foot", [3048, 10_000]),
+        _ => (metric, [1, 1]),
+    }
 }
 
 /// Writes a list as CSV.

@@ -3,7 +3,7 @@
 use super::recipe::RecipeReport;
 use crate::catalog::Catalog;
 use crate::physics::doubt::{BAND, least_force_share};
-use crate::quantity::shown::{DEPTH, MASS, RATE};
+use crate::quantity::shown::{DEPTH, MASS, RATE, short};
 use crate::search::explain::{Demand, Explanation, Relaxation, Relaxed};
 use crate::spread::shares;
 use crate::wanted::{Line, Target, Window};
@@ -163,8 +163,9 @@ fn change(relaxation: &Relaxation, target: &Target, cut_short: bool) -> (String,
             (format!("a band of friction of {deg}° either way"), format!("--max-friction-band {deg}deg"))
         }
         Relaxed::Mass(kg) => {
-            let mg = up(kg * 1e6, 10.0);
-            (format!("a mass up to {}", MASS.text(mg, 1)), format!("--max-mass {mg}mg"))
+            let decimals = MASS.decimals(1);
+            let (mass, unit) = (up(MASS.figure(kg * 1e6), 10f64.powi(decimals as i32)), MASS.unit());
+            (format!("a mass up to {} {unit}", short(mass, decimals)), format!("--max-mass {mass}{unit}"))
         }
         Relaxed::Cost(cost) => {
             let text = crate::quantity::Money::from_micros(cost.cents() * 10_000).to_string();

@@ -2,7 +2,6 @@
 
 use super::calibration::{ValueReport, kind_of, test_words, value_report};
 use super::figure::Figure;
-use super::words::short;
 use crate::calibrate::{
     Class, Correction, Figure as What, Fit, Help, Learned, LearnedHabit, NextTest, Outcome, Outlook, Reading,
     Separates, Split, Summary, Unknown,
@@ -10,6 +9,7 @@ use crate::calibrate::{
 use crate::catalog::Catalog;
 use crate::jar_log::{Entry, JarLog, Line, Test};
 use crate::part::Kind;
+use crate::quantity::shown::DEPTH;
 use crate::vice::Stage;
 use serde::Serialize;
 
@@ -447,7 +447,8 @@ fn to_do(test: &Test) -> String {
         Test::Fly(fly) => match (fly.drops.first(), fly.stage) {
             (Some(drop), _) => {
                 let line = if drop.line == Line::Tight { "lower" } else { "let go of" };
-                format!("{line} another {} over {} m and take the time", fly.recipe_name, short(drop.distance, 2))
+                let distance = DEPTH.stated(drop.distance, 2);
+                format!("{line} another {} over {distance} and take the time", fly.recipe_name)
             }
             (None, stage) if fly.conditions.water.is_air() => {
                 format!("hang another {} in the hand (air) after {}", fly.recipe_name, stage.word())

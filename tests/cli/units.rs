@@ -29,6 +29,39 @@ fn us_units_everywhere_but_in_figures_for_programs() {
     assert_eq!(figures(&["--units", "us"]), figures(&[]));
 }
 
+/// Jar logs, fits, error budgets and lists of stock are as much for the reader.
+#[test]
+fn us_units_where_there_is_more_to_read() {
+    let folder = tempfile::tempdir_in(env!("CARGO_TARGET_TMPDIR")).unwrap();
+    let log = folder.path().join("jar.yaml");
+    let log = log.to_str().unwrap();
+    let seen = ["--drop", "12in/0.6s", "--mass", "5.6grain", "--water", "64F", "--depth", "4in", "--hang", "27deg"];
+    assert_eq!(run(&[&["jar", "add", log, "--recipe", RECIPE], &seen[..]].concat()).status.code(), Some(0));
+    for args in [
+        &["jar", "show", log] as &[&str],
+        &["fit", log],
+        &["predict", RECIPE, "--explain"],
+        &["sink", RECIPE, "--explain"],
+        &["catalog", "list", "foam"],
+        &["catalog", "list", "wire"],
+        &["catalog", "show", "wire", "lead-0.010in"],
+    ] {
+        let told = shown(&[args, &["--units", "us"]].concat());
+        let metric = ["mm", "m", "mg", "mN", "m/s", "C", "g/m", "mg/m", "metre"];
+        let found = told.split_whitespace().find(|w| metric.contains(&w.trim_matches(['(', ')', ',', ';'])));
+        assert_eq!(found, None, "{args:?}: {told}");
+    }
+    let price = |units: &str| {
+        let list = shown(&["catalog", "list", "wire", "--units", units]);
+        let line = list.lines().find(|line| line.starts_with("lead-0.010in")).unwrap_or_default().to_owned();
+        line.split_whitespace().last().unwrap_or_default().parse::<f64>().unwrap_or_else(|e| panic!("{e}: {line}"))
+    };
+    assert!((price("us") - 0.3048 * price("metric")).abs() < 1e-4);
+    let question = ["find", "--size", "8", "--style", "jig", "--max-mass", "1grain", "--quiet", "--units", "us"];
+    let help = unbroken(&text(&run(&question).stdout));
+    assert!(help.contains("grain (--max-mass ") && !help.contains("mg)"), "{help}");
+}
+
 #[test]
 fn what_was_typed_comes_back_as_typed() {
     let folder = tempfile::tempdir_in(env!("CARGO_TARGET_TMPDIR")).unwrap();

@@ -1,13 +1,12 @@
 //! What was learned from a jar log, for a person, and line by line.
 
 use super::{Spacing, bullets, write_table};
-use crate::quantity::shown::Scale;
-use crate::report::calibration::number;
+use crate::quantity::shown::DEPTH;
+use crate::report::calibration::{decimals, difference, number, signed};
 use crate::report::fit::{
     FitReport, HabitReport, LearnedReport, NextReport, OutcomeReport, SeparatesReport, SummaryReport, UnknownReport,
 };
 use crate::report::sheet::Sheet;
-use crate::report::words::short;
 use crate::report::{Figure, ReportError, csv};
 use crate::vice::Medium;
 use std::io::Write;
@@ -22,28 +21,8 @@ fn counted(reading: &OutcomeReport, off: Figure) -> String {
     match (reading.seen, reading.seen_floats, reading.unit) {
         (_, Some(floats), _) => floats_words(floats == (off.0 == 0.0)),
         (Some(seen), _, "deg") => format!("{:+.1}°", seen.0 + off.0),
-        (Some(seen), _, unit) => number(seen.0 + off.0, unit),
+        (Some(seen), _, unit) => number(seen.0 + off.0, unit, decimals(unit)),
         (None, None, _) => String::new(),
-    }
-}
-
-fn signed(value: f64, unit: &str) -> String {
-    match unit {
-        "deg" => format!("{value:+.1}°"),
-        "s" => format!("{value:+.2} s"),
-        "" => String::new(),
-        unit => {
-            let (value, unit, decimals) = difference(value, unit, 1);
-            format!("{value:+.decimals$} {unit}")
-        }
-    }
-}
-
-/// A difference of figures that come in `unit`, in the unit that is shown, with its decimals.
-fn difference(value: f64, unit: &str, decimals: usize) -> (f64, &str, usize) {
-    match Scale::of_unit(unit) {
-        Some(scale) => (scale.difference(value), scale.unit(), scale.decimals(decimals)),
-        None => (value, unit, decimals),
     }
 }
 
@@ -104,7 +83,8 @@ pub fn fit_table(out: &mut Sheet, report: &FitReport) -> Result<(), ReportError>
         bullets(out, misread.into_iter())?;
     }
     if let (Some(before), Some(now)) = (&report.unknown_before, &report.unknown_now) {
-        writeln!(out, "\nhow well these recipes are known at 1 m, apart from what flies scatter")?;
+        let depth = DEPTH.text(1.0, 1);
+        writeln!(out, "\nhow well these recipes are known at {depth}, apart from what flies scatter")?;
         let lines = [("by the catalog", before), ("now", now)];
         bullets(out, lines.into_iter().map(|(when, u)| format!("{when}: {}", unknown_words(u))))?;
     }
@@ -152,7 +132,7 @@ fn unknown_words(u: &UnknownReport) -> String {
 fn corrections_table(out: &mut Sheet, list: &[LearnedReport]) -> Result<(), ReportError> {
     let rows = list.iter().map(|c| {
         let value = |v: Option<Figure>| match (v, c.unit) {
-            (Some(v), Some(unit)) => format!("{} {unit}", short(v.0, 2)).trim_end().to_owned(),
+            (Some(v), Some(unit)) => number(v.0, unit, 2).trim_end().to_owned(),
             _ => String::new(),
         };
         vec![
