@@ -17,6 +17,12 @@ pub fn column<'c, R: ?Sized>(head: impl Into<Cow<'c, str>>, cell: impl Fn(&R) ->
 }
 
 impl<'c, R: ?Sized + 'c> Column<'c, R> {
+    /// What stands above it.
+    #[must_use]
+    pub fn head(&self) -> &str {
+        &self.head
+    }
+
     /// The same column of a list whose entries hold what it is about.
     #[must_use]
     pub fn of<S: ?Sized>(self, held: impl Fn(&S) -> &R + 'c) -> Column<'c, S> {

@@ -2,6 +2,7 @@
 
 use super::column::{Column, cells, column, heads, optional};
 use super::dressed::each_dressed;
+use super::part::PartReport;
 use super::recipe::{DressedFoam, DressedReport, RecipeReport};
 use super::table::checks_cell;
 use super::{Figure, ReportError};
@@ -114,67 +115,57 @@ fn figure_columns() -> Vec<Column<'static, RecipeReport>> {
     ]
 }
 
-/// One part a line, and the whole fly in the last.
+/// One part a line, and the whole fly in the last: how it hangs and sinks is said of that alone.
 ///
 /// # Errors
 /// The stream refuses.
 pub fn parts(out: &mut dyn Write, report: &RecipeReport) -> Result<(), ReportError> {
-    let mut writer = ::csv::Writer::from_writer(out);
-    writer.write_record([
-        "kind",
-        "id",
-        "name",
-        "material",
-        "count",
-        "length_mm",
-        "mass_mg",
-        "volume_mm3",
-        "submerged_weight_mN",
-        "x_mm",
-        "y_mm",
-        "moment_x_mN_mm",
-        "moment_y_mN_mm",
-    ])?;
-    for part in &report.parts {
-        let figures = [
-            part.mass_mg,
-            part.volume_mm3,
-            part.submerged_weight_mn,
-            part.x_mm,
-            part.y_mm,
-            part.moment_x_mn_mm,
-            part.moment_y_mn_mm,
-        ];
-        let words = [
-            part.kind.to_owned(),
-            part.id.clone(),
-            part.name.clone(),
-            part.material.clone(),
-            part.count.to_string(),
-            optional(part.length_mm.map(Figure::rounded)),
-        ];
-        writer.write_record(words.into_iter().chain(figures.map(|f| f.rounded().to_string())))?;
-    }
-    let totals = &report.totals;
+    let (of_part, of_fly) = (part_columns(), fly_columns());
+    let all: Vec<&str> = heads(&of_part).into_iter().chain(heads(&of_fly)).collect();
+    let blank = vec![String::new(); of_fly.len()];
+    let parts = report.parts.iter().map(|part| [cells(&of_part, part), blank.clone()].concat());
     let sum = |f: Figure| f.rounded().to_string();
-    let blank = String::new;
-    writer.write_record([
-        "total".to_owned(),
-        report.id.clone(),
-        blank(),
-        blank(),
-        blank(),
-        blank(),
-        sum(totals.mass_mg),
-        sum(totals.volume_mm3),
-        sum(totals.submerged_weight_mn),
-        blank(),
-        blank(),
-        sum(totals.moment_x_mn_mm),
-        sum(totals.moment_y_mn_mm),
-    ])?;
-    writer.flush()?;
-    Ok(())
+    let totals = &report.totals;
+    let total = of_part.iter().map(|column| match column.head() {
+        "kind" => "total".to_owned(),
+        "id" => report.id.clone(),
+        "mass_mg" => sum(totals.mass_mg),
+        "volume_mm3" => sum(totals.volume_mm3),
+        "submerged_weight_mN" => sum(totals.submerged_weight_mn),
+        "moment_x_mN_mm" => sum(totals.moment_x_mn_mm),
+        "moment_y_mN_mm" => sum(totals.moment_y_mn_mm),
+        _ => String::new(),
+    });
+    let total = total.chain(cells(&of_fly, report)).collect();
+    lines(out, &all, parts.chain(std::iter::once(total)))
+}
+
+/// What is said of each part.
+fn part_columns() -> Vec<Column<'static, PartReport>> {
+    let figure = |head: &'static str, of: fn(&PartReport) -> Figure| {
+        column(head, move |p: &PartReport| of(p).rounded().to_string())
+    };
+    vec![
+        column("kind", |p: &PartReport| p.kind.to_owned()),
+        column("id", |p: &PartReport| p.id.clone()),
+        column("name", |p: &PartReport| p.name.clone()),
+        column("material", |p: &PartReport| p.material.clone()),
+        column("count", |p: &PartReport| p.count.to_string()),
+        column("length_mm", |p: &PartReport| optional(p.length_mm.map(Figure::rounded))),
+        figure("mass_mg", |p| p.mass_mg),
+        figure("volume_mm3", |p| p.volume_mm3),
+        figure("submerged_weight_mN", |p| p.submerged_weight_mn),
+        figure("x_mm", |p| p.x_mm),
+        figure("y_mm", |p| p.y_mm),
+        figure("moment_x_mN_mm", |p| p.moment_x_mn_mm),
+        figure("moment_y_mN_mm", |p| p.moment_y_mn_mm),
+    ]
+}
+
+/// What is said of the whole fly beside its parts: of the columns of a list of recipes those before the totals, which stand
+/// in the columns of the parts.
+fn fly_columns() -> Vec<Column<'static, RecipeReport>> {
+    figure_columns().into_iter().take_while(|column| column.head() != "mass_mg").collect()
 }
 
 /// Writes rows as CSV.
