@@ -231,6 +231,10 @@ impl TargetSpec {
     }
 
     fn knot(&self, said: &mut Assumptions) -> Result<Knot, TargetError> {
+        if let Some(tippet) = self.tippet.filter(|_| matches!(self.knot.as_deref(), None | Some("loop"))) {
+            check_tippet(tippet)?;
+            said.add("tippet", "on a loop knot the tippet turns no fly: --knot snug counts it".to_owned());
+        }
         match self.knot.as_deref() {
             None => {
                 said.add("knot", "hangs on a free loop knot".to_owned());
