@@ -104,7 +104,7 @@ mod tests {
         let hang = degrees.to_radians();
         let parts = ErrorParts { axis: 0.02, roll: 0.005, lens: 0.01 };
         let error = parts.axis.hypot(parts.roll).hypot(parts.lens);
-        Angle { hang, error, raw: hang, lens: 0.0, rides: None, front: [0.0; 2], rear: [1.0, 0.0], parts }
+        Angle { hang, error, raw: hang, lens: 0.0, rides: None, eye: None, front: [0.0; 2], rear: [1.0, 0.0], parts }
     }
 
     #[test]

@@ -37,12 +37,21 @@ pub struct Angle {
     pub lens: f64,
     /// The side of the hook point, where it could be told.
     pub rides: Option<Rides>,
-    /// Front of the shank or eye, pixels of the file.
+    /// The eye of the hook, pixels of the file; `None` where only the shank was pointed out. On a jig hook it stands off the
+    /// line of the shank.
+    pub eye: Option<Pixel>,
+    /// Front of the line along the shank, pixels of the file.
     pub front: Pixel,
     /// Rear, pixels of the file.
     pub rear: Pixel,
     /// Shares of the error, rad.
     pub parts: ErrorParts,
+}
+
+impl Angle {
+    fn with_eye(self, eye: Option<Pixel>) -> Self {
+        Self { eye, ..self }
+    }
 }
 
 /// Where the error of a reading comes from, standard deviations, rad.
@@ -235,7 +244,8 @@ fn pointed_out(
     let put = POINT_SD * std::f64::consts::SQRT_2 / distance;
     let error = if on_shank { put } else { put.hypot(EYE_TO_BEND) };
     let roll_error = line.map_or(UNKNOWN_ROLL, |l| l.slope_error);
-    let angle = angle(picture, &view, [front, rear], error, roll_error, None)?;
+    let angle =
+        angle(picture, &view, [front, rear], error, roll_error)?.with_eye((!on_shank).then_some(picture.full(front)));
     Ok(Reading { angle, or: None, roll: line.map(|l| l.slope.atan()), agrees: None })
 }
 
@@ -246,7 +256,6 @@ fn angle(
     [front, rear]: [Pixel; 2],
     axis_error: f64,
     roll_error: f64,
-    rides: Option<Rides>,
 ) -> Result<Angle, PhotoError> {
     if view.is_off_card(front) || view.is_off_card(rear) {
         return Err(PhotoError::OutsideCard);
@@ -264,7 +273,8 @@ fn angle(
         error: parts.axis.hypot(parts.roll).hypot(parts.lens),
         raw,
         lens: hang - unstretched,
-        rides,
+        rides: None,
+        eye: None,
         front: picture.full(front),
         rear: picture.full(rear),
         parts,
@@ -297,7 +307,8 @@ impl Hung<'_> {
                 return Err(PhotoError::Ragged { error_deg: axis.error.to_degrees() });
             }
             // What stands out may be the point as well as foam or a wing, so the outline tells no side.
-            angle(self.picture, &self.view, axis.line, axis.error, self.line.slope_error, None)
+            let angle = angle(self.picture, &self.view, axis.line, axis.error, self.line.slope_error)?;
+            Ok(angle.with_eye(Some(self.picture.full(end.eye))))
         };
         match &ends[..] {
             [only] => Ok(self.reading(at(only)?, None, None)),
@@ -310,7 +321,9 @@ impl Hung<'_> {
     fn matched(&self, known: &SideView) -> Result<Reading, PhotoError> {
         let fit = shank::by_recipe(self.fly, &self.view, known, &self.eyes)?;
         let at = |attitude: &shank::Attitude| {
-            angle(self.picture, &self.view, attitude.line, attitude.error, self.line.slope_error, attitude.rides)
+            let angle = angle(self.picture, &self.view, attitude.line, attitude.error, self.line.slope_error)?;
+            let eye = Some(self.picture.full(attitude.eye));
+            Ok(Angle { rides: attitude.rides, ..angle.with_eye(eye) })
         };
         let or = fit.other.as_ref().map(at).transpose()?;
         Ok(self.reading(at(&fit.best)?, or, Some(fit.agrees)))

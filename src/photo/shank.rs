@@ -117,6 +117,8 @@ fn largest(mask: &Mask) -> Option<Mask> {
 pub(super) struct Attitude {
     /// The shank's own line in the picture: from beside the tie point to the bend.
     pub(super) line: [Pixel; 2],
+    /// The eye.
+    pub(super) eye: Pixel,
     /// Standard error in the picture, rad.
     pub(super) error: f64,
     /// Side of the point, if told.
@@ -170,7 +172,8 @@ pub(super) fn by_recipe(fly: &Mask, view: &View, known: &SideView, eyes: &[Pixel
         let rides = (!other_side).then_some(if first.point_up { Rides::PointUp } else { Rides::PointDown });
         let doubt = DOUBT * (1.0 - first.score);
         let error = LAID_OVER.hypot(doubt).hypot(if other_side { 0.5 * apart } else { 0.25 * apart });
-        Ok(Attitude { line: line_of(&first, view, known, fly).ok_or(PhotoError::NoAxis)?, error, rides })
+        let [eye, front, rear] = places_of(&first, view, known, fly).ok_or(PhotoError::NoAxis)?;
+        Ok(Attitude { line: [front, rear], eye, error, rides })
     };
     let mut told = groups.iter().map(attitude);
     let best_attitude = told.next().ok_or(PhotoError::NoAxis)??;
@@ -178,10 +181,10 @@ pub(super) fn by_recipe(fly: &Mask, view: &View, known: &SideView, eyes: &[Pixel
     Ok(Fit { best: best_attitude, other, agrees: best.score })
 }
 
-/// The line of the shank in the picture: from below the tie point to the bend.
-fn line_of(pose: &Pose, view: &View, known: &SideView, fly: &Mask) -> Option<[Pixel; 2]> {
+/// In the picture: the tie point, and the line of the shank from beside it to the bend.
+fn places_of(pose: &Pose, view: &View, known: &SideView, fly: &Mask) -> Option<[Pixel; 3]> {
     let [left, top, right, bottom] = fly.bounds()?;
     let local = Local::new(view, [0.5 * (left + right) as f64, 0.5 * (top + bottom) as f64])?;
     let at = |p: [f64; 2]| local.picture(pose.place(p));
-    Some([at([0.0, known.bend[1]]), at(known.bend)])
+    Some([at([0.0, 0.0]), at([0.0, known.bend[1]]), at(known.bend)])
 }

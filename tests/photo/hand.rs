@@ -47,6 +47,7 @@ fn points_given_by_hand_are_taken() {
     // Eye to bend may be several degrees off the shank, and the error says so.
     let hints = Hints { eye: Some(found.angle.front), bend: Some(found.angle.rear), ..Hints::default() };
     assert!(read(&image, &hints, &setup, None).outcome.unwrap().angle.error.to_degrees() > 3.0);
+    assert_eq!(by_hand.angle.eye, None);
     // Even where nothing can be seen.
     let blank = RgbImage::from_pixel(300, 200, Rgb([200; 3]));
     let hints = Hints { shank: Some([[50.0, 50.0], [150.0, 150.0]]), ..Hints::default() };

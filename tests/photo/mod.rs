@@ -180,3 +180,23 @@ fn recipes_are_told_in_their_pictures() {
     }
     judge(" by --recipe", rows);
 }
+
+/// The eye of a jig hook stands off the line of its shank; put back by hand it gives the same reading.
+#[test]
+fn the_eye_that_is_told_can_be_pointed_out() {
+    let catalog = Catalog::built_in().unwrap();
+    let path = format!("{}/examples/recipes/jig-12-foam-tail.yaml", env!("CARGO_MANIFEST_DIR"));
+    let document = RecipeDocument::read(&Source::open(std::path::Path::new(&path)).unwrap()).unwrap();
+    let fly = document.resolve(&catalog).unwrap();
+    let known = SideView::of(&fly);
+    let maker = |dice: &mut tracer::dice::Dice, down: [f64; 2]| tied::model(&fly, dice, down);
+    let shot = shot("fair", 50_000, Some(&maker));
+    let (image, setup) = (shot.picture(), setup(&shot));
+    let read = |hints: &Hints| counterpoise::photo::read(&image, hints, &setup, Some(&known)).outcome.unwrap().angle;
+    let told = read(&Hints::default());
+    let eye = told.eye.unwrap();
+    let apart = |a: [f64; 2], b: [f64; 2]| (a[0] - b[0]).hypot(a[1] - b[1]);
+    assert!(apart(eye, told.front) > 0.1 * apart(told.front, told.rear), "{eye:?} is no corner of the shank");
+    let again = read(&Hints { eye: Some(eye), ..Hints::default() });
+    assert!((again.hang - told.hang).abs() < 2.0 * told.error, "{} and {}", again.hang, told.hang);
+}

@@ -127,8 +127,10 @@ struct AngleBody {
     /// Turned back by the vessel's lens.
     lens_deg: Figure,
     rides: Option<&'static str>,
-    /// Front of the shank, pixels.
-    eye: [Figure; 2],
+    /// The eye of the hook, pixels, as `--eye` takes it; `None` where two points on the shank were given.
+    eye: Option<[Figure; 2]>,
+    /// Front of the line along the shank, pixels: beside the eye of a jig hook.
+    front: [Figure; 2],
     /// Rear of the shank, pixels.
     rear: [Figure; 2],
 }
@@ -314,7 +316,8 @@ fn angle_body(angle: &Angle) -> AngleBody {
         in_picture_deg: degrees(angle.raw),
         lens_deg: degrees(angle.lens),
         rides: angle.rides.map(Rides::word),
-        eye: angle.front.map(Figure),
+        eye: angle.eye.map(|eye| eye.map(Figure)),
+        front: angle.front.map(Figure),
         rear: angle.rear.map(Figure),
     }
 }
@@ -335,8 +338,11 @@ fn table(out: &mut Sheet, answer: &Answer<PhotoBody>) -> Result<(), ReportError>
         writeln!(out, "point       {}", angle.rides.unwrap_or("side not told"))?;
         writeln!(out, "in picture  {}", hang_words(angle.in_picture_deg.0))?;
         writeln!(out, "lens        {:+.1}° by the vessel, taken out", angle.lens_deg.0)?;
-        writeln!(out, "eye         {:.0},{:.0}", angle.eye[0].0, angle.eye[1].0)?;
-        writeln!(out, "rear        {:.0},{:.0}", angle.rear[0].0, angle.rear[1].0)?;
+        if let Some([x, y]) = angle.eye {
+            writeln!(out, "eye         {:.0},{:.0}", x.0, y.0)?;
+        }
+        let [front, rear] = [angle.front, angle.rear].map(|[x, y]| format!("{:.0},{:.0}", x.0, y.0));
+        writeln!(out, "shank       {front},{rear}")?;
     }
     if let Some(roll) = body.roll_deg {
         writeln!(out, "roll        {:.1}° from the tippet, taken out", roll.0)?;
