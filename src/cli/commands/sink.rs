@@ -61,6 +61,10 @@ pub(crate) fn run(args: &SinkArgs, job: &Job) -> Result<Outcome, Failure> {
     let document = args.recipe.read()?;
     let fly = document.resolve(&catalog)?;
     let mut asked = args.conditions.over(&document, &job.settings.usual())?;
+    if args.leader.is_some() && args.conditions.tippet().is_some() {
+        // It counts for the leader, whatever the knot.
+        asked.assumptions.retain(|said| said.key != "tippet");
+    }
     let question = question(args, &mut asked.assumptions)?;
     if question.lines == [Line::Slack] {
         asked.line = Line::Slack;

@@ -83,7 +83,7 @@ pub fn fit_table(out: &mut Sheet, report: &FitReport) -> Result<(), ReportError>
         bullets(out, misread.into_iter())?;
     }
     if let (Some(before), Some(now)) = (&report.unknown_before, &report.unknown_now) {
-        let depth = DEPTH.text(1.0, 1);
+        let depth = DEPTH.text(1.0, 2);
         writeln!(out, "\nhow well these recipes are known at {depth}, apart from what flies scatter")?;
         let lines = [("by the catalog", before), ("now", now)];
         bullets(out, lines.into_iter().map(|(when, u)| format!("{when}: {}", unknown_words(u))))?;
