@@ -41,6 +41,7 @@ pub mod stages;
 pub mod story;
 pub mod svg;
 pub mod table;
+pub mod text_block;
 pub mod told_apart;
 pub mod vice;
 pub mod words;

@@ -1,6 +1,6 @@
 //! `card`: the words, and a drawing that is true to size.
 
-use super::session::{run_with_input, shown, snapshot};
+use super::session::{json, run_with_input, shown, snapshot};
 use std::fs;
 
 const FLIES: [&str; 2] = ["examples/recipes/jig-12-foam-tail.yaml", "examples/recipes/straight-8-pin.yaml"];
@@ -49,17 +49,66 @@ fn a_drawing_is_true_to_size() {
     assert!(!svg.contains("NaN") && !svg.contains("inf"));
 }
 
-/// The words stay on the page, taking six tenths of their height for each letter.
+/// Files of recipes with long cards: saved by `find` for jigs, pins, a slack line, a range of depths, a dive.
+pub(crate) fn long_cards() -> Vec<String> {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/cli/cards");
+    let mut files: Vec<String> =
+        fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path().to_str().unwrap().to_owned()).collect();
+    files.sort();
+    assert!(files.len() > 4);
+    files
+}
+
+/// What stands on a drawing, and the room that it takes, each letter six tenths of its height wide: left, top, right, bottom.
+fn words_of(svg: &str) -> Vec<(String, [f64; 4])> {
+    let words = svg.lines().filter(|line| line.starts_with("<text ")).map(|line| {
+        let number = |name: &str| -> f64 {
+            line.split(&format!("{name}=\"")).nth(1).unwrap().split('"').next().unwrap().parse().unwrap()
+        };
+        let words = line.split('>').nth(1).unwrap().trim_end_matches("</text").to_owned();
+        let (x, y, size) = (number(" x"), number(" y"), number("font-size"));
+        let right = x + 0.6 * size * words.chars().count() as f64;
+        (words, [x, y - 0.93 * size, right, y + 0.24 * size])
+    });
+    words.collect()
+}
+
+/// No words leave the page or stand over others, and what the trim calls its chart is there.
 #[test]
-fn words_stay_on_the_page() {
-    for fly in FLIES.iter().chain(["examples/recipes/floats.yaml"].iter()) {
-        for line in drawn(fly, &[]).lines().filter(|line| line.starts_with("<text ")) {
-            let number = |name: &str| -> f64 {
-                line.split(&format!("{name}=\"")).nth(1).unwrap().split('"').next().unwrap().parse().unwrap()
-            };
-            let words = line.split('>').nth(1).unwrap().trim_end_matches("</text");
-            let right = number(" x") + 0.6 * number("font-size") * words.chars().count() as f64;
-            assert!(right < 210.0 && number(" y") < 148.0, "{right}: {words}");
+fn words_stay_on_the_page_and_apart() {
+    let examples = FLIES.iter().chain(["examples/recipes/floats.yaml"].iter()).map(|fly| (*fly).to_owned());
+    let mut charts = 0;
+    for fly in examples.chain(long_cards()) {
+        for units in ["metric", "us"] {
+            let svg = drawn(&fly, &["--units", units]);
+            let all = words_of(&svg);
+            for (i, (words, a)) in all.iter().enumerate() {
+                assert!(a[0] >= 7.9 && a[1] >= 7.0 && a[2] <= 202.1 && a[3] <= 141.0, "{fly}: {a:?}: {words}");
+                for (other, b) in &all[i + 1..] {
+                    let apart = a[2] <= b[0] || b[2] <= a[0] || a[3] <= b[1] || b[3] <= a[1];
+                    assert!(apart, "{fly}, {units}: {words} / {other}");
+                }
+            }
+            let rows = all.iter().filter(|(words, _)| words.ends_with("° and on")).count();
+            assert_eq!(rows, usize::from(svg.contains("trim: ")), "{fly}");
+            charts += rows;
+        }
+    }
+    assert!(charts > 8);
+}
+
+/// Each row of the chart of trimming is on the sheet.
+#[test]
+fn the_whole_chart_is_drawn() {
+    for fly in long_cards() {
+        let svg = drawn(&fly, &[]);
+        let card = json(&["card", &fly], 0);
+        let chart = card["card"]["trim"]["chart"].as_array().cloned().unwrap_or_default();
+        for row in chart {
+            let from = row["from"]["angle_deg"].as_f64().unwrap();
+            let cut = format!(">{} mm</text>", row["cut_mm"].as_f64().unwrap());
+            let to = row["to"]["angle_deg"].as_f64().map_or("and on".to_owned(), |to| format!("to {to:+.1}°"));
+            assert!(svg.contains(&format!(">{from:+.1}° {to}</text>")) && svg.contains(&cut), "{fly}: {row}");
         }
     }
 }

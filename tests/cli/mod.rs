@@ -4,7 +4,7 @@
 mod answers;
 mod bad_catalogs;
 mod bad_input;
-mod card;
+pub(crate) mod card;
 mod catalog;
 mod colours;
 mod compare;

@@ -6,6 +6,7 @@
 
 #![allow(clippy::unwrap_used, clippy::print_stderr)]
 
+use crate::cli::card::long_cards;
 use crate::cli::session::program;
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -88,18 +89,43 @@ fn nothing_overlaps_or_is_cut_off() {
         &["box", "examples/boxes/conflicting-waters.yaml"],
     ];
     for command in commands {
-        let recipe = command.join(" ");
         let page = page_of(folder.path(), command);
-        let html = std::fs::read_to_string(&page).unwrap();
-        assert!(!html.contains("http:") || html.matches("http:").count() == html.matches("http://www.w3.org/").count());
-        std::fs::write(&page, html.replace("</body>", &format!("{LOOK}</body>"))).unwrap();
-        for window in ["360,800", "1200,900"] {
-            let (dom, log) = browser(folder.path(), window, &["--dump-dom", "--virtual-time-budget=2000"], &page);
-            let found =
-                dom.split("FOUND ").nth(1).and_then(|rest| rest.split("</title>").next()).unwrap_or("no answer");
-            assert!(found.ends_with("[]"), "{recipe} at {window}: {found}");
-            assert!(!log.contains("CONSOLE"), "{recipe}: {log}");
-        }
+        looked_at(folder.path(), &page, &command.join(" "));
+    }
+}
+
+/// Cards as sheets of A5: for each recipe nothing stands over anything else or leaves the sheet.
+#[test]
+fn cards_fit_their_sheet() {
+    if !there("chromium") {
+        return;
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let (sheet, page) = (folder.path().join("card.svg"), folder.path().join("card.html"));
+    let examples = ["jig-12-foam-tail", "straight-8-pin"].map(|name| format!("examples/recipes/{name}.yaml"));
+    for recipe in examples.into_iter().chain(long_cards()) {
+        let args = ["card", &recipe, "--quiet", "--force", "-o", sheet.to_str().unwrap()];
+        assert!(program(&args).output().unwrap().status.success(), "{recipe}");
+        let svg = std::fs::read_to_string(&sheet).unwrap().replacen("<svg ", "<svg aria-label=\"card\" ", 1);
+        std::fs::write(&page, format!("<!DOCTYPE html><meta charset=\"utf-8\"><body>{svg}</body>")).unwrap();
+        looked_at_in(folder.path(), &page, &recipe, &["1200,900"]);
+    }
+}
+
+fn looked_at(folder: &Path, page: &Path, name: &str) {
+    looked_at_in(folder, page, name, &["360,800", "1200,900"]);
+}
+
+/// Opens a page in windows of these sizes and asserts that the script finds nothing wrong.
+fn looked_at_in(folder: &Path, page: &Path, name: &str, windows: &[&str]) {
+    let html = std::fs::read_to_string(page).unwrap();
+    assert!(!html.contains("http:") || html.matches("http:").count() == html.matches("http://www.w3.org/").count());
+    std::fs::write(page, html.replace("</body>", &format!("{LOOK}</body>"))).unwrap();
+    for window in windows {
+        let (dom, log) = browser(folder, window, &["--dump-dom", "--virtual-time-budget=2000"], page);
+        let found = dom.split("FOUND ").nth(1).and_then(|rest| rest.split("</title>").next()).unwrap_or("no answer");
+        assert!(found.ends_with("[]"), "{name} at {window}: {found}");
+        assert!(!log.contains("CONSOLE"), "{name}: {log}");
     }
 }
 
