@@ -18,6 +18,7 @@ pub mod compare;
 pub mod csv;
 pub mod depth_chart;
 pub mod descent;
+pub mod dot_labels;
 pub mod dressed;
 pub mod explanation;
 pub mod figure;

@@ -6,9 +6,10 @@ use super::hanging::hanging;
 use super::{document, figure};
 use crate::fly::Fly;
 use crate::report::Notice;
+use crate::report::dot_labels::dot_labels;
 use crate::report::dressed::told_under;
 use crate::report::recipe::{ChanceReport, RecipeReport};
-use crate::report::svg::{Anchor, Pen, Svg, TEXT};
+use crate::report::svg::{Anchor, Pen, Svg};
 use crate::report::table::does;
 use maud::{Markup, html};
 
@@ -73,7 +74,7 @@ pub fn list_page(page: &ListPage) -> String {
             section {
                 h2 { "Cost against flies that come out right" }
                 (figure(&svg, "Cost of a fly against the share of flies that come out right",
-                    "Each recipe by its mark below: cheap is left, sure is high."))
+                    "Each recipe by its mark below, dots over each other by one: cheap is left, sure is high."))
             }
         }
         @for (i, recipe) in page.recipes.iter().enumerate() { (listed(recipe, numbered.then_some(i + 1))) }
@@ -180,8 +181,6 @@ fn drawn(block: &Block) -> Markup {
 /// The chart on its page, mm.
 const PAGE: [f64; 2] = [110.0, 70.0];
 const PLOT: [f64; 4] = [16.0, 4.0, 88.0, 50.0];
-/// Room that a letter of a mark takes, mm.
-const LETTER: f64 = 0.56 * TEXT;
 
 /// Cost against share; `None` where there are not two recipes to set side by side.
 fn cost_chart(recipes: &[Listed], numbered: bool) -> Option<String> {
@@ -221,94 +220,6 @@ fn cost_chart(recipes: &[Listed], numbered: bool) -> Option<String> {
     for (dot, _) in &dots {
         svg.circle(*dot, 0.9, Pen::fill("#000000"));
     }
-    for label in labels(&dots, [left, top, left + width, top + height]) {
-        svg.over([label.bounds[0], label.bounds[3] - 0.8], Anchor::Start, &label.text);
-    }
+    dot_labels(&mut svg, &dots, [left, top, left + width, top + height]);
     Some(svg.finish())
-}
-
-/// A mark on the chart, and the room it takes: left, top, right, bottom.
-#[derive(Debug, Clone, PartialEq)]
-struct Label {
-    text: String,
-    bounds: [f64; 4],
-}
-
-impl Label {
-    /// Beside, above or below a dot, as near as the dot allows.
-    fn places(text: &str, [x, y]: [f64; 2]) -> [Self; 4] {
-        const GAP: f64 = 1.6;
-        let (long, tall) = (LETTER * text.chars().count() as f64, 1.2 * TEXT);
-        let of = |left: f64, top: f64| Self { text: text.to_owned(), bounds: [left, top, left + long, top + tall] };
-        [
-            of(x + GAP, y - 0.5 * tall),
-            of(x - GAP - long, y - 0.5 * tall),
-            of(x - 0.5 * long, y - GAP - tall),
-            of(x - 0.5 * long, y + GAP),
-        ]
-    }
-
-    fn hits(&self, other: [f64; 4]) -> bool {
-        let [a, b] = [self.bounds, other];
-        a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3]
-    }
-
-    fn within(&self, frame: [f64; 4]) -> bool {
-        let b = self.bounds;
-        b[0] >= frame[0] && b[1] >= frame[1] && b[2] <= frame[2] && b[3] <= frame[3]
-    }
-}
-
-/// A place for each mark where it hits no dot and no other mark; marks without such a place stand with the nearest that has
-/// one: "1, 2, 4".
-fn labels(dots: &[([f64; 2], String)], frame: [f64; 4]) -> Vec<Label> {
-    let dot_room = |[x, y]: [f64; 2]| [x - 1.0, y - 1.0, x + 1.0, y + 1.0];
-    let mut placed: Vec<(usize, Label)> = Vec::new();
-    for (i, (_, text)) in dots.iter().enumerate() {
-        let (mut owner, mut text) = (i, text.clone());
-        loop {
-            let dot = dots[owner].0;
-            let free = |label: &Label| {
-                label.within(frame)
-                    && !dots.iter().any(|(other, _)| label.hits(dot_room(*other)))
-                    && !placed.iter().any(|(_, other)| label.hits(other.bounds))
-            };
-            let places = Label::places(&text, dot);
-            if let Some(label) = places.iter().find(|label| free(label)) {
-                placed.push((owner, label.clone()));
-                break;
-            }
-            let far = |j: usize| (dots[j].0[0] - dot[0]).hypot(dots[j].0[1] - dot[1]);
-            let near = (0..placed.len()).min_by(|a, b| far(placed[*a].0).total_cmp(&far(placed[*b].0)));
-            let Some(near) = near else {
-                placed.push((owner, places[0].clone()));
-                break;
-            };
-            let (other, taken) = placed.swap_remove(near);
-            (owner, text) = (other, format!("{}, {text}", taken.text));
-        }
-    }
-    placed.sort_by_key(|(owner, _)| *owner);
-    placed.into_iter().map(|(_, label)| label).collect()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn marks_keep_off_each_other_and_off_the_dots() {
-        let dots = [([10.0, 20.0], "one"), ([11.0, 20.5], "two"), ([12.0, 20.0], "three"), ([60.0, 20.0], "four")];
-        let dots = dots.map(|(at, mark)| (at, mark.to_owned()));
-        let placed = labels(&dots, [0.0, 0.0, 100.0, 60.0]);
-        for (i, label) in placed.iter().enumerate() {
-            assert!(!placed[i + 1..].iter().any(|other| label.hits(other.bounds)), "{placed:?}");
-        }
-        let all: String = placed.iter().map(|label| label.text.as_str()).collect::<Vec<_>>().join(", ");
-        assert!(["one", "two", "three", "four"].iter().all(|mark| all.contains(mark)), "{all}");
-        // In a corner without room, they stand together.
-        let tight = [([1.0, 1.0], "1"), ([1.0, 1.2], "2"), ([1.1, 1.1], "3")].map(|(at, mark)| (at, mark.to_owned()));
-        let together = labels(&tight, [0.0, 0.0, 6.0, 4.0]);
-        assert_eq!(together.len(), 1, "{together:?}");
-    }
 }
