@@ -1,6 +1,8 @@
 //! The depth chart of a box: depth downwards, seconds to the right, a line for each recipe, a band for each need.
 
+use super::dot_labels::dot_labels;
 use super::figure::Figure;
+use super::sheet::broken;
 use super::svg::{Anchor, Pen, Svg};
 use crate::fly::{Fly, sinking};
 use crate::fly_box::plan::{BoxPlan, Tie};
@@ -95,10 +97,14 @@ const ROWS: usize = 3;
 const LETTER: f64 = 1.9;
 /// Least distance of two labels, mm.
 const LABEL: f64 = 4.4;
+/// Blank between the plot and the names of the needs, mm.
+const NAMES: f64 = 5.0;
 
 struct Axes {
     longest: f64,
     deepest: f64,
+    /// Height of the plot, mm.
+    height: f64,
 }
 
 impl Axes {
@@ -107,26 +113,33 @@ impl Axes {
     }
 
     fn y(&self, depth: f64) -> f64 {
-        TOP + HEIGHT * depth / self.deepest
+        TOP + self.height * depth / self.deepest
     }
 }
 
-/// Draws the chart: an SVG with the lengths of its page in millimetres.
+/// Something said of a dot: its seconds and depth, m.
+pub type DotWords = ([f64; 2], String);
+
+/// Draws the chart: an SVG with the lengths of its page in millimetres. `said` is what stands beside the dots.
 #[must_use]
-pub fn depth_picture(chart: &DepthChart, title: &str) -> String {
+pub fn depth_picture(chart: &DepthChart, title: &str, said: &[DotWords]) -> String {
     let times = chart.lines.iter().flat_map(|l| l.points.iter().chain(&l.tied_for)).map(|p| p[0].0);
     let within = chart.bands.iter().filter_map(|b| b.within_s).map(|s| s.0);
+    let names = band_names(chart);
     let axes = Axes {
+        height: HEIGHT.max(LABEL * names.iter().map(|(_, lines)| lines.len()).sum::<usize>() as f64),
         longest: times.chain(within).fold(1.0, f64::max),
         deepest: chart.bands.iter().map(|b| b.to_m.0).fold(0.1, f64::max),
     };
     let (ends, rows) = line_ends(chart, &axes);
-    let height = PAGE.1 + LABEL * rows.saturating_sub(ROWS) as f64;
+    let height = PAGE.1 - HEIGHT + axes.height + LABEL * rows.saturating_sub(ROWS) as f64;
     let mut svg = Svg::page(PAGE.0, height);
     svg.words([LEFT, 7.0], Anchor::Start, "black", title);
-    bands(&mut svg, chart, &axes);
+    bands(&mut svg, chart, &axes, names);
     scales(&mut svg, &axes);
     lines(&mut svg, chart, &axes);
+    let dots: Vec<DotWords> = said.iter().map(|([s, d], words)| ([axes.x(*s), axes.y(*d)], words.clone())).collect();
+    dot_labels(&mut svg, &dots, [LEFT + 0.5, TOP + 0.5, LEFT + WIDTH - 0.5, TOP + axes.height - 0.5]);
     for (place, (colour, recipe)) in ends {
         svg.words(place, Anchor::Middle, colour, recipe);
     }
@@ -135,24 +148,47 @@ pub fn depth_picture(chart: &DepthChart, title: &str) -> String {
     svg.finish()
 }
 
-fn bands(svg: &mut Svg, chart: &DepthChart, axes: &Axes) {
-    let mut wanted = Vec::new();
-    for (i, band) in chart.bands.iter().enumerate() {
-        let (from, to) = (axes.y(band.from_m.0), axes.y(band.to_m.0));
-        let right = band.within_s.map_or(LEFT + WIDTH, |s| axes.x(s.0));
-        // A single depth is drawn as a thin band.
-        let from = from.min(to - 0.6);
-        svg.rectangle([LEFT, from], [right - LEFT, to - from], Pen::fill(BANDS[i % BANDS.len()]));
+/// The names of the needs at each band of depths, broken to the room right of the plot; needs of one band stand together.
+fn band_names(chart: &DepthChart) -> Vec<(&DepthBand, Vec<String>)> {
+    let letters = ((PAGE.0 - LEFT - WIDTH - NAMES) / LETTER) as usize;
+    let mut names: Vec<(&DepthBand, Vec<String>)> = Vec::new();
+    for band in &chart.bands {
         let limit = band.within_s.map_or_else(String::new, |s| format!(", in {} s", s.rounded()));
-        wanted.push(((from + to) / 2.0 + 1.1, format!("{}{limit}", band.need)));
+        let lines = broken(&format!("{}{limit}", band.need), letters);
+        let same = |other: &DepthBand| (other.from_m, other.to_m) == (band.from_m, band.to_m);
+        match names.iter_mut().find(|(other, _)| same(other)) {
+            Some((_, known)) => known.extend(lines),
+            None => names.push((band, lines)),
+        }
     }
-    for (y, label) in spaced(wanted) {
-        svg.words([LEFT + WIDTH + 2.0, y], Anchor::Start, "black", &label);
+    names
+}
+
+fn bands(svg: &mut Svg, chart: &DepthChart, axes: &Axes, names: Vec<(&DepthBand, Vec<String>)>) {
+    // A single depth is drawn as a thin band.
+    let ends = |band: &DepthBand| {
+        let to = axes.y(band.to_m.0);
+        (axes.y(band.from_m.0).min(to - 0.6), to)
+    };
+    for (i, band) in chart.bands.iter().enumerate() {
+        let ((from, to), right) = (ends(band), band.within_s.map_or(LEFT + WIDTH, |s| axes.x(s.0)));
+        svg.rectangle([LEFT, from], [right - LEFT, to - from], Pen::fill(BANDS[i % BANDS.len()]));
+    }
+    let wanted = names.into_iter().map(|(band, lines)| {
+        let (from, to) = ends(band);
+        (0.5 * (from + to), lines)
+    });
+    for (y, (band, lines)) in spaced(wanted.collect(), TOP + axes.height) {
+        svg.path(&[[LEFT + WIDTH, band], [LEFT + WIDTH + NAMES - 1.0, y]], Pen::line("#777777", 0.15));
+        for (nth, line) in lines.iter().enumerate() {
+            let at = [LEFT + WIDTH + NAMES, y + 1.1 + LABEL * nth as f64];
+            svg.words(at, Anchor::Start, "black", line);
+        }
     }
 }
 
 fn scales(svg: &mut Svg, axes: &Axes) {
-    svg.path(&[[LEFT, TOP + HEIGHT], [LEFT, TOP], [LEFT + WIDTH, TOP]], Pen::line("black", 0.3));
+    svg.path(&[[LEFT, TOP + axes.height], [LEFT, TOP], [LEFT + WIDTH, TOP]], Pen::line("black", 0.3));
     for s in marks(axes.longest) {
         let x = axes.x(s);
         svg.path(&[[x, TOP], [x, TOP - 1.0]], Pen::line("black", 0.3));
@@ -192,21 +228,30 @@ fn line_ends<'c>(chart: &'c DepthChart, axes: &Axes) -> (Vec<LineEnd<'c>>, usize
         let row = free.iter().position(|right| *right < x - half).unwrap_or(free.len());
         free.resize(free.len().max(row + 1), f64::MIN);
         free[row] = x + half;
-        ([x, TOP + HEIGHT + 5.5 + LABEL * row as f64], (colour, recipe))
+        ([x, TOP + axes.height + 5.5 + LABEL * row as f64], (colour, recipe))
     });
     let placed = placed.collect();
     (placed, free.len())
 }
 
-/// Labels pushed down until no two touch.
-fn spaced(mut labels: Vec<(f64, String)>) -> Vec<(f64, String)> {
+/// Labels of so many lines, each with the height of what it names: pushed down until no two touch, and up where the last would
+/// reach below the end; with the height at which each begins.
+fn spaced(mut labels: Vec<(f64, Vec<String>)>, end: f64) -> Vec<(f64, (f64, Vec<String>))> {
     labels.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let tall = |lines: &[String]| LABEL * lines.len() as f64;
     let mut free = f64::MIN;
-    for (y, _) in &mut labels {
-        *y = y.max(free);
-        free = *y + LABEL;
+    let mut places: Vec<f64> = Vec::new();
+    for (y, lines) in &labels {
+        places.push(y.max(free));
+        free = y.max(free) + tall(lines);
     }
-    labels
+    // The last line of a label may stand at the end itself.
+    let mut most = end + LABEL;
+    for (place, (_, lines)) in places.iter_mut().zip(&labels).rev() {
+        *place = place.min(most - tall(lines));
+        most = *place;
+    }
+    places.into_iter().zip(labels).collect()
 }
 
 /// Round marks from 0 to at most `end`: steps of 1, 2 or 5 times a power of ten, five at most besides 0.
@@ -234,8 +279,15 @@ mod tests {
     }
 
     #[test]
-    fn labels_do_not_touch() {
-        let labels = spaced(vec![(10.0, "b".into()), (9.0, "a".into()), (30.0, "c".into())]);
-        assert!(labels.windows(2).all(|w| w[1].0 - w[0].0 >= LABEL - 1e-9));
+    fn labels_do_not_touch_and_stay_above_the_end() {
+        let labels = [(10.0, 1), (9.0, 2), (30.0, 1), (30.5, 3), (31.0, 1)];
+        let labels = labels.map(|(y, lines)| (y, vec![String::new(); lines])).to_vec();
+        let placed = spaced(labels, 31.0);
+        let tall = |lines: &Vec<String>| LABEL * lines.len() as f64;
+        for pair in placed.windows(2) {
+            assert!(pair[1].0 - pair[0].0 >= tall(&pair[0].1.1) - 1e-9 && pair[0].1.0 <= pair[1].1.0, "{placed:?}");
+        }
+        let (last, (_, lines)) = placed.last().unwrap();
+        assert!(last + tall(lines) <= 31.0 + LABEL + 1e-9, "{placed:?}");
     }
 }

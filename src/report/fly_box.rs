@@ -1,7 +1,7 @@
 //! A planned box as a report: what to tie in which order, what to buy, what is proven, and which fly is for which depth.
 
 use super::box_proof::{CountedReport, ProofReport, Said, counted_report, proof_lines, proof_report};
-use super::depth_chart::{DepthChart, depth_chart, passings};
+use super::depth_chart::{DepthChart, DotWords, depth_chart, passings};
 use super::explanation::{ExplanationReport, explanation_report, would_help};
 use super::figure::Figure;
 use super::recipe::RecipeReport;
@@ -161,6 +161,19 @@ pub struct DepthEntry {
 }
 
 impl BoxReport {
+    /// How each recipe hangs at the depths for which it is tied, with the seconds and the depth, m, of those dots of the chart.
+    #[must_use]
+    pub fn hangs_at_dots(&self, named: impl Fn(usize) -> String) -> Vec<DotWords> {
+        let dots = self.depths.iter().enumerate().flat_map(|(i, row)| {
+            let name = named(i);
+            row.at.iter().filter(|entry| entry.used).filter_map(move |entry| {
+                let hang = hang_words(entry.hang_deg?.0);
+                Some(([entry.seconds?.0, entry.depth_m.0], format!("{name}{hang}")))
+            })
+        });
+        dots.collect()
+    }
+
     /// What is proven of it, a sentence each.
     #[must_use]
     pub fn proof_lines(&self) -> Vec<String> {
@@ -377,10 +390,14 @@ fn ties_table(out: &mut Sheet, report: &BoxReport) -> Result<(), ReportError> {
     Ok(writeln!(out, "\nat the vice: about {time}, each recipe begun once (an estimate)")?)
 }
 
+/// Heads of the table of flies that come out right: a need, and figures.
+pub(super) const RIGHT_HEADS: [&str; 6] =
+    ["need", "to be\nright", "tied", "recipes\nright in", "certainty\nwanted", "so many\nare right"];
+
 /// How many of the flies tied for each need are to come out right, and how sure that is.
-fn right_table(out: &mut Sheet, report: &BoxReport) -> Result<(), ReportError> {
+pub(super) fn right_rows(report: &BoxReport) -> Vec<Vec<String>> {
     let percent = |share: &Figure| format!("{} %", crate::quantity::shown::short(100.0 * share.0, 1));
-    let rows: Vec<Vec<String>> = report
+    report
         .needs
         .iter()
         .filter_map(|need| {
@@ -391,16 +408,20 @@ fn right_table(out: &mut Sheet, report: &BoxReport) -> Result<(), ReportError> {
             let right = if right < need.right { format!("{right} of {}", need.right) } else { right.to_string() };
             Some(vec![need.name.clone(), right, need.tied.to_string(), least, wanted, sure])
         })
-        .collect();
+        .collect()
+}
+
+fn right_table(out: &mut Sheet, report: &BoxReport) -> Result<(), ReportError> {
+    let rows = right_rows(report);
     if rows.is_empty() {
         return Ok(());
     }
     writeln!(out, "\nflies tied so that enough come out right, each by the share of its recipe")?;
-    let heads = ["need", "to be\nright", "tied", "recipes\nright in", "certainty\nwanted", "so many\nare right"];
-    write_table(out, &heads, 1, Spacing::Close, rows.into_iter())
+    write_table(out, &RIGHT_HEADS, 1, Spacing::Close, rows.into_iter())
 }
 
-fn missing_lines(out: &mut Sheet, report: &BoxReport) -> Result<(), ReportError> {
+/// What is missing, why, what would help, and what more flies would cost; nothing where every need is met.
+pub(super) fn missing(report: &BoxReport) -> Vec<String> {
     let short: Vec<String> = report
         .needs
         .iter()
@@ -414,9 +435,8 @@ fn missing_lines(out: &mut Sheet, report: &BoxReport) -> Result<(), ReportError>
         })
         .collect();
     if short.is_empty() {
-        return Ok(());
+        return short;
     }
-    writeln!(out, "\nmissing")?;
     let tied: u32 = report.needs.iter().map(|n| n.reached).sum();
     let more = report.more.iter().map(|m| {
         let (n, outlay) = (m.flies - tied.min(m.flies), m.outlay);
@@ -426,25 +446,44 @@ fn missing_lines(out: &mut Sheet, report: &BoxReport) -> Result<(), ReportError>
             outlay - report.shopping.outlay
         )
     });
-    bullets(out, short.into_iter().chain(report.obstacles.iter().cloned()).chain(more))
+    short.into_iter().chain(report.obstacles.iter().cloned()).chain(more).collect()
 }
 
-/// Which fly for which depth: a row for each need that a recipe is tied for, or meets in full as well.
+fn missing_lines(out: &mut Sheet, report: &BoxReport) -> Result<(), ReportError> {
+    let lines = missing(report);
+    if lines.is_empty() {
+        return Ok(());
+    }
+    writeln!(out, "\nmissing")?;
+    bullets(out, lines.into_iter())
+}
+
+/// Heads of the table of depths: words, and a time.
+pub(super) const DEPTH_HEADS: [&str; 5] = ["recipe", "need", "depth", "hangs there", "s"];
+
+/// Which fly for which depth: a row for each need that a recipe is tied for, or meets in full as well. `named` is what the recipe
+/// at a place is called.
+pub(super) fn depth_rows(report: &BoxReport, named: impl Fn(usize) -> String) -> Vec<Vec<String>> {
+    let rows = report.depths.iter().enumerate().flat_map(|(i, row)| {
+        let name = named(i);
+        let at = row.at.iter().zip(&report.needs).filter(|(entry, _)| entry.used || entry.serves);
+        at.map(move |(entry, need)| {
+            let seconds = entry.seconds.as_ref().map_or_else(|| "floats".to_owned(), |s| format!("{:.1}", s.0));
+            let hang = entry.hang_deg.as_ref().map_or_else(String::new, |hang| hang_words(hang.0));
+            let tied = if entry.used { "" } else { " (meets it, too)" };
+            vec![name.clone(), format!("{}{tied}", need.name), DEPTH.stated(entry.depth_m.0, 2), hang, seconds]
+        })
+    });
+    rows.collect()
+}
+
 fn depths_table(out: &mut Sheet, report: &BoxReport) -> Result<(), ReportError> {
     if report.depths.is_empty() {
         return Ok(());
     }
     writeln!(out, "\nwhich fly for which depth, on a tight line")?;
-    let rows = report.depths.iter().flat_map(|row| {
-        let at = row.at.iter().zip(&report.needs).filter(|(entry, _)| entry.used || entry.serves);
-        at.map(|(entry, need)| {
-            let seconds = entry.seconds.as_ref().map_or_else(|| "floats".to_owned(), |s| format!("{:.1}", s.0));
-            let hang = entry.hang_deg.as_ref().map_or_else(String::new, |hang| hang_words(hang.0));
-            let tied = if entry.used { "" } else { " (meets it, too)" };
-            vec![row.recipe.clone(), format!("{}{tied}", need.name), DEPTH.stated(entry.depth_m.0, 2), hang, seconds]
-        })
-    });
-    write_table(out, &["recipe", "need", "depth", "hangs there", "s"], 4, Spacing::Close, rows)
+    let rows = depth_rows(report, |i| report.depths[i].recipe.clone());
+    write_table(out, &DEPTH_HEADS, 4, Spacing::Close, rows.into_iter())
 }
 
 fn recipe_cell(tie: &TieReport) -> String {

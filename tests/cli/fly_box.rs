@@ -26,6 +26,61 @@ fn a_chart_is_drawn_once() {
     assert_eq!(run_with_input(&args, "").status.code(), Some(2));
 }
 
+/// The page of a box, and its answer.
+fn page_and_answer(file: &str, code: i32) -> (String, Value) {
+    let folder = tempfile::tempdir().unwrap();
+    let page = folder.path().join("box.html");
+    let answer = json(&["box", file, "--quiet", "-o", page.to_str().unwrap()], code);
+    (std::fs::read_to_string(page).unwrap(), answer)
+}
+
+/// "9.3° tail down" of an entry of the depths.
+fn hang_there(entry: &Value) -> String {
+    let degrees = entry["hang_deg"].as_f64().unwrap();
+    format!("{:.1}° {}", degrees.abs(), if degrees > 0.0 { "tail down" } else { "head down" })
+}
+
+/// A recipe that serves two depths hangs otherwise at each: what stands at a dot of the chart is the hang at that depth.
+#[test]
+fn a_page_tells_the_hang_at_each_depth() {
+    let (page, answer) = page_and_answer("tests/page/one-fly-two-depths.yaml", 0);
+    let entries = answer["box"]["depths"][0]["at"].as_array().unwrap();
+    let hangs: Vec<String> = entries.iter().map(hang_there).collect();
+    assert!(entries.iter().all(|entry| entry["used"] == true) && hangs.len() == 2 && hangs[0] != hangs[1], "{hangs:?}");
+    let chart = page.split("<svg ").find(|svg| svg.contains("Depth against time")).unwrap();
+    // Dots and words in the order of their depths.
+    let numbers = |start: &str, name: &str| -> Vec<f64> {
+        let lines = chart.lines().filter(|line| line.starts_with(start) && !line.contains("<g"));
+        lines.filter_map(|line| line.split(&format!(" {name}=\"")).nth(1)?.split('"').next()?.parse().ok()).collect()
+    };
+    let dots = numbers("<circle", "cy");
+    let words: Vec<&str> = chart.lines().filter(|line| line.contains(">1: ")).collect();
+    assert_eq!((dots.len(), words.len()), (2, 2), "{words:?}");
+    for ((dot, line), (entry, hang)) in dots.iter().zip(&words).zip(entries.iter().zip(&hangs)) {
+        let y: f64 = line.split(" y=\"").nth(1).unwrap().split('"').next().unwrap().parse().unwrap();
+        assert!((y - dot).abs() < 6.0 && line.contains(&format!(">1: {hang}</text>")), "{dot}: {line}, {entry}");
+        // And in the table below.
+        assert!(page.contains(&format!("<td>{hang}</td>")), "{hang}");
+    }
+    assert!(page.contains("How many come out right"));
+}
+
+/// What would help stands on the page of an incomplete box, and each need beside the band of its own depth.
+#[test]
+fn a_page_says_what_is_missing() {
+    let (page, answer) = page_and_answer("tests/page/one-need-not-met.yaml", 1);
+    let change = answer["box"]["needs"][1]["impossible"]["relaxations"][0]["text"].as_str().unwrap();
+    assert!(page.contains("would help: ") && page.contains(change), "{change}");
+    let places: Vec<usize> = [">easy</text>", ">fast and light"].map(|name| page.find(name).unwrap()).to_vec();
+    // Needs of one depth stand together, in their order, above the name of the fly below the plot.
+    let y = |place: usize| -> f64 {
+        let line = page[..place].rsplit("<text ").next().unwrap();
+        line.split("y=\"").nth(1).unwrap().split('"').next().unwrap().parse().unwrap()
+    };
+    let fly = y(page.find(">fly 1</text>").unwrap());
+    assert!(y(places[0]) < y(places[1]) && y(places[1]) < fly - 3.0, "{places:?}");
+}
+
 #[test]
 fn a_budget_just_below_the_cheapest_box_is_not_enough() {
     let text = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/examples/boxes/two-days.yaml")).unwrap();

@@ -77,7 +77,7 @@ fn nothing_overlaps_or_is_cut_off() {
     }
     let folder = tempfile::tempdir().unwrap();
     let jig = "examples/recipes/jig-12-foam-tail.yaml";
-    let commands: [&[&str]; 9] = [
+    let commands: [&[&str]; 12] = [
         &["card", jig],
         &["card", "examples/recipes/straight-8-pin.yaml"],
         &["card", "examples/recipes/floats.yaml"],
@@ -86,7 +86,10 @@ fn nothing_overlaps_or_is_cut_off() {
         &["find", "examples/targets/fast-and-weightless.yaml"],
         &["compare", "--size", "12", "--style", "jig", "--pattern", "slim-nymph", "--by", "bead.material"],
         &["compare", "--recipe", jig, "--swap", "bead=all"],
+        &["compare", "--recipe", jig, "--swap", "bead=all", "--swap", "wire=none", "--swap", "foam=eva-strip-2x3mm"],
         &["box", "examples/boxes/conflicting-waters.yaml"],
+        &["box", "tests/page/one-need-not-met.yaml"],
+        &["box", "tests/page/one-fly-two-depths.yaml"],
     ];
     for command in commands {
         let page = page_of(folder.path(), command);

@@ -105,7 +105,8 @@ pub(crate) fn run(args: &BoxArgs, job: &Job) -> Result<Outcome, Failure> {
     )?;
     if let Some(file) = chart {
         let report = &answer.body.planned;
-        file.write(depth_picture(&report.chart, &report.name).as_bytes())?;
+        let hangs = report.hangs_at_dots(|_| String::new());
+        file.write(depth_picture(&report.chart, &report.name, &hangs).as_bytes())?;
         job.note(&format!("drew the depths into {}", file.path().display()));
     }
     if let Some(file) = page {

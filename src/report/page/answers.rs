@@ -8,11 +8,12 @@ use crate::report::compare::{CompareReport, SwapReport, impossible_words};
 use crate::report::depth_chart::{DepthChart, depth_picture};
 use crate::report::explanation::ExplanationReport;
 use crate::report::find::FindReport;
-use crate::report::fly_box::{BoxReport, TieReport};
+use crate::report::fly_box::{
+    BoxReport, DEPTH_HEADS, RIGHT_HEADS, TieReport, depth_rows, missing, right_rows,
+};
 use crate::report::recipe::{ChanceReport, RecipeReport};
 use crate::report::shopping::ShoppingReport;
 use crate::report::table::searched;
-use crate::report::words::hang_words;
 
 fn share(report: &RecipeReport) -> Option<f64> {
     report.chance.as_ref().map(ChanceReport::share)
@@ -102,16 +103,22 @@ pub fn box_page<B>(answer: &Answer<B>, report: &BoxReport, flies: &[&Fly], asked
         note: format!("tie {}: {}; batch {}", tie.total, for_whom(report, tie), tie.batch),
     });
     let mut page = framed(answer, &report.name, asked, recipes.collect());
-    let missing = if report.complete { "complete" } else { "not complete" };
-    page.lead.push(format!("{missing}; {} {} to pay", report.shopping.outlay, report.shopping.currency));
-    page.lead.extend(report.obstacles.iter().cloned());
+    let state = if report.complete { "complete" } else { "not complete" };
+    page.lead.push(format!("{state}; {} {} to pay", report.shopping.outlay, report.shopping.currency));
+    let lacking = missing(report);
+    page.blocks.extend((!lacking.is_empty()).then(|| Block::List("Missing".to_owned(), lacking)));
+    let hangs = report.hangs_at_dots(|i| format!("{}: ", i + 1));
     page.blocks.push(Block::Drawing(
         "Which fly for which depth".to_owned(),
-        depth_picture(&named_chart(report), &report.name),
+        depth_picture(&named_chart(report), &report.name, &hangs),
         "Depth against time for each fly of the box".to_owned(),
-        "The bands are the depths that are wanted. Each line is one of the flies above; it hangs so at its first depth."
+        "The bands are the depths that are wanted. Each line is one of the flies above; at each dot stands how it hangs there."
             .to_owned(),
     ));
+    let depths = depth_rows(report, |i| format!("{}. {}", i + 1, report.depths[i].recipe));
+    page.blocks.push(table("How each fly hangs there, on a tight line", &DEPTH_HEADS, depths, 1));
+    let right = table("How many come out right", &RIGHT_HEADS, right_rows(report), RIGHT_HEADS.len() - 1);
+    page.blocks.push(right);
     page.blocks.push(shopping(&report.shopping));
     page.blocks.push(Block::List("Proof".to_owned(), report.proof_lines()));
     list_page(&page)
@@ -122,12 +129,20 @@ fn for_whom(report: &BoxReport, tie: &TieReport) -> String {
     tie.for_needs(report).join("; ")
 }
 
-/// The chart with the flies as the page numbers them, and how each hangs.
+/// A table with the heads of a terminal's, of which the last `figures` are over figures.
+fn table(title: &str, heads: &[&str], rows: Vec<Vec<String>>, figures: usize) -> Block {
+    let heads = heads.iter().map(|head| head.replace('\n', " ")).collect();
+    Block::Table(title.to_owned(), heads, rows, figures)
+}
+
+/// The chart with the flies as the page numbers them, and the needs for which there is none.
 fn named_chart(report: &BoxReport) -> DepthChart {
     let mut chart = report.chart.clone();
-    for (i, (line, tie)) in chart.lines.iter_mut().zip(&report.ties).enumerate() {
-        let hang = tie.recipe.hang.angle_deg.map_or_else(|| "floats".to_owned(), |angle| hang_words(angle.0));
-        line.recipe = format!("{}: {hang}", i + 1);
+    for (i, line) in chart.lines.iter_mut().enumerate() {
+        line.recipe = format!("fly {}", i + 1);
+    }
+    for (band, _) in chart.bands.iter_mut().zip(&report.needs).filter(|(_, need)| need.tied == 0) {
+        band.need.push_str(" (no fly)");
     }
     chart
 }
