@@ -87,8 +87,8 @@ fn line(part: &PartId, needed: u64, owned: u64, row: &Row) -> Line {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::part::Kind;
     use crate::part::Cut;
+    use crate::part::Kind;
     use crate::purchase::{Allowance, uses};
     use crate::quantity::Microns;
     use crate::recipe::{FoamUse, Recipe, Seat, WireUse};

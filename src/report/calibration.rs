@@ -262,11 +262,15 @@ fn off_words(reading: &ReadingReport) -> String {
     }
 }
 
+/// Fewest characters across for the day of an entry.
+const WITH_DAY: u16 = 80;
+
 /// Writes entries, one reading a line.
 ///
 /// # Errors
 /// The stream refuses.
 pub fn entries_table(out: &mut Sheet, entries: &[EntryReport]) -> Result<(), ReportError> {
+    let wide = out.paper.columns >= WITH_DAY;
     let rows = entries.iter().flat_map(|entry| {
         entry.readings.iter().enumerate().map(move |(i, r)| {
             let error = match r.error {
@@ -279,18 +283,21 @@ pub fn entries_table(out: &mut Sheet, entries: &[EntryReport]) -> Result<(), Rep
             };
             let once = |text: String| if i == 0 { text } else { String::new() };
             let at = if entry.conditions.is_empty() { String::new() } else { format!("\n{}", entry.conditions) };
-            vec![
-                once(entry.number.to_string()),
-                once(entry.date.clone().unwrap_or_default()),
+            let mut cells = vec![once(entry.number.to_string())];
+            cells.extend(wide.then(|| once(entry.date.clone().unwrap_or_default())));
+            cells.extend([
                 once(format!("{}{at}", entry.test)),
                 r.what.to_owned(),
                 format!("{}{error}", r.seen.words(r.unit)),
                 r.predicted.words(r.unit),
                 off_words(r),
-            ]
+            ]);
+            cells
         })
     });
-    write_table(out, &["#", "day", "test", "reading", "seen", "predicted", "off"], 6, Spacing::Close, rows)
+    let heads = ["#", "day", "test", "reading", "seen", "predicted", "off"];
+    let heads: Vec<&str> = heads.into_iter().filter(|head| wide || *head != "day").collect();
+    write_table(out, &heads, heads.len() - 1, Spacing::Close, rows)
 }
 
 const ENTRY_HEADS: [&str; 11] = [

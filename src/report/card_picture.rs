@@ -142,7 +142,8 @@ fn shared_out(blocks: &[TextBlock], room: [f64; 2], wanted: f64) -> (Vec<bool>, 
     let heights: Vec<f64> = blocks.iter().map(|block| block.height() + GAP).collect();
     let ways = (0..1_usize << blocks.len()).map(|way| (0..blocks.len()).map(|i| way >> i & 1 == 1).collect::<Vec<_>>());
     let judged = ways.map(|moved| {
-        let taken = |side: bool| -> f64 { heights.iter().zip(&moved).filter(|(_, m)| **m == side).map(|(h, _)| h).sum() };
+        let taken =
+            |side: bool| -> f64 { heights.iter().zip(&moved).filter(|(_, m)| **m == side).map(|(h, _)| h).sum() };
         let over = (taken(true) - room[0]).max(0.0);
         let left = (room[1] - taken(false)).min(wanted);
         (moved, if over > 0.0 { left.min(-over) } else { left })

@@ -167,7 +167,8 @@ fn kind_columns<'c>(rows: &'c [ListedRow], currency: &str, width: u16) -> Vec<Co
     if rows.iter().any(|r| r.hook_size.or(r.size_mm.map(|_| 0)).is_some()) {
         columns.push(column("size", ListedRow::size));
     }
-    if first.density_g_cm3.is_some() {
+    // Hooks are of one density, nearly: on narrow paper it is left out.
+    if first.density_g_cm3.is_some() && (width >= ROOM_FOR_COLOURS || first.kind != "hook") {
         let decimals = if first.kind == "foam" { 3 } else { 2 };
         columns.push(column("density\ng/cm3", move |r: &ListedRow| {
             r.density_g_cm3.map_or_else(String::new, |f| fixed(f.0, decimals))

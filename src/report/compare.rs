@@ -127,6 +127,10 @@ fn distinct(report: &CompareReport, at: usize) -> Vec<&str> {
     values
 }
 
+/// Fewest characters across for foam, mass and lead in columns of their own; on narrower paper foam stands with the other parts,
+/// which tell lead, too.
+const WITH_FOAM: u16 = 90;
+
 fn list(out: &mut Sheet, report: &CompareReport, recipes: &[RecipeReport]) -> Result<(), ReportError> {
     let currency = recipes.first().map_or("", |r| r.cost.currency.as_str());
     let by_outlay = recipes.iter().any(|r| r.cost.outlay.is_some());
@@ -136,19 +140,21 @@ fn list(out: &mut Sheet, report: &CompareReport, recipes: &[RecipeReport]) -> Re
     };
     let lead = |r: &RecipeReport| if r.contains_lead { "lead" } else { "no" }.to_owned();
     let price = |r: &RecipeReport| r.cost.outlay.unwrap_or(r.cost.per_fly).to_string();
+    let wide = out.paper.columns >= WITH_FOAM;
+    let whole =
+        |r: &RecipeReport| if r.recipe.foam.is_some() { format!("{}\n{}", parts(r), foam(r)) } else { parts(r) };
+    let dearer = column("dearer", |o: &OptionReport| if o.rank.is_none() { "-".to_owned() } else { dearer(o) });
     let mut columns = values(report);
-    columns.extend([
-        figure("recipe".into(), parts),
-        figure("foam".into(), foam),
-        figure("hangs".into(), hangs),
-        figure("lead".into(), lead),
-        figure("chance".into(), chance_cell),
-        figure(sinks_head(recipes), sinks_cell),
-        figure(format!("mass\n{}", MASS.unit()), |r| MASS.fixed(r.totals.mass_mg.0, 0)),
-        figure(price_head, price),
-        column("dearer", |o: &OptionReport| if o.rank.is_none() { "-".to_owned() } else { dearer(o) }),
-    ]);
-    columns_table(out, &columns, report.by.len() + 4, Spacing::Apart, &report.options)
+    columns.push(figure("recipe".into(), if wide { parts } else { whole }));
+    columns.extend(wide.then(|| figure("foam".into(), foam)));
+    columns.push(figure("hangs".into(), hangs));
+    columns.extend(wide.then(|| figure("lead".into(), lead)));
+    let left = columns.len();
+    columns.push(figure("chance".into(), chance_cell));
+    columns.push(figure(sinks_head(recipes), sinks_cell));
+    columns.extend(wide.then(|| figure(format!("mass\n{}", MASS.unit()), |r| MASS.fixed(r.totals.mass_mg.0, 0))));
+    columns.extend([figure(price_head, price), dearer]);
+    columns_table(out, &columns, left, Spacing::Apart, &report.options)
 }
 
 /// One column for each attribute that is compared.
@@ -207,7 +213,7 @@ fn grid(out: &mut Sheet, report: &CompareReport, recipes: &[RecipeReport]) -> Re
     write_table(out, &heads, 1 + across.len(), Spacing::Apart, rows)?;
     if let Some(first) = recipes.first() {
         let price = if first.cost.outlay.is_some() { "outlay" } else { "cost" };
-        writeln!(out, "\nin each cell: {price} in {}, hang, sink rate, chance, recipe", first.cost.currency)?;
+        out.heading(&format!("in each cell: {price} in {}, hang, sink rate, chance, recipe", first.cost.currency))?;
     }
     Ok(())
 }

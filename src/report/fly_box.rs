@@ -387,7 +387,7 @@ fn ties_table(out: &mut Sheet, report: &BoxReport) -> Result<(), ReportError> {
     write_table(out, &["batch", "tie", "recipe", "for"], 4, Spacing::Apart, rows)?;
     let whole = (report.minutes.0 / 5.0).round() as u32 * 5;
     let time = if whole < 60 { format!("{whole} min") } else { format!("{} h {:02} min", whole / 60, whole % 60) };
-    Ok(writeln!(out, "\nat the vice: about {time}, each recipe begun once (an estimate)")?)
+    Ok(out.heading(&format!("at the vice: about {time}, each recipe begun once (an estimate)"))?)
 }
 
 /// Heads of the table of flies that come out right: a need, and figures.
@@ -416,7 +416,7 @@ fn right_table(out: &mut Sheet, report: &BoxReport) -> Result<(), ReportError> {
     if rows.is_empty() {
         return Ok(());
     }
-    writeln!(out, "\nflies tied so that enough come out right, each by the share of its recipe")?;
+    out.heading("flies tied so that enough come out right, each by the share of its recipe")?;
     write_table(out, &RIGHT_HEADS, 1, Spacing::Close, rows.into_iter())
 }
 

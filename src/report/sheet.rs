@@ -48,6 +48,15 @@ impl<'w> Sheet<'w> {
         writeln!(self, "{head}{}", lines.join(&format!("\n{}", " ".repeat(width))))
     }
 
+    /// Writes a heading below a blank line.
+    ///
+    /// # Errors
+    /// The stream refuses.
+    pub fn heading(&mut self, text: &str) -> io::Result<()> {
+        writeln!(self)?;
+        self.told("", text)
+    }
+
     /// For `write!`, without the trait in scope.
     ///
     /// # Errors

@@ -1,6 +1,7 @@
 //! A shopping list and a stock as reports: exact amounts with their unit, exact money.
 
 use super::ReportError;
+use super::column::{column, columns_table};
 use super::csv;
 use super::table::{Spacing, write_table};
 use crate::catalog::Catalog;
@@ -128,6 +129,12 @@ fn shopping_line(line: &Line) -> ShoppingLine {
     }
 }
 
+/// Fewest characters across for what is owned, the price of a pack and what is left over of it.
+const WITH_PACK_PRICE: u16 = 80;
+
+/// A line of what to buy; `None`: the sum below them.
+type Bought<'l> = Option<&'l ShoppingLine>;
+
 /// Writes a shopping list for a person: what to buy first, then what is there already.
 ///
 /// # Errors
@@ -138,21 +145,25 @@ pub fn shopping_table(out: &mut Sheet, list: &ShoppingReport) -> Result<(), Repo
         writeln!(out, "nothing to buy: outlay {} {}", list.outlay, list.currency)?;
     } else {
         let price_head = format!("price\n{}", list.currency);
-        let heads = ["buy", "id", "needed", "owned", "packs", "price\na pack", &price_head, "left over"];
-        let rows = buy.iter().map(|line| {
-            vec![
-                line.kind.to_owned(),
-                line.id.clone(),
-                line.needed.words(),
-                line.owned.words(),
-                format!("{} x {}", line.packs, line.pack_content.words()),
-                line.pack_price.to_string(),
-                line.price.to_string(),
-                line.left.words(),
-            ]
-        });
-        let total = ["outlay", "", "", "", "", "", &list.outlay.to_string(), ""].map(str::to_owned).to_vec();
-        write_table(out, &heads, 2, Spacing::Close, rows.chain([total]))?;
+        let figure = |head: &str, cell: fn(&ShoppingLine) -> String| {
+            column(head.to_owned(), move |line: &Bought| line.map_or_else(String::new, cell))
+        };
+        let outlay = |cell: fn(&ShoppingLine) -> String, sum: String| {
+            move |line: &Bought| line.map_or_else(|| sum.clone(), cell)
+        };
+        let wide = out.paper.columns >= WITH_PACK_PRICE;
+        let mut columns = vec![
+            column("buy", outlay(|line| line.kind.to_owned(), "outlay".to_owned())),
+            figure("id", |line| line.id.clone()),
+            figure("needed", |line| line.needed.words()),
+        ];
+        columns.extend(wide.then(|| figure("owned", |line| line.owned.words())));
+        columns.push(figure("packs", |line| format!("{} x {}", line.packs, line.pack_content.words())));
+        columns.extend(wide.then(|| figure("price\na pack", |line| line.pack_price.to_string())));
+        columns.push(column(price_head, outlay(|line| line.price.to_string(), list.outlay.to_string())));
+        columns.extend(wide.then(|| figure("left over", |line| line.left.words())));
+        let rows: Vec<Bought> = buy.into_iter().map(Some).chain([None]).collect();
+        columns_table(out, &columns, 2, Spacing::Close, &rows)?;
     }
     if !have.is_empty() {
         writeln!(out)?;

@@ -19,7 +19,7 @@ pub use told::{does, dressing_line, told};
 pub use vice::{advice, slopes, stages, trim};
 
 use super::ReportError;
-use crate::report::sheet::Sheet;
+use crate::report::sheet::{Sheet, broken};
 use comfy_table::{
     CellAlignment, ColumnConstraint, ContentArrangement, ContentLineStyle, LineStyle, Table, TableStyle, Width,
 };
@@ -43,7 +43,8 @@ const APART: TableStyle = PLAIN.row_separator(LineStyle::none().fill(' ').juncti
 
 /// Writes a table, its first `left` columns flush left and the others flush right. Cells break where they hold a
 /// newline, and at blanks when the table gets wider than the paper; never inside a word, so that an id can be copied. On
-/// paper that is narrower still, columns stand closer and heads of figures word under word.
+/// paper that is narrower still, columns stand closer and heads of figures word under word, then figures break at blanks, too, and
+/// where no table is narrow enough its rows stand one under another, each cell behind its head.
 ///
 /// # Errors
 /// The stream refuses.
@@ -56,24 +57,44 @@ pub fn write_table(
 ) -> Result<(), ReportError> {
     let rows: Vec<Vec<String>> = rows.collect();
     let heads: Vec<String> = heads.iter().map(|head| (*head).to_owned()).collect();
-    let mut lines = laid_out(&heads, left, spacing, &rows, 2, out.paper.columns);
-    if lines.iter().any(|line| line.chars().count() > usize::from(out.paper.columns)) {
-        let under = |(i, head): (usize, &String)| if i < left { head.clone() } else { head.replace(' ', "\n") };
-        let heads: Vec<String> = heads.iter().enumerate().map(under).collect();
-        lines = laid_out(&heads, left, spacing, &rows, 1, out.paper.columns);
-    }
+    let under = |(i, head): (usize, &String)| if i < left { head.clone() } else { head.replace(' ', "\n") };
+    let close: Vec<String> = heads.iter().enumerate().map(under).collect();
+    let columns = out.paper.columns;
+    let fits = |lines: &Vec<String>| lines.iter().all(|line| line.chars().count() <= usize::from(columns));
+    let ways = [(&heads, 2, left), (&close, 1, left), (&close, 1, heads.len())];
+    let laid =
+        ways.into_iter().map(|(heads, gap, broken)| laid_out(heads, (left, broken), spacing, &rows, (gap, columns)));
+    let lines = laid.into_iter().find(fits).unwrap_or_else(|| one_under_another(&heads, &rows, columns));
     lines.iter().try_for_each(|line| writeln!(out, "{line}"))?;
     Ok(())
 }
 
-/// The lines of a table with `gap` blanks between columns, at most so many characters across where its words allow it.
+/// Rows as paragraphs, a line or more for each cell behind its head; empty cells are left out.
+fn one_under_another(heads: &[String], rows: &[Vec<String>], columns: u16) -> Vec<String> {
+    let heads: Vec<String> = heads.iter().map(|head| head.replace('\n', " ")).collect();
+    let widest = heads.iter().map(|head| head.chars().count()).max().unwrap_or(0);
+    let room = usize::from(columns).saturating_sub(widest + 2);
+    let mut lines = Vec::new();
+    for (i, row) in rows.iter().enumerate() {
+        lines.extend((i > 0).then(String::new));
+        for (head, cell) in heads.iter().zip(row).filter(|(_, cell)| !cell.is_empty()) {
+            for (nth, line) in cell.split('\n').flat_map(|line| broken(line, room)).enumerate() {
+                let head = if nth == 0 { head.as_str() } else { "" };
+                lines.push(format!("{head:widest$}  {line}"));
+            }
+        }
+    }
+    lines
+}
+
+/// The lines of a table whose first columns, `left` of them, are flush left, and in `broken` of which cells break at blanks; with
+/// `gap` blanks between columns, at most so many characters across where its words allow it.
 fn laid_out(
     heads: &[String],
-    left: usize,
+    (left, broken): (usize, usize),
     spacing: Spacing,
     rows: &[Vec<String>],
-    gap: u16,
-    columns: u16,
+    (gap, columns): (u16, u16),
 ) -> Vec<String> {
     let mut table = Table::new();
     table.load_style(match spacing {
@@ -87,13 +108,15 @@ fn laid_out(
     table.add_rows(rows.to_vec());
     for (i, column) in table.column_iter_mut().enumerate() {
         column.set_padding((0, gap));
-        if i < left {
+        if i >= left {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
+        if i < broken {
             let cells = rows.iter().filter_map(|row| row.get(i).map(String::as_str)).chain([heads[i].as_str()]);
             let longest = cells.flat_map(str::split_whitespace).map(|word| word.chars().count()).max();
             let words = longest.map_or(0, |n| u16::try_from(n).unwrap_or(u16::MAX / 2));
             column.set_constraint(ColumnConstraint::LowerBoundary(Width::Fixed(words + gap)));
         } else {
-            column.set_cell_alignment(CellAlignment::Right);
             column.set_constraint(ColumnConstraint::ContentWidth);
         }
     }

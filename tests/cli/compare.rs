@@ -25,8 +25,7 @@ fn side_by_side() {
 /// Each option's recipe is what `find` gives when it is held to that option, and comes out right as often as is asked.
 #[test]
 fn an_option_is_what_find_finds() {
-    for (question, by, share) in
-        [(&NYMPH[1..], "bead.material", Some("0%")), (&["--size", "8"], "wire.material", None)]
+    for (question, by, share) in [(&NYMPH[1..], "bead.material", Some("0%")), (&["--size", "8"], "wire.material", None)]
     {
         let question = [question, &share.map_or(vec![], |least| vec!["--min-chance", least])[..]].concat();
         let compared = json(&[&["compare", "--by", by][..], &question].concat(), 0);
@@ -47,7 +46,15 @@ fn an_option_is_what_find_finds() {
 /// A swap that comes out right too seldom misses that.
 #[test]
 fn an_unsure_swap_misses_the_share() {
-    let args = ["compare", "--recipe", "examples/recipes/jig-12-foam-tail.yaml", "--swap", "foam=none", "--tolerance", "40deg"];
+    let args = [
+        "compare",
+        "--recipe",
+        "examples/recipes/jig-12-foam-tail.yaml",
+        "--swap",
+        "foam=none",
+        "--tolerance",
+        "40deg",
+    ];
     let missed = |more: &[&str]| {
         let swapped = json(&[&args[..], more].concat(), 0);
         let rows = swapped["swapped"]["rows"].as_array().unwrap().clone();

@@ -8,9 +8,7 @@ use crate::report::compare::{CompareReport, SwapReport, impossible_words};
 use crate::report::depth_chart::{DepthChart, depth_picture};
 use crate::report::explanation::ExplanationReport;
 use crate::report::find::FindReport;
-use crate::report::fly_box::{
-    BoxReport, DEPTH_HEADS, RIGHT_HEADS, TieReport, depth_rows, missing, right_rows,
-};
+use crate::report::fly_box::{BoxReport, DEPTH_HEADS, RIGHT_HEADS, TieReport, depth_rows, missing, right_rows};
 use crate::report::recipe::{ChanceReport, RecipeReport};
 use crate::report::shopping::ShoppingReport;
 use crate::report::table::searched;

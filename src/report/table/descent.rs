@@ -140,10 +140,7 @@ pub fn other_waters(out: &mut Sheet, list: &[OtherWaterReport]) -> Result<(), Re
 /// # Errors
 /// The stream refuses.
 pub fn budget(out: &mut Sheet, report: &BudgetReport) -> Result<(), ReportError> {
-    writeln!(
-        out,
-        "\nwhat each assumption could move, at either end of its spread (together: if they are independent)"
-    )?;
+    out.heading("what each assumption could move, at either end of its spread (together: if they are independent)")?;
     let [tight, slack] = ["tight", "slack"].map(|line| format!("{line} line\n{}", RATE.unit()));
     let heads = ["assumed", "spread", "hang\ndeg", &tight, &slack, "dive\ndeg", "recovery\ns"];
     let mut rows: Vec<Vec<String>> = report

@@ -22,11 +22,11 @@ pub fn explanation(out: &mut Sheet, report: &ExplanationReport) -> Result<(), Re
         return Ok(());
     }
     let small = if report.cut_short { "; smaller changes may do" } else { ", each as small a change as it can be" };
-    writeln!(out, "\nwhat would help: any one of these{small}")?;
+    out.heading(&format!("what would help: any one of these{small}"))?;
     let lines = report.relaxations.iter().map(|r| format!("{}: {} ({})", r.recipe.rank, r.text, r.option));
     bullets(out, lines)?;
     let which = if report.cut_short { "a" } else { "the cheapest" };
-    writeln!(out, "\nnearest misses: {which} recipe that each of these lets in")?;
+    out.heading(&format!("nearest misses: {which} recipe that each of these lets in"))?;
     let nearest: Vec<RecipeReport> = report.relaxations.iter().map(|r| r.recipe.clone()).collect();
     // Under several dressings what counts is what each recipe misses under which.
     let several = nearest.iter().any(|recipe| !recipe.dressings.is_empty());

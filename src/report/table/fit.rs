@@ -3,6 +3,7 @@
 use super::{Spacing, bullets, write_table};
 use crate::quantity::shown::DEPTH;
 use crate::report::calibration::{decimals, difference, number, signed};
+use crate::report::column::{column, columns_table};
 use crate::report::fit::{
     FitReport, HabitReport, LearnedReport, NextReport, OutcomeReport, SeparatesReport, SummaryReport, UnknownReport,
 };
@@ -37,9 +38,10 @@ pub fn fit_table(out: &mut Sheet, report: &FitReport) -> Result<(), ReportError>
         _ => String::new(),
     };
     let entries = if report.entries == 1 { "entry" } else { "entries" };
-    writeln!(out, "fitted to {} ({} {entries}{days})\n", report.log, report.entries)?;
+    out.told("", &format!("fitted to {} ({} {entries}{days})", report.log, report.entries))?;
+    writeln!(out)?;
     if report.corrections.is_empty() {
-        writeln!(out, "these tests correct nothing: they say next to nothing beyond the catalog")?;
+        out.told("", "these tests correct nothing: they say next to nothing beyond the catalog")?;
     } else {
         corrections_table(out, &report.corrections)?;
     }
@@ -48,7 +50,7 @@ pub fn fit_table(out: &mut Sheet, report: &FitReport) -> Result<(), ReportError>
         bullets(out, report.habits.iter().map(habit_words))?;
     }
     if !report.correlated.is_empty() {
-        writeln!(out, "\nhard to tell apart: what they do together is known better than either alone")?;
+        out.heading("hard to tell apart: what they do together is known better than either alone")?;
         bullets(
             out,
             report
@@ -58,10 +60,11 @@ pub fn fit_table(out: &mut Sheet, report: &FitReport) -> Result<(), ReportError>
         )?;
     }
     if !report.untold.is_empty() {
-        writeln!(out, "\nleft as the catalog has it: these tests say next to nothing about")?;
+        out.heading("left as the catalog has it: these tests say next to nothing about")?;
         bullets(out, std::iter::once(report.untold.join("; ")))?;
     }
-    writeln!(out, "\nbefore and after (hangs positive tail down; left out: fitted without that fly)")?;
+    let left_out = if out.paper.columns < WITH_BEFORE { "" } else { "; left out: fitted without that fly" };
+    out.heading(&format!("before and after (hangs positive tail down{left_out})"))?;
     readings_table(out, &report.readings)?;
     if !report.summary.is_empty() {
         writeln!(out, "\nhow far off, root mean square")?;
@@ -84,7 +87,7 @@ pub fn fit_table(out: &mut Sheet, report: &FitReport) -> Result<(), ReportError>
     }
     if let (Some(before), Some(now)) = (&report.unknown_before, &report.unknown_now) {
         let depth = DEPTH.text(1.0, 2);
-        writeln!(out, "\nhow well these recipes are known at {depth}, apart from what flies scatter")?;
+        out.heading(&format!("how well these recipes are known at {depth}, apart from what flies scatter"))?;
         let lines = [("by the catalog", before), ("now", now)];
         bullets(out, lines.into_iter().map(|(when, u)| format!("{when}: {}", unknown_words(u))))?;
     }
@@ -161,25 +164,26 @@ fn separates_words(list: &[SeparatesReport], medium: Medium) -> Option<String> {
     (!words.is_empty()).then(|| format!("{} ({of}): {}", medium.place(), words.join("; ")))
 }
 
+/// Fewest characters across for what was predicted before and how far off a reading is with its fly left out.
+const WITH_BEFORE: u16 = 80;
+
 fn readings_table(out: &mut Sheet, list: &[OutcomeReport]) -> Result<(), ReportError> {
-    let rows = list.iter().map(|r| {
-        vec![
-            r.number.to_string(),
-            r.test.clone(),
-            r.what.to_owned(),
-            counted(r, Figure(0.0)),
-            counted(r, r.off_before),
-            counted(r, r.off_after),
-            signed(r.off_left_out.0, r.unit),
-            match r.unit {
-                "" => String::new(),
-                unit => signed(r.expected.0, unit).replace('+', "+-"),
-            },
-            if r.looks_misread { "misread?".to_owned() } else { String::new() },
-        ]
-    });
-    let heads = ["#", "test", "reading", "seen", "before", "after", "off, left\nout", "expected\noff", ""];
-    write_table(out, &heads, 3, Spacing::Close, rows)
+    let wide = out.paper.columns >= WITH_BEFORE;
+    let mut columns = vec![
+        column("#", |r: &OutcomeReport| r.number.to_string()),
+        column("test", |r: &OutcomeReport| r.test.clone()),
+        column("reading", |r: &OutcomeReport| r.what.to_owned()),
+        column("seen", |r: &OutcomeReport| counted(r, Figure(0.0))),
+    ];
+    columns.extend(wide.then(|| column("before", |r: &OutcomeReport| counted(r, r.off_before))));
+    columns.push(column("after", |r: &OutcomeReport| counted(r, r.off_after)));
+    columns.extend(wide.then(|| column("off, left\nout", |r: &OutcomeReport| signed(r.off_left_out.0, r.unit))));
+    columns.push(column("expected\noff", |r: &OutcomeReport| match r.unit {
+        "" => String::new(),
+        unit => signed(r.expected.0, unit).replace('+', "+-"),
+    }));
+    columns.push(column("", |r: &OutcomeReport| if r.looks_misread { "misread?".to_owned() } else { String::new() }));
+    columns_table(out, &columns, 3, Spacing::Close, list)
 }
 
 fn summary_words(s: &SummaryReport) -> String {

@@ -138,7 +138,7 @@ const HOPELESS: f64 = 0.5;
 pub fn advice(out: &mut Sheet, advice: &AdviceReport) -> Result<(), ReportError> {
     let medium = Medium::from_word(advice.medium).unwrap_or(Medium::Water);
     let (seen, expected) = (turn(&advice.seen), turn(&advice.expected));
-    writeln!(out, "seen {} after {}: {seen}; it should show {expected}", medium.place(), advice.stage)?;
+    out.told("", &format!("seen {} after {}: {seen}; it should show {expected}", medium.place(), advice.stage))?;
     let surprise = advice.surprise.0.abs();
     let words = match surprise {
         s if s < 1.0 => "ordinary",
@@ -146,10 +146,10 @@ pub fn advice(out: &mut Sheet, advice: &AdviceReport) -> Result<(), ReportError>
         _ if medium == Medium::Air => "rare: look for a mistake first (wrong part, misread angle)",
         _ => "rare: look for a mistake first (wrong part, misread angle, bubbles)",
     };
-    writeln!(out, "that is {surprise:.1} times what tying and reading scatter: {words}")?;
+    out.told("", &format!("that is {surprise:.1} times what tying and reading scatter: {words}"))?;
     let suspects: Vec<String> = advice.suspects.iter().map(suspect_words).collect();
     if !suspects.is_empty() {
-        writeln!(out, "likeliest behind it: {}", suspects.join("; "))?;
+        out.told("", &format!("likeliest behind it: {}", suspects.join("; ")))?;
     }
     writeln!(out)?;
     let rows = advice.corrections.iter().map(|c| {
