@@ -130,6 +130,8 @@ fn distinct(report: &CompareReport, at: usize) -> Vec<&str> {
 /// Fewest characters across for foam, mass and lead in columns of their own; on narrower paper foam stands with the other parts,
 /// which tell lead, too.
 const WITH_FOAM: u16 = 90;
+/// Fewest characters across for the mass of the best recipes.
+const BESIDE_MASS: u16 = 110;
 
 fn list(out: &mut Sheet, report: &CompareReport, recipes: &[RecipeReport]) -> Result<(), ReportError> {
     let currency = recipes.first().map_or("", |r| r.cost.currency.as_str());
@@ -152,7 +154,8 @@ fn list(out: &mut Sheet, report: &CompareReport, recipes: &[RecipeReport]) -> Re
     let left = columns.len();
     columns.push(figure("chance".into(), chance_cell));
     columns.push(figure(sinks_head(recipes), sinks_cell));
-    columns.extend(wide.then(|| figure(format!("mass\n{}", MASS.unit()), |r| MASS.fixed(r.totals.mass_mg.0, 0))));
+    let mass = out.paper.columns >= BESIDE_MASS;
+    columns.extend(mass.then(|| figure(format!("mass\n{}", MASS.unit()), |r| MASS.fixed(r.totals.mass_mg.0, 0))));
     columns.extend([figure(price_head, price), dearer]);
     columns_table(out, &columns, left, Spacing::Apart, &report.options)
 }

@@ -61,31 +61,49 @@ pub fn write_table(
     let close: Vec<String> = heads.iter().enumerate().map(under).collect();
     let columns = out.paper.columns;
     let fits = |lines: &Vec<String>| lines.iter().all(|line| line.chars().count() <= usize::from(columns));
-    let ways = [(&heads, 2, left), (&close, 1, left), (&close, 1, heads.len())];
-    let laid =
-        ways.into_iter().map(|(heads, gap, broken)| laid_out(heads, (left, broken), spacing, &rows, (gap, columns)));
-    let lines = laid.into_iter().find(fits).unwrap_or_else(|| one_under_another(&heads, &rows, columns));
+    // The ends of a range stay together while they can: "(0.23" over "to 0.28)".
+    let joined = |cell: &String| cell.replace(" to ", &format!(" to{NO_BREAK}"));
+    let ranges: Vec<Vec<String>> = rows.iter().map(|row| row.iter().map(joined).collect()).collect();
+    let all = heads.len();
+    let ways = [(&heads, 2, left, &rows), (&close, 1, left, &rows), (&close, 1, all, &ranges), (&close, 1, all, &rows)];
+    let laid = ways
+        .into_iter()
+        .map(|(heads, gap, broken, rows)| laid_out(heads, (left, broken), spacing, rows, (gap, columns)));
+    let lines = laid.into_iter().find(fits).unwrap_or_else(|| one_under_another((&heads, left), &rows, columns));
     lines.iter().try_for_each(|line| writeln!(out, "{line}"))?;
     Ok(())
 }
 
-/// Rows as paragraphs, a line or more for each cell behind its head; empty cells are left out.
-fn one_under_another(heads: &[String], rows: &[Vec<String>], columns: u16) -> Vec<String> {
-    let heads: Vec<String> = heads.iter().map(|head| head.replace('\n', " ")).collect();
-    let widest = heads.iter().map(|head| head.chars().count()).max().unwrap_or(0);
+/// Rows as paragraphs, a line or more for each cell behind its head; empty cells are left out. A head of words, one of the first
+/// `left`, that has as many lines as its cell stands line by line beside it.
+fn one_under_another((heads, left): (&[String], usize), rows: &[Vec<String>], columns: u16) -> Vec<String> {
+    let names = |i: usize, cell: &str| -> Vec<String> {
+        let lines = heads[i].split('\n');
+        let alike = i < left && lines.clone().count() == cell.split('\n').count();
+        if alike { lines.map(str::to_owned).collect() } else { vec![heads[i].replace('\n', " ")] }
+    };
+    let cells = rows.iter().flat_map(|row| row.iter().enumerate());
+    let widest = cells.flat_map(|(i, cell)| names(i, cell)).map(|name| name.chars().count()).max().unwrap_or(0);
     let room = usize::from(columns).saturating_sub(widest + 2);
     let mut lines = Vec::new();
     for (i, row) in rows.iter().enumerate() {
         lines.extend((i > 0).then(String::new));
-        for (head, cell) in heads.iter().zip(row).filter(|(_, cell)| !cell.is_empty()) {
-            for (nth, line) in cell.split('\n').flat_map(|line| broken(line, room)).enumerate() {
-                let head = if nth == 0 { head.as_str() } else { "" };
-                lines.push(format!("{head:widest$}  {line}"));
+        for (i, cell) in row.iter().enumerate().filter(|(_, cell)| !cell.is_empty()) {
+            let mut names = names(i, cell).into_iter();
+            for part in cell.split('\n') {
+                let mut name = names.next().unwrap_or_default();
+                for line in broken(part, room) {
+                    lines.push(format!("{name:widest$}  {line}"));
+                    name.clear();
+                }
             }
         }
     }
     lines
 }
+
+/// A blank at which no cell breaks.
+const NO_BREAK: char = '\u{a0}';
 
 /// The lines of a table whose first columns, `left` of them, are flush left, and in `broken` of which cells break at blanks; with
 /// `gap` blanks between columns, at most so many characters across where its words allow it.
@@ -113,7 +131,7 @@ fn laid_out(
         }
         if i < broken {
             let cells = rows.iter().filter_map(|row| row.get(i).map(String::as_str)).chain([heads[i].as_str()]);
-            let longest = cells.flat_map(str::split_whitespace).map(|word| word.chars().count()).max();
+            let longest = cells.flat_map(|cell| cell.split([' ', '\n'])).map(|word| word.chars().count()).max();
             let words = longest.map_or(0, |n| u16::try_from(n).unwrap_or(u16::MAX / 2));
             column.set_constraint(ColumnConstraint::LowerBoundary(Width::Fixed(words + gap)));
         } else {
@@ -123,7 +141,7 @@ fn laid_out(
     // The rule is as long as the columns with their blanks.
     let cut = |line: &str| match line.strip_suffix(&"-".repeat(usize::from(gap))) {
         Some(rule) if line.starts_with("--") => rule.to_owned(),
-        _ => line.trim_end().to_owned(),
+        _ => line.trim_end().replace(NO_BREAK, " "),
     };
     table.lines().map(|line| cut(line.as_ref())).collect()
 }

@@ -10,6 +10,7 @@ pub mod correct;
 pub mod forecast;
 pub mod medium;
 pub mod minutes;
+pub mod range;
 mod stage;
 pub mod stages;
 pub mod trim;

@@ -64,6 +64,16 @@ impl TargetSpec {
         }
     }
 
+    /// The same at the deep end of its range of depths, if it states one: where foam is squeezed most.
+    #[must_use]
+    pub fn at_the_deep_end(&self) -> Self {
+        let depth = self.depth.map(|depth| match depth {
+            Interval::Between { high, .. } => Interval::Exactly(high),
+            one => one,
+        });
+        Self { depth, ..self.clone() }
+    }
+
     /// Whether water, depth or a range of depths, state and knot make sense.
     ///
     /// # Errors

@@ -134,10 +134,12 @@ fn a_reading_is_of_the_foam_that_was_on() {
     let folder = tempfile::tempdir().unwrap();
     let log = folder.path().join("jar.yaml").display().to_string();
     let stages = json(&["stages", FLY, "--tolerance", "10deg"], 0);
-    let start = stages["stages"]["trim"]["start_mm"].as_f64().unwrap();
-    let row =
-        stages["stages"]["rows"].as_array().unwrap().iter().find(|r| r["stage"] == "foam" && r["medium"] == "jar");
-    let told = row.unwrap()["expected"]["angle_deg"].as_f64().unwrap();
+    let start = stages["trim"]["start_mm"].as_f64().unwrap();
+    let found = |list: &serde_json::Value, key: &str, word: &str| {
+        list.as_array().unwrap().iter().find(|row| row[key] == word).unwrap().clone()
+    };
+    let stage = found(&stages["stages"], "stage", "foam");
+    let told = found(&stage["tests"], "medium", "water")["hang"]["angle_deg"].as_f64().unwrap();
     let foam = format!("{start}mm");
     let seen = format!("{told}deg");
     let add = |more: &[&str]| {

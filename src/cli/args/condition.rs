@@ -59,14 +59,6 @@ pub(crate) struct Asked {
     pub(crate) assumptions: Vec<Assumption>,
 }
 
-/// The deep end of a range of depths.
-fn deep_end(depth: Interval<Length>) -> Option<Length> {
-    match depth {
-        Interval::Between { high, .. } => Some(high),
-        _ => None,
-    }
-}
-
 impl ConditionArgs {
     /// As a target that states nothing else.
     pub(crate) fn spec(&self) -> TargetSpec {
@@ -97,13 +89,12 @@ impl ConditionArgs {
     pub(crate) fn over(&self, file: &RecipeDocument, usual: &TargetSpec) -> Result<Asked, Failure> {
         let all = |spec: &TargetSpec| -> Result<Asked, TargetError> {
             // A recipe that was found for a range of depths is looked at where its foam is squeezed most.
-            let deep = spec.depth.filter(|_| self.depth.is_none()).and_then(deep_end);
-            let spec = &TargetSpec { depth: deep.map(Interval::Exactly).or(spec.depth), ..spec.clone() };
-            let (conditions, mut assumptions) = spec.conditions_or_default()?;
-            assumptions.extend(deep.map(|depth| {
-                let text = format!("at the deep end of its range of depths, {}", DEPTH.text(depth.m(), 2));
-                Assumption { key: "depth", text }
-            }));
+            let one = if self.depth.is_none() { spec.at_the_deep_end() } else { spec.clone() };
+            let (conditions, mut assumptions) = one.conditions_or_default()?;
+            if one.depth != spec.depth {
+                let text = format!("at the deep end of its range of depths, {}", DEPTH.text(conditions.depth, 2));
+                assumptions.push(Assumption { key: "depth", text });
+            }
             let (limits, line) = (spec.limits_or_default()?, spec.line_or_default()?);
             Ok(Asked { conditions, limits, line, assumptions })
         };

@@ -6,14 +6,15 @@ use crate::job::Job;
 use crate::outcome::Outcome;
 use clap::Args;
 use counterpoise::physics::statics::Rides;
-use counterpoise::quantity::shown::SIZE;
+use counterpoise::quantity::shown::{DEPTH, SIZE};
 use counterpoise::quantity::{Angle, Length, Microns};
 use counterpoise::report::vice::{AdviceReport, advice_csv, advice_report};
 use counterpoise::report::{RecipeReport, table};
 use counterpoise::vice::Stage;
 use counterpoise::vice::correct::Seen;
+use counterpoise::vice::range::midway;
 use counterpoise::vice::{Bench, HangTest, Medium};
-use counterpoise::wanted::{Assumption, TargetError};
+use counterpoise::wanted::{Assumption, Target, TargetError};
 use serde::Serialize;
 
 const EXAMPLES: &str = "Examples:
@@ -61,11 +62,12 @@ pub(crate) fn run(args: &CorrectArgs, job: &Job) -> Result<Outcome, Failure> {
     let catalog = job.catalog()?;
     let vice = args.vice.resolve(&catalog, job)?;
     // What is offered is worked out for one depth.
-    if vice.target.fall.shallow.is_some() {
+    let target = midway(&vice.fly, &vice.target);
+    if target.fall.shallow.is_some() {
         return Err(refused(&TargetError::OneDepth));
     }
     let stage = Stage::from_word(&args.stage).unwrap_or(Stage::Finish);
-    let mut bench = Bench::new(vice.fly, &vice.target, vice.jar);
+    let mut bench = Bench::new(vice.fly, &target, vice.jar);
     if let Some(length) = args.foam {
         if stage < Stage::Foam {
             let help = "leave it out: the start length that follows from the reading is said".to_owned();
@@ -86,6 +88,7 @@ pub(crate) fn run(args: &CorrectArgs, job: &Job) -> Result<Outcome, Failure> {
         .with_recipes(vec![report])
         .assuming(vice.assumptions.into_iter().filter(|a| a.key != "samples"))
         .assuming(foam_said(args, &bench, stage))
+        .assuming(range_said(&vice.target, &target))
         .assuming((medium == Medium::Air).then(|| Assumption {
             key: "medium",
             text: "hung in air, dry: nobody knows how much water hangs in a wet fly".to_owned(),
@@ -101,6 +104,17 @@ pub(crate) fn run(args: &CorrectArgs, job: &Job) -> Result<Outcome, Failure> {
         |out| advice_csv(out, &answer.body.advice),
     )?;
     Ok(Outcome::Met)
+}
+
+/// The depth that stands for a range, and what is left of the tolerance there.
+fn range_said(asked: &Target, one: &Target) -> Option<Assumption> {
+    let shallow = asked.fall.shallow?;
+    let [shallow, deep, depth] = [shallow, asked.conditions.depth, one.conditions.depth].map(|m| DEPTH.text(m, 2));
+    let tolerance = one.tolerance.to_degrees();
+    let text = format!(
+        "between {shallow} and {deep} at {depth}, where it hangs midway: within {tolerance:.1}° there it is right at both"
+    );
+    Some(Assumption { key: "depth", text })
 }
 
 /// Which length of foam the reading was taken with, where that is not the recipe's.

@@ -62,9 +62,10 @@ pub(crate) fn run(args: &ShopArgs, job: &Job) -> Result<Outcome, Failure> {
     let needed = Amounts::of(flies.iter().enumerate().map(|(i, fly)| (fly, count(i))), allowance);
     let shopping = ShoppingReport::from(&ShoppingList::new(&needed, &owned, &catalog));
     let recipes = documents.iter().zip(&flies).enumerate().map(|(i, (document, fly))| {
-        let (conditions, _) = document.conditions().conditions_or_default().map_err(|e| refused(&e))?;
-        let limits = document.conditions().limits_or_default().map_err(|e| refused(&e))?;
-        let line = document.conditions().line_or_default().map_err(|e| refused(&e))?;
+        let stated = document.conditions().at_the_deep_end();
+        let (conditions, _) = stated.conditions_or_default().map_err(|e| refused(&e))?;
+        let limits = stated.limits_or_default().map_err(|e| refused(&e))?;
+        let line = stated.line_or_default().map_err(|e| refused(&e))?;
         Ok(RecipeReport::predicted(fly, &conditions, &limits, line, &catalog.currency).ranked(i + 1))
     });
     let recipes = recipes.collect::<Result<Vec<_>, Failure>>()?;
