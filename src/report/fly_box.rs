@@ -19,7 +19,6 @@ use crate::fly_box::spec::{BoxNeed, BoxOrder};
 use crate::fly_box::tying::Tying;
 use crate::quantity::Money;
 use crate::quantity::shown::{DEPTH, RATE};
-use crate::recipe_file::RecipeFile;
 use crate::report::sheet::Sheet;
 use crate::spread::shares::shares;
 use crate::vice::minutes::{BEGIN, minutes};
@@ -254,32 +253,6 @@ pub fn box_report(order: &BoxOrder, plan: &BoxPlan, catalog: &Catalog) -> BoxRep
     }
 }
 
-/// The recipes as files, each with its name: what is trimmed to and fished for goes with a recipe, so that one that serves several
-/// needs has a file for each of them, named after it.
-#[must_use]
-pub fn box_files(order: &BoxOrder, plan: &BoxPlan, catalog: &Catalog) -> Vec<(String, RecipeFile)> {
-    let mut files: Vec<(String, RecipeFile)> = Vec::new();
-    for tie in &plan.ties {
-        let needs: Vec<&BoxNeed> =
-            tie.flies.iter().zip(&order.needs).filter(|(n, _)| **n > 0).map(|(_, n)| n).collect();
-        for need in &needs {
-            let report = RecipeReport::judged(&tie.fly, &need.target, &catalog.currency);
-            let name = if needs.len() > 1 { format!("{}-{}", report.id, plain(&need.name)) } else { report.id };
-            let again = files.iter().filter(|(known, _)| known.trim_end_matches(char::is_numeric) == name).count();
-            let name = if again > 0 { format!("{name}{}", again + 1) } else { name };
-            files.push((name, report.recipe));
-        }
-    }
-    files
-}
-
-/// A name in letters, digits and hyphens, for a file.
-fn plain(name: &str) -> String {
-    let letters = name.to_lowercase();
-    let words: Vec<&str> = letters.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
-    if words.is_empty() { "need".to_owned() } else { words.join("-") }
-}
-
 /// The share that counts in each need for which a recipe is tied.
 fn shares_of(tie: &Tie, order: &BoxOrder) -> Vec<Option<f64>> {
     let needs = tie.flies.iter().zip(&order.needs);
@@ -287,11 +260,7 @@ fn shares_of(tie: &Tie, order: &BoxOrder) -> Vec<Option<f64>> {
 }
 
 fn share_of(tie: &Tie, need: &BoxNeed) -> f64 {
-    let as_tied = need.target.share.is_some_and(|floor| floor.counted == Counted::AsTied);
-    let of = |fly: &Fly| {
-        let shares = shares(fly, &need.target);
-        if as_tied { shares.as_tied } else { shares.counted() }
-    };
+    let of = |fly: &Fly| shares(fly, &need.target).as_asked(&need.target).counted();
     need.target.least_under_each(&tie.fly, |fly| Some(of(fly))).unwrap_or(0.0)
 }
 

@@ -5,6 +5,7 @@
 //! (`Answer<MyBody>`), whose keys then stand at the top level of the JSON.
 
 pub mod answer;
+pub mod box_files;
 pub mod box_proof;
 pub mod budget;
 pub mod calibration;

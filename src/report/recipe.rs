@@ -15,7 +15,7 @@ use crate::physics::warning::{Warning, note_worst};
 use crate::quantity::Money;
 use crate::recipe_file::{ConditionsEntry, RecipeFile};
 use crate::spread::shares::Shares;
-use crate::wanted::{Counted, Line, Target};
+use crate::wanted::{Line, Target};
 use serde::Serialize;
 
 /// A recipe with its figures.
@@ -262,9 +262,7 @@ impl RecipeReport {
     /// flies left alone.
     #[must_use]
     pub fn with_shares_asked(self, shares: &Shares, target: &Target) -> Self {
-        let as_tied = target.share.is_some_and(|floor| floor.counted == Counted::AsTied);
-        let shares = Shares { trimmed: shares.trimmed.filter(|_| !as_tied), ..*shares };
-        self.with_shares(shares, target.share.map(|floor| floor.least))
+        self.with_shares(shares.as_asked(target), target.share.map(|floor| floor.least))
     }
 
     /// With further limits of the model that were reached.

@@ -34,19 +34,22 @@ impl Shares {
     pub fn counted(&self) -> f64 {
         self.trimmed.unwrap_or(self.as_tied)
     }
+
+    /// As a target counts them: without the trimmed one where it asks for flies that are left alone.
+    #[must_use]
+    pub fn as_asked(self, target: &Target) -> Self {
+        let alone = target.share.is_some_and(|floor| floor.counted == Counted::AsTied);
+        Self { trimmed: self.trimmed.filter(|_| !alone), ..self }
+    }
 }
 
 /// The shares of one recipe under one target.
 #[must_use]
 pub fn shares(fly: &Fly, target: &Target) -> Shares {
-    shares_to(fly, target, Detail::Whole)
-}
-
-fn shares_to(fly: &Fly, target: &Target, detail: Detail) -> Shares {
     let spreads = spreads_for(fly, target);
     let tied = AsTied::new(*fly, &target.conditions);
-    let as_tied = Asked::of(&tied, &spreads, &Deviation::NONE, target, detail).share();
-    let trimmed = Trimming::of(&tied, &spreads, target, detail)
+    let as_tied = Asked::of(&tied, &spreads, &Deviation::NONE, target, Detail::Whole).share();
+    let trimmed = Trimming::of(&tied, &spreads, target, Detail::Whole)
         .map(|mut trimming| {
             trimming.settle();
             trimming.share()
